@@ -1,0 +1,158 @@
+"""Plain-number conversions and checks: beats, counts, lengths, masses, temperatures.
+
+SI inside; text such as ``4ft``, ``5'10"`` or ``150 lb`` is read at the border.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from aquatempo.errors import InputError, RangeError
+
+__all__ = [
+    "COUNTS_PER_EIGHT",
+    "COUNTS_PER_PHRASE",
+    "check_range",
+    "counts_duration_s",
+    "movements_per_minute",
+    "parse_length_m",
+    "parse_mass_kg",
+    "parse_span",
+    "parse_temperature_c",
+    "seconds_per_beat",
+    "tempo_for_cadence_bpm",
+]
+
+COUNTS_PER_EIGHT = 8
+COUNTS_PER_PHRASE = 32
+
+FOOT_M = 0.3048  # international foot, exact
+INCH_M = 0.0254  # exact
+POUND_KG = 0.45359237  # avoirdupois pound, exact
+
+_LENGTH_UNITS_M = {
+    "": 1.0, "m": 1.0, "cm": 0.01, "mm": 0.001,
+    "ft": FOOT_M, "feet": FOOT_M, "foot": FOOT_M, "'": FOOT_M,
+    "in": INCH_M, "inch": INCH_M, "inches": INCH_M, '"': INCH_M,
+}  # fmt: skip
+_MASS_UNITS_KG = {"": 1.0, "kg": 1.0, "g": 0.001, "lb": POUND_KG, "lbs": POUND_KG}
+_NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
+_FEET_INCHES = re.compile(
+    rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*({_NUMBER})\s*(?:in|inch|inches|\")?", re.IGNORECASE
+)
+_QUANTITY = re.compile(rf"({_NUMBER})\s*([a-z'\"°]*)", re.IGNORECASE)
+
+
+def check_range(
+    name: str, value: float, unit: str, low: float, high: float, slip: str = ""
+) -> float:
+    """Return value; raise RangeError unless low <= value <= high (NaN fails)."""
+    if not (math.isfinite(value) and low <= value <= high):
+        raise RangeError(name, value, unit, low, high, slip)
+    return value
+
+
+def seconds_per_beat(tempo_bpm: float) -> float:
+    """Return the duration of a beat [s] at a tempo [beats/min].
+
+    >>> seconds_per_beat(120.0)
+    0.5
+    """
+    if not (math.isfinite(tempo_bpm) and tempo_bpm > 0):
+        raise RangeError("tempo", tempo_bpm, "bpm", 20, 400, "a tempo is above zero")
+    return 60.0 / tempo_bpm
+
+
+def counts_duration_s(counts: float, tempo_bpm: float) -> float:
+    """Return how long some counts last [s]; a count is a beat.
+
+    >>> round(counts_duration_s(32, 130.0), 2)
+    14.77
+    """
+    return counts * seconds_per_beat(tempo_bpm)
+
+
+def movements_per_minute(tempo_bpm: float, counts_per_movement: float) -> float:
+    """Return the cadence [movements/min] when a movement takes some counts.
+
+    >>> movements_per_minute(132.0, 2)
+    66.0
+    """
+    if not counts_per_movement > 0:
+        raise InputError(f"{counts_per_movement:g} counts a movement: needs more than 0")
+    return 60.0 / counts_duration_s(counts_per_movement, tempo_bpm)
+
+
+def tempo_for_cadence_bpm(cadence: float, counts_per_movement: float) -> float:
+    """Return the music tempo [beats/min] that gives a cadence [movements/min].
+
+    >>> tempo_for_cadence_bpm(66.0, 2)
+    132.0
+    """
+    if not (math.isfinite(cadence) and cadence > 0):
+        raise InputError(f"cadence {cadence:g} movements a minute: needs more than 0")
+    return cadence * counts_per_movement
+
+
+def parse_length_m(text: str, name: str = "length") -> float:
+    """Return a length [m] from text such as ``1.2``, ``120cm``, ``4ft`` or ``5'10"``.
+
+    >>> parse_length_m("4ft")
+    1.2192
+    >>> round(parse_length_m("5ft 10in"), 3)
+    1.778
+    """
+    both = _FEET_INCHES.fullmatch(text.strip())
+    if both:
+        return _number(both[1]) * FOOT_M + _number(both[2]) * INCH_M
+    return _quantity(text, name, _LENGTH_UNITS_M, "metres (1.2), 120cm, 4ft or 5ft 10in")
+
+
+def parse_mass_kg(text: str, name: str = "mass") -> float:
+    """Return a mass [kg] from text such as ``70`` or ``150 lb``.
+
+    >>> round(parse_mass_kg("150 lb"), 1)
+    68.0
+    """
+    return _quantity(text, name, _MASS_UNITS_KG, "kilograms (70) or 150lb")
+
+
+def parse_temperature_c(text: str, name: str = "temperature") -> float:
+    """Return a temperature [degrees Celsius] from text such as ``29`` or ``84F``.
+
+    >>> parse_temperature_c("86F")
+    30.0
+    """
+    match = _QUANTITY.fullmatch(text.strip())
+    unit = match[2].lower().strip("°") if match else "?"
+    if match is None or unit not in ("", "c", "f"):
+        raise InputError(f"{name} {text!r}: needs degrees Celsius (29) or 84F")
+    value = _number(match[1])
+    return value if unit != "f" else (value - 32.0) * 5.0 / 9.0
+
+
+def parse_span(text: str, name: str = "range") -> tuple[str, str]:
+    """Split ``1.50-1.90`` or ``5ft..6ft`` into its ends; a single value is both ends.
+
+    >>> parse_span("1.50-1.90")
+    ('1.50', '1.90')
+    """
+    for mark in ("..", "–", "-"):
+        low, found, high = text.strip().partition(mark)
+        if found and low and high:
+            return low.strip(), high.strip()
+    if not text.strip():
+        raise InputError(f"{name} is empty: needs a value or a range such as 120-150")
+    return text.strip(), text.strip()
+
+
+def _quantity(text: str, name: str, units: dict[str, float], needed: str) -> float:
+    match = _QUANTITY.fullmatch(text.strip())
+    if match is None or match[2].lower() not in units:
+        raise InputError(f"{name} {text!r}: needs {needed}")
+    return _number(match[1]) * units[match[2].lower()]
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
