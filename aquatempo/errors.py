@@ -100,7 +100,9 @@ class DecodeError(AudioError):
         self.path, self.attempts, self.slip = path, tuple(attempts), slip
         tried = "; ".join(f"{decoder}: {reason}" for decoder, reason in self.attempts)
         super().__init__(
-            f"cannot decode {path!r}" + (f" ({tried})" if tried else "") + (f"; {slip}" if slip else "")
+            f"cannot decode {path!r}"
+            + (f" ({tried})" if tried else "")
+            + (f"; {slip}" if slip else "")
         )
 
 

@@ -1,0 +1,1 @@
+"""Frozen records that all parts pass round; no algorithms, no input or output."""
