@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind, RhythmAnalysis
@@ -29,8 +29,8 @@ class Brief:
     title: str = "Water class"
     minutes: float = 45.0
     depth: ClassDepth = ClassDepth.SHALLOW
-    pool: Pool = Pool()
-    group: Group = Group()
+    pool: Pool = field(default_factory=Pool)
+    group: Group = field(default_factory=Group)
     parts: tuple[PartBrief, ...] = ()
     build: str = "linear"
     allowed_moves: tuple[str, ...] = ()  # empty = all
