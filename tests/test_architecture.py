@@ -1,0 +1,221 @@
+"""The shape of the package, held by tests: who may import whom, and what is pure."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import aquatempo
+
+PACKAGE = Path(aquatempo.__file__).parent
+BASE = {"errors", "units", "records", "tomltext"}
+MAY_IMPORT: dict[str, set[str]] = {
+    "errors": set(),
+    "units": {"errors"},
+    "tomltext": {"errors"},
+    "records": {"errors", "units"},
+    "audio": BASE,
+    "rhythm": BASE,
+    "water": BASE,
+    "moves": BASE,
+    "cues": BASE,
+    "exports": BASE,
+    "store": {"errors", "records"},
+    "feasibility": BASE | {"water", "moves"},
+    "planning": BASE | {"moves", "feasibility"},
+    "workflow": BASE
+    | {"audio", "rhythm", "water", "moves", "cues", "exports", "store", "feasibility", "planning"},
+    "cli": BASE | {"workflow"},
+    "web": BASE | {"workflow"},
+}
+PURE = {
+    *("errors", "units", "tomltext", "records", "rhythm"),
+    *("water", "moves", "feasibility", "planning", "cues"),
+}
+# Modules through which a file, a process or a socket is reached.
+IMPURE_MODULES = {
+    *("os", "pathlib", "shutil", "tempfile", "glob", "fileinput", "mmap", "sqlite3"),
+    *("socket", "ssl", "http", "urllib", "requests", "ftplib", "smtplib", "asyncio", "selectors"),
+    *("subprocess", "multiprocessing", "concurrent", "signal", "soundfile", "av", "audioread"),
+}
+IMPURE_CALLS = {
+    *("open", "read_text", "read_bytes", "write_text", "write_bytes"),
+    *("tofile", "fromfile", "memmap", "savetxt", "loadtxt", "genfromtxt", "savez", "save"),
+}
+ALONE = """
+import importlib, sys
+for name in sys.argv[1:]:
+    for loaded in [m for m in sys.modules if m.split(".")[0] == "aquatempo"]:
+        del sys.modules[loaded]
+    importlib.import_module(name)
+"""
+
+
+def modules() -> list[Path]:
+    """Every module of the package, training apart: it is behind an extra."""
+    return [p for p in sorted(PACKAGE.rglob("*.py")) if "training" not in p.parts]
+
+
+def dotted(path: Path) -> str:
+    """Return the import name of a module file."""
+    parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def part_of(name: str) -> str:
+    """Return the part of a dotted name: ``aquatempo.rhythm.bars`` is in ``rhythm``."""
+    pieces = name.split(".")
+    return pieces[1] if len(pieces) > 1 else ""
+
+
+def imported(path: Path) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield (module, names) for each import, wherever it stands in the file."""
+    package = dotted(path) if path.name == "__init__.py" else dotted(path).rpartition(".")[0]
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from ((alias.name, ()) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = package.split(".")[: len(package.split(".")) - node.level + 1]
+            module = ".".join([*base, node.module or ""]).strip(".") if node.level else node.module
+            yield module or "", tuple(alias.name for alias in node.names)
+
+
+def parts_imported(path: Path) -> set[str]:
+    """Return the parts of ours that a module imports."""
+    found = set()
+    for module, names in imported(path):
+        if module == "aquatempo":
+            found |= {n for n in names if n in MAY_IMPORT or n == "training"}
+        elif module.startswith("aquatempo."):
+            found.add(part_of(module))
+    return found
+
+
+def top_level_names(tree: ast.Module) -> set[str]:
+    """Return the public functions and classes that a module defines."""
+    kinds = ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef
+    return {n.name for n in tree.body if isinstance(n, kinds) and not n.name.startswith("_")}
+
+
+def declared(tree: ast.Module) -> list[str] | None:
+    """Return ``__all__`` of a module, None where it has none."""
+    for node in tree.body:
+        target = (
+            node.targets[0]
+            if isinstance(node, ast.Assign)
+            else node.target
+            if isinstance(node, ast.AnnAssign)
+            else None
+        )
+        if isinstance(target, ast.Name) and target.id == "__all__":
+            assert isinstance(node, ast.Assign | ast.AnnAssign)
+            assert node.value is not None
+            return list(ast.literal_eval(node.value))
+    return None
+
+
+@pytest.mark.parametrize("path", modules(), ids=dotted)
+def test_imports_follow_the_table(path: Path) -> None:
+    """A part imports only the parts that the table in docs/architecture.md allows it."""
+    part = part_of(dotted(path))
+    allowed = MAY_IMPORT.get(part, set()) | {part}
+    assert parts_imported(path) <= allowed
+
+
+@pytest.mark.parametrize("path", [p for p in modules() if part_of(dotted(p)) in PURE], ids=dotted)
+def test_pure_parts_open_nothing(path: Path) -> None:
+    """A pure part opens no file, process or socket; it reads only tables packaged with it."""
+    roots = {module.split(".")[0] for module, _ in imported(path)}
+    assert not roots & IMPURE_MODULES
+    reads_package_data = any(m.startswith("importlib.resources") for m, _ in imported(path)) or (
+        "importlib",
+        ("resources",),
+    ) in set(imported(path))
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.Call):
+            continue
+        if isinstance(node.func, ast.Name):
+            assert node.func.id not in {"open", "exec", "eval", "__import__"}
+        elif isinstance(node.func, ast.Attribute) and node.func.attr in IMPURE_CALLS:
+            reading = node.func.attr in {"open", "read_text", "read_bytes"}
+            assert reading, f"line {node.lineno}: {node.func.attr}"
+            assert reads_package_data, f"line {node.lineno}: {node.func.attr}"
+
+
+def test_every_part_is_in_the_table() -> None:
+    """No folder or module of the package stands outside the import table."""
+    found = {part_of(dotted(p)) for p in modules()} - {"", "__main__"}
+    assert found <= set(MAY_IMPORT)
+
+
+def test_nothing_imports_training() -> None:
+    """What makes music and trains networks is never needed at run time."""
+    assert not [p for p in modules() if "training" in parts_imported(p)]
+
+
+def test_every_module_imports_alone() -> None:
+    """Each module can be the first one imported: there are no hidden circles."""
+    names = [dotted(p) for p in modules() if p.name != "__main__.py"]
+    run = subprocess.run(
+        [sys.executable, "-c", ALONE, *names], capture_output=True, text=True, check=False
+    )
+    assert run.returncode == 0, run.stderr
+
+
+@pytest.mark.parametrize("path", modules(), ids=dotted)
+def test_all_equals_what_is_exposed(path: Path) -> None:
+    """``__all__`` lists every public function and class of a module, and nothing missing."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    names = declared(tree)
+    if names is None:
+        assert not top_level_names(tree), "public names but no __all__"
+        return
+    assert len(names) == len(set(names))
+    assert top_level_names(tree) <= set(names)
+    bound = {n.id for n in ast.walk(tree) if isinstance(n, ast.Name)} | top_level_names(tree)
+    bound |= {n for _, taken in imported(path) for n in taken}
+    assert set(names) <= bound
+
+
+@pytest.mark.parametrize("path", modules(), ids=dotted)
+def test_only_public_names_cross_modules(path: Path) -> None:
+    """A module takes from another only what that one's ``__all__`` offers, or a submodule."""
+    for module, names in imported(path):
+        if not module.startswith("aquatempo"):
+            continue
+        file = PACKAGE.parent.joinpath(*module.split("."))
+        source = (
+            file.with_suffix(".py") if file.with_suffix(".py").exists() else file / "__init__.py"
+        )
+        offered = set(declared(ast.parse(source.read_text(encoding="utf-8"))) or ())
+        submodules = {p.stem for p in file.iterdir()} if file.is_dir() else set()
+        assert set(names) <= offered | submodules, f"{sorted(names)} from {module}"
+
+
+HEAVY = ("numpy", "scipy", "librosa", "numba", "soundfile", "av", "pandas", "matplotlib", "ortools")
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "import aquatempo",
+        "import aquatempo.cli",
+        "from aquatempo.cli import main; main(['--help'])",
+    ],
+)
+def test_light_start(code: str) -> None:
+    """Importing the package, or asking for help, loads no numerical library."""
+    report = (
+        "import sys\ntry:\n    exec(sys.argv[1])\nexcept SystemExit as leaving:\n"
+        "    assert not leaving.code\n"
+        f"print('loaded', [m for m in {HEAVY!r} if m in sys.modules])"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", report, code], capture_output=True, text=True, check=True
+    )
+    assert run.stdout.splitlines()[-1] == "loaded []"
