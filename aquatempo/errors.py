@@ -9,6 +9,7 @@ slip. Facts travel as attributes, so that callers need not parse a message::
     |   |-- UnknownNameError    a move, factor, format ... that does not exist
     |   `-- TextFileError       a line of a brief, plan, sheet or catalogue
     |-- AudioError
+    |   |-- UnreadableFileError the file cannot be opened at all
     |   |-- DecodeError         no decoder could read the file
     |   `-- TooShortError       decoded, but too short to analyse
     |-- OutputError             a file or folder that cannot be written
@@ -33,6 +34,7 @@ __all__ = [
     "TextFileError",
     "TooShortError",
     "UnknownNameError",
+    "UnreadableFileError",
 ]
 
 
@@ -88,6 +90,17 @@ class TextFileError(InputError):
 
 class AudioError(AquatempoError):
     """Audio that cannot be used."""
+
+
+class UnreadableFileError(AudioError):
+    """A file cannot be opened: missing, a folder, forbidden or empty.
+
+    Attributes: path, reason, slip.
+    """
+
+    def __init__(self, path: str, reason: str, slip: str = "") -> None:
+        self.path, self.reason, self.slip = path, reason, slip
+        super().__init__(f"cannot read {path!r}: {reason}" + (f" ({slip})" if slip else ""))
 
 
 class DecodeError(AudioError):

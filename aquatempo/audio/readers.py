@@ -1,0 +1,183 @@
+"""The two decoders behind one face: soundfile (libsndfile) and PyAV (FFmpeg)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.records.audio import AudioInfo
+
+if TYPE_CHECKING:
+    import av
+
+__all__ = ["PyavReader", "Reader", "SoundfileReader"]
+
+READ_FRAMES = 65_536  # smaller reads cost time, larger ones gain none (docs/design/audio.md)
+
+Samples = NDArray[np.float32]
+
+
+class Reader(Protocol):
+    """An open audio file.
+
+    info is what the header tells; damaged becomes True while reading where a stretch
+    could not be decoded.
+    """
+
+    info: AudioInfo
+    damaged: bool
+
+    def blocks(self) -> Iterator[Samples]:
+        """Yield float32 samples, shape (frames, channels)."""
+        ...
+
+    def close(self) -> None:
+        """Close the file."""
+        ...
+
+
+class SoundfileReader:
+    """wav, aiff, flac, ogg and what else libsndfile reads. Raises RuntimeError, TypeError."""
+
+    def __init__(self, path: str) -> None:
+        import soundfile
+
+        # A file object hides the name: libsndfile would guess from the suffix, and its
+        # mp3 part prints on stderr when the guess is wrong.
+        self._raw = Path(path).open("rb")  # noqa: SIM115 - closed in close()
+        try:
+            self._file = soundfile.SoundFile(self._raw)
+        except BaseException:
+            self._raw.close()
+            raise
+        file = self._file
+        self.damaged = False
+        self.info = AudioInfo(
+            path=path,
+            duration_s=file.frames / file.samplerate,
+            sample_rate_hz=file.samplerate,
+            channels=file.channels,
+            format=file.format.lower(),
+            codec=file.subtype.lower(),
+            decoder="soundfile",
+            title=_clean(file.title),
+            artist=_clean(file.artist),
+        )
+
+    def blocks(self) -> Iterator[Samples]:
+        """Yield blocks until the end or the first stretch that cannot be decoded."""
+        while True:
+            try:
+                block: Samples = self._file.read(READ_FRAMES, dtype="float32", always_2d=True)
+            except RuntimeError:
+                self.damaged = True
+                return
+            if len(block) == 0:
+                return
+            yield block
+
+    def close(self) -> None:
+        """Close the file."""
+        self._file.close()
+        self._raw.close()
+
+
+class PyavReader:
+    """mp3, m4a, aac and what else FFmpeg reads. Raises av.FFmpegError, ValueError."""
+
+    def __init__(self, path: str) -> None:
+        import av
+
+        # "file:" keeps names such as "http:..." or "concat:..." from being protocols.
+        self._container = av.open(f"file:{path}", metadata_errors="replace")
+        try:
+            streams = self._container.streams.audio
+            if not streams:
+                raise ValueError("no sound in it")
+            self._stream = stream = streams[0]
+            if not stream.rate or not stream.codec_context.channels:
+                raise ValueError("neither sample rate nor channels can be told")
+            duration_s: float | None = None
+            if stream.duration is not None and stream.time_base is not None:
+                duration_s = float(stream.duration * stream.time_base)
+            elif self._container.duration is not None:
+                duration_s = self._container.duration / 1_000_000  # in units of av.time_base
+            tags = {
+                **{key.lower(): value for key, value in stream.metadata.items()},
+                **{key.lower(): value for key, value in self._container.metadata.items()},
+            }
+        except BaseException:
+            self._container.close()
+            raise
+        self.damaged = False
+        self.info = AudioInfo(
+            path=path,
+            duration_s=duration_s,
+            sample_rate_hz=stream.rate,
+            channels=stream.codec_context.channels,
+            format=self._container.format.name,
+            codec=stream.codec_context.name,
+            decoder="PyAV",
+            title=_clean(tags.get("title")),
+            artist=_clean(tags.get("artist")),
+        )
+
+    def blocks(self) -> Iterator[Samples]:
+        """Yield blocks to the end, stepping over packets that cannot be decoded."""
+        waiting: list[Samples] = []
+        frames = 0
+        for piece in self._pieces():
+            waiting.append(piece)
+            frames += piece.shape[1]
+            if frames >= READ_FRAMES:
+                yield np.concatenate(waiting, axis=1).T
+                waiting, frames = [], 0
+        if waiting:
+            yield np.concatenate(waiting, axis=1).T
+
+    def _pieces(self) -> Iterator[Samples]:
+        """Yield float32 pieces of shape (channels, frames)."""
+        import av
+
+        to_float = av.AudioResampler(
+            format="fltp",
+            layout=self._stream.codec_context.layout,
+            rate=self.info.sample_rate_hz,
+        )
+        packets = self._container.demux(self._stream)
+        while True:
+            try:
+                packet = next(packets, None)
+                frames = [] if packet is None else packet.decode()
+            except av.FFmpegError:
+                self.damaged = True  # where the demuxer itself gave up, next is the end
+                continue
+            if packet is None:
+                return
+            for frame in frames:
+                if self._is_plain(frame):
+                    yield np.asarray(frame.to_ndarray(), dtype=np.float32)
+                else:
+                    for converted in to_float.resample(frame):
+                        yield np.asarray(converted.to_ndarray(), dtype=np.float32)
+
+    def _is_plain(self, frame: av.AudioFrame) -> bool:
+        """Tell whether a frame needs no conversion (rates can change in mid-stream)."""
+        return (
+            frame.format.name == "fltp"
+            and frame.sample_rate == self.info.sample_rate_hz
+            and frame.layout.nb_channels == self.info.channels
+        )
+
+    def close(self) -> None:
+        """Close the file."""
+        self._container.close()
+
+
+def _clean(text: str | None) -> str | None:
+    """Return a tag on one line, or None where it is empty."""
+    return " ".join(text.replace("\0", " ").split()) or None if text else None
