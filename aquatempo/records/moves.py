@@ -3,6 +3,23 @@
 A ``Move`` is an entry of the catalogue. A ``Variation`` names what is changed in
 it. A ``MoveForm`` is the two put together: the physical form that feasibility
 judges, with every factor resolved into angles, levers and speeds.
+
+Angles are degrees from the anatomical position (standing, arms hanging, palms in),
+trunk upright, so that a straight limb at angle a hangs a degrees off the vertical:
+
+==========  ===================================================================
+hip         flexion (thigh forward) +, extension -; abduction (out) +, adduction -
+knee        0 straight, flexion (heel towards the seat) +
+ankle       0 foot square to the shank, flexion (toes up) +, extension (pointed) -
+shoulder    flexion (arm forward and up) +, extension -; abduction (out and up) +
+shoulder    horizontal: 0 arm out to the side, 90 straight ahead (inward is +)
+elbow       0 straight, flexion +
+trunk       rotation towards the lead side +; flexion (forward) +; side bend +
+==========  ===================================================================
+
+An action names the direction of motion, so flexion, abduction, horizontal adduction
+and side bend run upwards (end > start), extension, adduction and horizontal
+abduction downwards; rotation runs either way.
 """
 
 from __future__ import annotations
@@ -21,6 +38,7 @@ __all__ = [
     "ImpactLevel",
     "Joint",
     "JointSwing",
+    "LeadCheck",
     "Lever",
     "Move",
     "MoveForm",
@@ -31,6 +49,7 @@ __all__ = [
     "Plane",
     "Segment",
     "Side",
+    "Transition",
     "Travel",
     "Variation",
 ]
@@ -94,6 +113,7 @@ class Action(StrEnum):
     HORIZONTAL_ABDUCTION = "horizontal abduction"
     HORIZONTAL_ADDUCTION = "horizontal adduction"
     ROTATION = "rotation"
+    SIDE_BEND = "side bend"
 
 
 class Segment(StrEnum):
@@ -116,7 +136,11 @@ class Side(StrEnum):
 
 
 class Foot(StrEnum):
-    """How the foot meets the water."""
+    """How the foot meets the water.
+
+    EDGE: it moves along its own length (ankle square in a forward swing); BROAD: a
+    flat plate across the swing (pointed in a forward swing, sideways in any other).
+    """
 
     EDGE = "edge"
     BROAD = "broad"
@@ -157,9 +181,18 @@ class Factor(StrEnum):
 class JointSwing:
     """One joint driven through the water during a movement.
 
-    Angles [degrees] from the anatomical position: flexion, abduction and the
-    forward or inward direction positive. bend_deg is the angle at which the next
-    joint (knee or elbow) is held, 0 = straight.
+    Only limbs that move through the water are listed: a leg that bears on the floor
+    is not. start_deg, end_deg: angles [degrees] as drawn in the module docstring; the
+    excursion is abs(end_deg - start_deg), swept in the time of the movement.
+
+    bend_deg: the angle [degrees] at which the next joint down (knee of a leg, elbow of
+    an arm) is held meanwhile; 0 = straight. With the hip at a in the sagittal plane
+    the shank then hangs at a - bend_deg off the vertical (heel behind the knee), the
+    forearm at a + bend_deg.
+    held_deg: the angle [degrees] at which the joint above is held: for a shank the hip
+    flexion, for a forearm the shoulder flexion; for an arm that sweeps horizontally
+    how far it is raised (0 hanging, 90 level with the shoulder). 0 otherwise.
+    side BOTH: the left and the right limb do the same at once (two limbs).
     """
 
     joint: Joint
@@ -170,13 +203,19 @@ class JointSwing:
     side: Side = Side.LEAD
     bend_deg: float = 0.0
     foot: Foot = Foot.EDGE
+    held_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Movement:
     """The action between two named end positions of a move.
 
-    flight_m: how far the body is thrown up by it [m] (0: no flight).
+    All its swings start and end together. Names tell the sides as "lead" and "other".
+    flight_m: how far the body is thrown up off the floor [m] (0: no flight), and
+    flight_movements: how many movements, this one first, the flight and one contact
+    with the floor share (a tuck takes off in "up" and lands in "down": 2).
+    sway_m: how far the trunk is carried sideways (frontal and transverse moves) or
+    forward and back (sagittal moves) during it [m], in turn to and fro.
     """
 
     name: str
@@ -184,11 +223,20 @@ class Movement:
     end: str
     swings: tuple[JointSwing, ...]
     flight_m: float = 0.0
+    flight_movements: int = 1
+    sway_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """An entry of the catalogue. The movements listed make one repetition."""
+    """An entry of the catalogue. The movements listed make one repetition.
+
+    movements hold legs and trunk; the arms are added by the move's arm action and
+    symmetry (keys of factor options) when a form is resolved. levels[0] is the usual
+    level. sided: a lead leg can be told; a sided move that does not alternate works
+    one side and has to be done again on the other. travel_m [m] a repetition.
+    easier, harder, deep_equivalent: keys of moves, "" for none.
+    """
 
     key: str
     name: str
@@ -215,6 +263,12 @@ class Move:
     harder: str = ""
     cautions: tuple[str, ...] = ()
     origin: str = "common practice"
+    sided: bool = False
+    arms: str = "still"
+    arm_symmetry: str = "both"
+    travel: Travel = Travel.IN_PLACE
+    travel_m: float = 0.0
+    range_reason: str = ""  # why the full excursion is what it is
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +276,10 @@ class FactorOption:
     """One value of a factor: what it changes and which moves it fits.
 
     Numbers that change the physics live in ``effect`` as (name, value) pairs; the
-    names are those of ``MoveForm`` fields.
+    names are those of ``MoveForm`` fields, except travel_m (here a movement).
+    swings: for an arm action, what a lead arm does in an outward movement; the next
+    movement brings it back. physics: what it changes, in plain words. rung: how much
+    harder (+) or easier (-) than the base move it usually feels, -3 to 3.
     """
 
     factor: Factor
@@ -234,6 +291,9 @@ class FactorOption:
     fits: tuple[str, ...] = ()  # move keys, planes, levers or kinds; empty = any
     unfit: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    swings: tuple[JointSwing, ...] = ()
+    physics: str = ""
+    rung: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,18 +315,48 @@ class PatternStep:
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """Counts for each movement in turn, written ``2``, ``2-2-4``, ``2+2h`` or ``2+2b``."""
+    """Counts for each movement in turn, written ``2``, ``2-2-4``, ``2+2h`` or ``2+2b``.
+
+    The steps are repeated as long as the move lasts. counts: of one round of them.
+    aligns_after_counts: counts until a round ends with an eight.
+    fills_eights: whole rounds fill one eight, or one round fills whole eights.
+    """
 
     text: str
     steps: tuple[PatternStep, ...]
+    counts: int = 0
+    aligns_after_counts: int = 8
+    fills_eights: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class LeadCheck:
+    """What a pattern does to the lead leg of a move.
+
+    swaps: a round of counts ends ready to start on the other leg. returns: the first
+    leg leads again, after returns_after_counts counts that also end an eight (None:
+    never). at_start: a round ends where the move starts (False: half-way through).
+    movements: in a round. note: the same in words, "" if there is nothing to mind.
+    """
+
+    movements: int
+    swaps: bool
+    at_start: bool
+    returns: bool
+    returns_after_counts: int | None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class MoveForm:
     """A move with its variation resolved: what feasibility judges.
 
-    travel_m: distance per repetition [m]; turn_deg: body turn per repetition [deg];
-    range_scale multiplies every excursion about its middle.
+    movements: one repetition with the arms in, every swing angle and flight already
+    multiplied by range_scale (angles scale about the anatomical position, 0).
+    travel_m: distance per repetition [m]; reverses_every: repetitions between
+    reversals of travel, 0 = never; turn_deg: body turn per repetition [deg].
+    pattern None: the move's default_counts. partner: key of the move that it is
+    combined with, whose movements follow in the same repetition.
     """
 
     move: Move
@@ -286,3 +376,21 @@ class MoveForm:
     equipment_area_m2: float = 0.0
     equipment_buoyancy_n: float = 0.0
     cautions: tuple[str, ...] = field(default=())
+    arms: str = "still"
+    arm_symmetry: str = "both"
+    partner: str = ""
+    spoken: str = ""
+    sign: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Transition:
+    """What it costs a class to go from one form of a move to another.
+
+    counts: to allow for it, beyond count 1 of the new move (0: clean). reasons: pairs
+    of words and the counts that each adds. works: cheap enough to be taught as is.
+    """
+
+    counts: int
+    reasons: tuple[tuple[str, int], ...]
+    works: bool
