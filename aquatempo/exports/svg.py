@@ -1,0 +1,73 @@
+"""The few SVG elements that our pictures are made of (W3C SVG 1.1)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from xml.sax.saxutils import escape, quoteattr
+
+__all__ = ["document", "group", "line", "polygon", "polyline", "rectangle", "text"]
+
+FONT = "system-ui, 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
+
+
+def document(width: float, height: float, title: str, parts: Iterable[str]) -> str:
+    """Return a whole SVG document on a white ground; title is read by screen readers."""
+    body = "\n".join(parts)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
+        f'width="{width:g}" height="{height:g}" role="img" font-family={quoteattr(FONT)}>\n'
+        f"<title>{escape(title)}</title>\n{_HATCH}\n"
+        f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n{body}\n</svg>\n'
+    )
+
+
+def group(parts: Iterable[str], **style: str | float) -> str:
+    """Return parts wrapped in one group."""
+    return f"<g{_attributes(style)}>" + "\n".join(parts) + "</g>"
+
+
+def line(x1: float, y1: float, x2: float, y2: float, **style: str | float) -> str:
+    """Return a line; style names use _ for -, e.g. ``stroke_width=2``."""
+    ends = f'x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}"'
+    return f"<line {ends}{_attributes(style)}/>"
+
+
+def rectangle(x: float, y: float, width: float, height: float, **style: str | float) -> str:
+    """Return a rectangle."""
+    box = f'x="{x:.2f}" y="{y:.2f}" width="{max(width, 0.0):.2f}" height="{max(height, 0.0):.2f}"'
+    return f"<rect {box}{_attributes(style)}/>"
+
+
+def polygon(points: Sequence[tuple[float, float]], **style: str | float) -> str:
+    """Return a closed shape."""
+    return f'<polygon points="{_points(points)}"{_attributes(style)}/>'
+
+
+def polyline(points: Sequence[tuple[float, float]], **style: str | float) -> str:
+    """Return an open line through points."""
+    return f'<polyline points="{_points(points)}" fill="none"{_attributes(style)}/>'
+
+
+def text(x: float, y: float, words: str, size: float, **style: str | float) -> str:
+    """Return a line of text at its baseline."""
+    place = f'x="{x:.2f}" y="{y:.2f}" font-size="{size:g}"'
+    return f"<text {place}{_attributes(style)}>{escape(words)}</text>"
+
+
+_HATCH = (
+    '<defs><pattern id="hatch" width="7" height="7" patternUnits="userSpaceOnUse" '
+    'patternTransform="rotate(45)"><rect width="7" height="7" fill="#fff"/>'
+    '<line x1="0" y1="0" x2="0" y2="7" stroke="#000" stroke-width="2.4"/></pattern></defs>'
+)
+
+
+def _attributes(style: dict[str, str | float]) -> str:
+    pairs = ((name.replace("_", "-"), value) for name, value in style.items())
+    return "".join(
+        f" {name}={quoteattr(value if isinstance(value, str) else f'{value:g}')}"
+        for name, value in pairs
+    )
+
+
+def _points(points: Sequence[tuple[float, float]]) -> str:
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in points)

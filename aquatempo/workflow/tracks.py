@@ -1,0 +1,116 @@
+"""Paths to analysed tracks: decode, analyse, remember, apply the user's corrections."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+
+from aquatempo.errors import AquatempoError, InputError
+from aquatempo.records.track import Failure, Track
+from aquatempo.workflow.gathering import SHEET_SUFFIX, gather
+from aquatempo.workflow.track_sheet import read_track_sheet
+
+__all__ = ["Hearing", "each_track", "open_track", "usable_cores"]
+
+_ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """How tracks are heard. expect_bpm: range [beats/min] that narrows the metrical level."""
+
+    expect_bpm: tuple[float, float] | None = None
+    use_cache: bool = True
+    use_corrections: bool = True
+
+
+def usable_cores() -> int:
+    """Return how many cores this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def open_track(path: str, hearing: Hearing = Hearing()) -> Track:
+    """Return the track in an audio file or a track sheet.
+
+    Raises AudioError and InputError with the line to show.
+    """
+    if Path(path).suffix.lower() == SHEET_SUFFIX:
+        title, analysis = read_track_sheet(path, _read_text(path))
+        return Track(path, title, analysis)
+    return _hear(path, hearing)
+
+
+def each_track(
+    paths: Sequence[str],
+    hearing: Hearing = Hearing(),
+    jobs: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Iterator[Track | Failure]:
+    """Yield each track that paths name, in order, or the reason why there is none.
+
+    Files, folders, playlists and sheets are accepted. jobs: processes, by default one a
+    core. progress is told (done, of all) after each.
+    """
+    items = gather(paths)
+    files = [item for item in items if isinstance(item, str)]
+    workers = min(jobs or usable_cores(), len(files))
+    heard = _heard_at_once(files, hearing, workers) if workers > 1 else _heard(files, hearing)
+    for done, item in enumerate(items, 1):
+        result = item if isinstance(item, Failure) else next(heard)
+        if progress is not None:
+            progress(done, len(items))
+        yield result
+
+
+def _heard(files: Sequence[str], hearing: Hearing) -> Iterator[Track | Failure]:
+    for file in files:
+        yield _attempt(file, hearing)
+
+
+def _heard_at_once(
+    files: Sequence[str], hearing: Hearing, workers: int
+) -> Iterator[Track | Failure]:
+    context = get_context("spawn")
+    with ProcessPoolExecutor(workers, context, initializer=_use_one_thread) as pool:
+        try:
+            yield from pool.map(_attempt, files, [hearing] * len(files))
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+def _use_one_thread() -> None:
+    """Keep the matrix library of each process to one thread: the processes share the cores."""
+    for name in _ONE_THREAD:
+        os.environ.setdefault(name, "1")
+
+
+def _attempt(file: str, hearing: Hearing) -> Track | Failure:
+    try:
+        return open_track(file, hearing)
+    except AquatempoError as exc:
+        return Failure(file, str(exc))
+
+
+def _hear(path: str, hearing: Hearing) -> Track:
+    from aquatempo import audio, rhythm
+
+    stream = audio.mono_blocks(path)
+    title = stream.info.title or Path(path).stem
+    analysis = rhythm.analyse_blocks(stream, stream.sample_rate_hz, expect_bpm=hearing.expect_bpm)
+    return Track(path, title, analysis)
+
+
+def _read_text(path: str) -> str:
+    try:
+        return Path(path).read_text(encoding="utf-8")
+    except UnicodeDecodeError as exc:
+        raise InputError(f"{path!r} is not text in UTF-8: needs a track sheet") from exc
+    except OSError as exc:
+        raise InputError(f"cannot read {path!r}: {exc.strerror}") from exc
