@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from aquatempo.records.origin import Origin
 
-__all__ = ["Advice", "Band", "Rating", "Verdict"]
+__all__ = ["Advice", "Band", "RangeCurve", "Rating", "Verdict"]
 
 
 class Rating(StrEnum):
@@ -71,3 +71,19 @@ class Verdict:
     advice: tuple[Advice, ...] = ()
     cautions: tuple[str, ...] = ()
     origins: tuple[tuple[str, Origin], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RangeCurve:
+    """Range kept against music tempo for one form of a move and one pattern.
+
+    tempos_bpm [beats/min]; low, median, high: range kept, 0 to 1, of the group's weak
+    end, median and strong end, one a tempo.
+    """
+
+    name: str
+    pattern: str
+    tempos_bpm: tuple[float, ...]
+    low: tuple[float, ...]
+    median: tuple[float, ...]
+    high: tuple[float, ...]
