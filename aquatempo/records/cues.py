@@ -6,8 +6,17 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from aquatempo.records.origin import Origin
+from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 
-__all__ = ["Change", "Cue", "CueKind", "CueTimeline"]
+__all__ = [
+    "CallWords",
+    "Change",
+    "Cue",
+    "CueKind",
+    "CueOptions",
+    "CuePhrase",
+    "CueTimeline",
+]
 
 
 class CueKind(StrEnum):
@@ -21,10 +30,46 @@ class CueKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class CallWords:
+    """How a move, or one option of a factor, is written, spoken and signed.
+
+    factor: empty for a move. short: a spoken form for when time is short, or empty.
+    """
+
+    key: str
+    name: str
+    spoken: str
+    sign: str
+    factor: str = ""
+    short: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CueOptions:
+    """How calls are made; the rate and the budget are common practice, no source.
+
+    own_names, own_signs: the instructor's own, as (move key, text). known_moves: keys
+    of moves that the class did before this track. words_per_phrase: more than this
+    many spoken words in a phrase is noted.
+    """
+
+    language: str = "en"
+    syllables_per_second: float = 4.0
+    silent: bool = False
+    words_per_phrase: int = 24
+    own_names: tuple[tuple[str, str], ...] = ()
+    own_signs: tuple[tuple[str, str], ...] = ()
+    known_moves: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """The moment from which the class does something else.
 
-    beat: 0-based index into the track's beats; reason: why it needs a longer lead.
+    beat: 0-based index into the track's beats. stretched: called in the long form;
+    reason: why it needs the long form, empty where the short one will do. lead is the
+    class's side, mirrored_lead the side that the instructor facing them shows.
+    lead_counts: counts between the start of the first call and the change.
     """
 
     time_s: float
@@ -42,6 +87,10 @@ class Change:
     new_move: bool
     stretched: bool
     reason: str = ""
+    mirrored_lead: str = ""
+    lead_counts: int = 0
+    variation_names: tuple[str, ...] = ()
+    tempo_name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +98,9 @@ class Cue:
     """One call. It starts at time_s and ends at end_s [s], before the change it leads to.
 
     beat: 0-based index of the beat it starts on; count: 1 to 8 within its eight;
-    phrase: index of the phrase it falls in; change: index of the change it leads to.
+    phrase: index into the timeline's phrases, -1 before the first; change: index of the
+    change it leads to. words is empty where only the sign is given; count 1 itself,
+    which lasts one beat, is never spoken.
     """
 
     time_s: float
@@ -65,8 +116,27 @@ class Cue:
 
 
 @dataclass(frozen=True, slots=True)
+class CuePhrase:
+    """A stretch of the track and how much is spoken in it. Times [s]."""
+
+    start_s: float
+    end_s: float
+    start_beat: int
+    counts: int
+    kind: PhraseKind
+    energy_level: EnergyLevel
+    words: int = 0
+    syllables: int = 0
+    speaking_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class CueTimeline:
-    """All changes and calls of one track, in order of time."""
+    """All changes and calls of one track, in order of time.
+
+    Times are as played: seconds from the start of the file at ``speed`` times its
+    recorded tempo; tempo_bpm is the tempo played.
+    """
 
     title: str
     file: str
@@ -77,3 +147,7 @@ class CueTimeline:
     cues: tuple[Cue, ...]
     origin: Origin = Origin.MEASURED
     notes: tuple[str, ...] = ()
+    phrases: tuple[CuePhrase, ...] = ()
+    speed: float = 1.0
+    duration_s: float = 0.0
+    language: str = "en"
