@@ -1,0 +1,7 @@
+"""Samples to tempo, beats, bars and phrases, and how sure each is. Arrays in, never paths."""
+
+from __future__ import annotations
+
+from aquatempo.rhythm.analysis import analyse, analyse_blocks
+
+__all__ = ["analyse", "analyse_blocks"]

@@ -1,0 +1,172 @@
+"""The whole hearing of a track, from samples to the record that everything else uses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.errors import InputError
+from aquatempo.records.rhythm import RhythmAnalysis, TempoSection
+from aquatempo.rhythm.assemble import phrases_of
+from aquatempo.rhythm.beats import log_odds
+from aquatempo.rhythm.evidence import bar_odds, phrase_odds
+from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
+from aquatempo.rhythm.frames import Frames, frames_of
+from aquatempo.rhythm.grid import Stretch, observe, stretches_of
+from aquatempo.rhythm.levels import choose_level
+from aquatempo.rhythm.perbeat import cues_of
+from aquatempo.rhythm.phrases import Segmentation, segment
+
+__all__ = ["analyse", "analyse_blocks"]
+
+Doubles = NDArray[np.float64]
+
+SHORTEST_S = 2.0
+STOP_S = 4.0  # a silence longer than this ends the count
+HEARD = 0.15  # activation above which a beat counts as played
+TRIPLE_PRIOR = 4.0  # nats against three beats a bar
+STEADY_PERCENT = 0.3
+
+
+def analyse(
+    samples: NDArray[np.floating],
+    sample_rate_hz: int,
+    *,
+    expect_bpm: tuple[float, float] | None = None,
+) -> RhythmAnalysis:
+    """Return beats, bars and phrases of mono samples (n,) at 22,050 Hz.
+
+    expect_bpm: range in which the tempo is known to lie [beats/min]. Raises InputError
+    for another sample rate or shape.
+    """
+    return analyse_blocks([samples], sample_rate_hz, expect_bpm=expect_bpm)
+
+
+def analyse_blocks(
+    blocks: Iterable[NDArray[np.floating]],
+    sample_rate_hz: int,
+    *,
+    expect_bpm: tuple[float, float] | None = None,
+) -> RhythmAnalysis:
+    """Return what ``analyse`` returns, from samples in blocks of any size.
+
+    Memory grows by about 70 MB an hour of music.
+    """
+    if sample_rate_hz != SAMPLE_RATE_HZ:
+        raise InputError(
+            f"samples at {sample_rate_hz} Hz: the analysis needs {SAMPLE_RATE_HZ} Hz "
+            "(was the audio read without resampling?)"
+        )
+    return analyse_frames(frames_of(blocks), expect_bpm)
+
+
+def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> RhythmAnalysis:
+    """Return what ``analyse`` returns, from the signals of a track."""
+    span_s = frames.sounding
+    if span_s[1] - span_s[0] < SHORTEST_S:
+        return _nothing(frames, "silence: nothing to count")
+    odds = log_odds(frames.beat)
+    level = choose_level(frames, odds, span_s, expect_bpm)
+    first = int(span_s[0] * FRAME_RATE_HZ)
+    observed = observe(frames.beat, level.path.frames + first, FRAME_RATE_HZ)
+    stretches = stretches_of(observed, odds, frames.beat, span_s)
+    beats_s = _without_stops(_joined(stretches), frames)
+    if len(beats_s) < 8:
+        return _nothing(frames, "no beat found")
+    cues = cues_of(frames, beats_s)
+    bars, phrases = bar_odds(cues), phrase_odds(cues)
+    found = _bars_and_phrases(bars, phrases)
+    inferred = _inferred(frames, beats_s)
+    sections = _sections(stretches)
+    tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
+    drift = _drift_percent(beats_s, inferred)
+    return RhythmAnalysis(
+        duration_s=round(frames.duration_s, 4),
+        tempo_bpm=round(tempo_bpm, 3),
+        tempo_confidence=level.confidence,
+        confidence=level.confidence * 0.7,
+        tempo_alternatives=level.alternatives,
+        tempo_sections=sections,
+        steady=len(sections) == 1 and drift <= STEADY_PERCENT,
+        tempo_drift_percent=round(drift, 3),
+        beats_per_bar=found.beats_per_bar,
+        beats_s=tuple(round(float(t), 4) for t in beats_s),
+        beats_inferred=tuple(bool(value) for value in inferred),
+        downbeats_s=tuple(round(float(beats_s[i]), 4) for i in found.downbeats),
+        phrases=phrases_of(found, beats_s, cues.level, inferred, frames.duration_s),
+    )
+
+
+def _nothing(frames: Frames, note: str) -> RhythmAnalysis:
+    return RhythmAnalysis(
+        duration_s=round(frames.duration_s, 4),
+        tempo_bpm=None,
+        tempo_confidence=0.0,
+        confidence=0.0,
+        tempo_alternatives=(),
+        tempo_sections=(),
+        steady=False,
+        tempo_drift_percent=0.0,
+        beats_per_bar=None,
+        beats_s=(),
+        beats_inferred=(),
+        downbeats_s=(),
+        phrases=(),
+        notes=(note,),
+    )
+
+
+def _joined(stretches: list[Stretch]) -> Doubles:
+    """Return all beats in order; where two stretches meet, none closer than half a beat."""
+    beats_s = np.concatenate([stretch.times_s for stretch in stretches])
+    gaps = np.diff(beats_s)
+    keep = np.concatenate([[True], gaps > 0.5 * np.median(gaps)])
+    return np.asarray(np.maximum(beats_s[keep], 0.0))
+
+
+def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
+    """Drop the beats inside long silences."""
+    quiet = np.concatenate([[0], (frames.level_db < -50.0).astype(np.int8), [0]])
+    edges = np.flatnonzero(np.diff(quiet)).reshape(-1, 2) / FRAME_RATE_HZ
+    keep = np.ones(len(beats_s), bool)
+    for start_s, end_s in edges:
+        if end_s - start_s > STOP_S:
+            keep &= ~((beats_s > start_s) & (beats_s < end_s - 0.03))
+    return beats_s[keep]
+
+
+def _inferred(frames: Frames, beats_s: Doubles) -> NDArray[np.bool_]:
+    """Mark beats in passages where nothing marks them: no activation for a bar around."""
+    at = np.clip(np.round(beats_s * FRAME_RATE_HZ).astype(int), 0, len(frames.beat) - 1)
+    near = np.clip(at[:, None] + np.arange(-4, 5), 0, len(frames.beat) - 1)
+    heard = (frames.beat[near].max(axis=1) > HEARD).astype(float)
+    around = np.convolve(np.pad(heard, 2, mode="edge"), np.ones(5), mode="valid")
+    return np.asarray(around < 2)
+
+
+def _bars_and_phrases(bars: Doubles, phrases: Doubles) -> Segmentation:
+    fours, threes = segment(bars, phrases, 4), segment(bars, phrases, 3)
+    return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
+
+
+def _sections(stretches: list[Stretch]) -> tuple[TempoSection, ...]:
+    """Return tempo sections; neighbours of equal tempo are one."""
+    sections: list[TempoSection] = []
+    for stretch in stretches:
+        start_s = round(float(stretch.times_s[0]), 4)
+        end_s = round(float(stretch.times_s[-1] + 60 / stretch.tempo_bpm), 4)
+        tempo_bpm = round(stretch.tempo_bpm, 3)
+        if sections and abs(sections[-1].tempo_bpm / tempo_bpm - 1) < 0.005:
+            start_s = sections.pop().start_s
+        sections.append(TempoSection(start_s, end_s, tempo_bpm, 0.9))
+    return tuple(sections)
+
+
+def _drift_percent(beats_s: Doubles, inferred: NDArray[np.bool_]) -> float:
+    """Return the range of the tempo over eight beats, over its median [%]."""
+    span = min(8, len(beats_s) - 1)
+    local = span / (beats_s[span:] - beats_s[:-span])
+    low, high = np.quantile(local, [0.02, 0.98])
+    return float(100 * (high - low) / np.median(local))

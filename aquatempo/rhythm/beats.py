@@ -1,0 +1,133 @@
+"""Beats by the bar-pointer model in its semi-Markov form.
+
+A state is (frame, period). Inside a beat it has no choice, so only moves from beat to
+beat are searched. With independent frames, the likelihood of a path is, up to a
+constant, the sum of the log-odds of the activation at its beats; a cost for a change of
+period and for a beat off the period's own length completes the score. No period is shorter
+than the shortest, so that many frames are solved at a time.
+
+After the bar-pointer model of N. Whiteley, A. T. Cemgil and S. Godsill, "Bayesian
+modelling of temporal structure in musical audio" (ISMIR 2006), and its beat-to-beat tempo
+transitions after F. Krebs, S. Boeck and G. Widmer, "An efficient state-space model for
+joint tempo and meter tracking" (ISMIR 2015); from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["BeatPath", "decode", "log_odds", "period_grid"]
+
+PERIOD_STEP = 0.015  # relative spacing of the period grid
+CHANGE_COST = 2.0  # nats a step of the period grid
+STEPS = 3  # the most steps of the grid between two beats
+DEVIATION_FRAMES = 1.0  # standard deviation of one beat's length about its period
+CLIP = 0.03  # activations below this say no more than this
+
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class BeatPath:
+    """Beats as frame numbers, the period of each [frames] and the score of the path [nats]."""
+
+    frames: NDArray[np.int64]
+    periods: Floats
+    score: float
+
+
+def log_odds(activation: Floats) -> Floats:
+    """Return the log-odds of clipped activations [nats]."""
+    clipped = np.clip(activation, CLIP, 1 - CLIP)
+    return np.log(clipped / (1 - clipped)).astype(np.float32)
+
+
+def period_grid(low_bpm: float, high_bpm: float, frame_rate_hz: float) -> Floats:
+    """Return periods [frames], evenly spaced in log, shortest first."""
+    shortest, longest = 60 * frame_rate_hz / high_bpm, 60 * frame_rate_hz / low_bpm
+    count = max(3, int(np.ceil(np.log(longest / shortest) / PERIOD_STEP)) + 1)
+    return np.geomspace(shortest, longest, count).astype(np.float32)
+
+
+def decode(odds: Floats, periods: Floats, change_cost: float = CHANGE_COST) -> BeatPath:
+    """Return the best path of beats through log-odds at frame rate.
+
+    The path covers the whole input: its first beat lies within the first period and its
+    last within the last one.
+    """
+    count, width = len(odds), len(periods)
+    lengths = np.round(periods).astype(int)
+    history = int(lengths.max()) + 2
+    block = int(lengths.min()) - 1
+    deviations = np.arange(-1, 2)
+    penalty = (lengths[:, None] + deviations - periods[:, None]) ** 2 / (2 * DEVIATION_FRAMES**2)
+    back = np.zeros((count, width), np.int8)
+    reach = np.full((history + block, width), -np.inf, np.float32)  # best score after a tempo move
+    moves = np.zeros((history + block, width), np.int8)
+    tail = np.full((history, width), -np.inf, np.float32)
+    columns = np.arange(width)[:, None]
+    for start in range(0, count, block):
+        size = min(block, count - start)
+        rows = history + np.arange(size)[:, None, None] - (lengths[:, None] + deviations)
+        options = reach[rows, columns] - penalty
+        best = options.argmax(axis=2)
+        value = np.take_along_axis(options, best[..., None], axis=2)[..., 0]
+        chosen = np.take_along_axis(rows, best[..., None], axis=2)[..., 0]
+        code = moves[chosen, columns[:, 0]] * 3 + best
+        first = (start + np.arange(size))[:, None] < lengths
+        value = np.where(first & (value < 0), 0.0, value)
+        fresh = first & (value == 0.0)
+        value = (value + odds[start : start + size, None]).astype(np.float32)
+        back[start : start + size] = np.where(fresh, -1, code)
+        tail = np.concatenate([tail, value])[-history:]
+        moved, step = _tempo_moves(value, change_cost)
+        reach[:history] = reach[size : size + history].copy()
+        moves[:history] = moves[size : size + history].copy()
+        reach[history : history + block] = -np.inf
+        reach[history - size : history] = moved
+        moves[history - size : history] = step
+    return _trace(back, tail, lengths, periods)
+
+
+def _tempo_moves(value: Floats, change_cost: float) -> tuple[Floats, NDArray[np.int8]]:
+    """Return the best score reachable at each period by a step of the grid, and the step."""
+    width = value.shape[1]
+    best = value.copy()
+    step = np.full(value.shape, STEPS, np.int8)
+    for move in (-1, 1, -2, 2, -3, 3):
+        if abs(move) >= width:
+            continue
+        target = slice(max(0, move), width + min(0, move))
+        source = slice(max(0, -move), width + min(0, -move))
+        candidate = value[:, source] - change_cost * abs(move)
+        better = candidate > best[:, target]
+        best[:, target] = np.where(better, candidate, best[:, target])
+        step[:, target] = np.where(better, STEPS + move, step[:, target])
+    return best, step
+
+
+def _trace(
+    back: NDArray[np.int8], tail: Floats, lengths: NDArray[np.int64], periods: Floats
+) -> BeatPath:
+    """Follow the best end back to its first beat."""
+    count = len(back)
+    ages = np.arange(len(tail))[::-1, None]
+    ends = np.where((ages < lengths) & (ages < count), tail, -np.inf)
+    row, column = np.unravel_index(int(ends.argmax()), ends.shape)
+    score = float(ends[row, column])
+    frame, state = count - 1 - int(ages[row, 0]), int(column)
+    frames, states = [], []
+    while frame >= 0:
+        frames.append(frame)
+        states.append(state)
+        code = int(back[frame, state])
+        if code < 0:
+            break
+        move, deviation = divmod(code, 3)
+        frame -= int(lengths[state]) + deviation - 1
+        state -= move - STEPS
+    order = slice(None, None, -1)
+    return BeatPath(np.array(frames[order]), periods[np.array(states[order])], score)

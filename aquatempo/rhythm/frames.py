@@ -1,0 +1,100 @@
+"""Spectra to the few signals at frame rate that decoding needs.
+
+Everything else of the audio is gone by now: about 50 bytes a frame stay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.rhythm.features import (
+    FRAME_RATE_HZ,
+    MEL_BANDS,
+    SAMPLE_RATE_HZ,
+    Features,
+    extract,
+)
+
+__all__ = ["BANDS", "Frames", "frames_of"]
+
+BANDS = 8  # groups of ten mel bands; band 0 holds the kick, 1 to 4 the snare, 7 the cymbals
+CHUNK = 4096  # frames unpacked at a time
+SILENT_DB = -50.0  # below the loud passages of the track
+
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Frames:
+    """Signals at ``FRAME_RATE_HZ``, one value or row a frame.
+
+    beat, downbeat, phrase: activation, 0 to 1. level_db: loudness re the loud passages of the
+    track. bands: compressed energy in ``BANDS`` groups of mel bands. features: the
+    spectra, for what needs them per beat.
+    """
+
+    beat: Floats
+    downbeat: Floats
+    phrase: Floats
+    level_db: Floats
+    bands: Floats
+    features: Features
+    duration_s: float
+
+    @property
+    def sounding(self) -> tuple[float, float]:
+        """Start and end [s] of what can be heard; equal where nothing can."""
+        heard = np.flatnonzero(self.level_db > SILENT_DB)
+        if not len(heard):
+            return 0.0, 0.0
+        return float(heard[0] / FRAME_RATE_HZ), float((heard[-1] + 1) / FRAME_RATE_HZ)
+
+
+def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
+    """Return the signals of mono samples at 22,050 Hz, given in blocks of any size."""
+    counted = _Counted(blocks)
+    features = extract(counted)
+    bands = np.empty((features.frames, BANDS), np.float32)
+    power = np.empty(features.frames, np.float32)
+    for start in range(0, features.frames, CHUNK):
+        stop = min(start + CHUNK, features.frames)
+        rows = features.log_mel(start, stop)
+        bands[start:stop] = rows.reshape(-1, BANDS, MEL_BANDS // BANDS).mean(axis=2)
+        power[start:stop] = np.square(features.mel[start:stop], dtype=np.float32).sum(axis=1)
+    loud = float(np.quantile(power, 0.95)) if len(power) else 0.0
+    level_db = 10 * np.log10(power / (loud + 1e-12) + 1e-12) if loud > 0 else power - 120.0
+    beat, downbeat, phrase = _activations(features, bands)
+    duration_s = counted.samples / SAMPLE_RATE_HZ
+    return Frames(beat, downbeat, phrase, level_db.astype(np.float32), bands, features, duration_s)
+
+
+class _Counted:
+    """Blocks of samples, cleaned of values that are no numbers, and counted in passing."""
+
+    def __init__(self, blocks: Iterable[NDArray[np.floating]]) -> None:
+        self.blocks, self.samples = blocks, 0
+
+    def __iter__(self) -> _Counted:
+        self._source = iter(self.blocks)
+        return self
+
+    def __next__(self) -> Floats:
+        block = np.asarray(next(self._source), dtype=np.float32)
+        self.samples += len(block)
+        return np.nan_to_num(block, nan=0.0, posinf=0.0, neginf=0.0)
+
+
+def _activations(features: Features, bands: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return beat and downbeat activation from the rise of the bands."""
+    rise = np.maximum(bands[1:] - bands[:-1], 0).sum(axis=1)
+    onset = np.concatenate([np.zeros(1, np.float32), rise])
+    span = int(4 * FRAME_RATE_HZ)
+    kernel = np.hanning(2 * span + 1)
+    around = np.convolve(onset**2, kernel / kernel.sum(), mode="full")[span : span + len(onset)]
+    activation = (onset**2 / (onset**2 + 4.0 * around + 1e-3)).astype(np.float32)
+    flat = np.full_like(activation, 0.1)
+    return activation, flat, flat
