@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from statistics import median
 
 from aquatempo.errors import InputError
@@ -100,8 +101,8 @@ def tapped_tempo(times_s: Sequence[float]) -> TappedTempo:
     taps = sorted(times_s)
     if len(taps) < FEWEST_TAPS:
         raise InputError(f"{len(taps)} taps: needs {FEWEST_TAPS} or more, on every beat")
-    gaps = [after - before for before, after in zip(taps, taps[1:], strict=False)]
-    typical = median(gap for gap in gaps)
+    gaps = [after - before for before, after in pairwise(taps)]
+    typical = median(gaps)
     if not typical > 0:
         raise InputError("taps all at one time: tap once on each beat")
     beats = [0]

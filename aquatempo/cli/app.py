@@ -1,0 +1,68 @@
+"""The frame: one typer application, each command in a module of its own."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+import aquatempo
+from aquatempo.cli.commands.tempo import EXAMPLES as TEMPO_EXAMPLES
+from aquatempo.cli.commands.tempo import tempo
+from aquatempo.cli.failures import failing_plainly
+
+__all__ = ["build_app", "run"]
+
+_SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
+_TAKES_NUMBERS = ("tempo", "judge")
+_COMMANDS = ((tempo, TEMPO_EXAMPLES),)
+
+
+def build_app() -> typer.Typer:
+    """Return the application with all its commands."""
+    app = typer.Typer(
+        name="aquatempo",
+        help=_SUMMARY,
+        no_args_is_help=True,
+        rich_markup_mode=None,  # plain help: fast, and fit for any terminal and screen reader
+        pretty_exceptions_enable=False,  # a bug shows the plain traceback
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    app.callback()(_options)
+    for command, examples in _COMMANDS:
+        app.command(
+            epilog=_example_text(examples),
+            # So that a tempo of -5 is judged as a number, not as an unknown option.
+            context_settings={"ignore_unknown_options": command.__name__ in _TAKES_NUMBERS},
+        )(failing_plainly(command))
+    return app
+
+
+def run(arguments: Sequence[str] | None = None) -> None:
+    """Run one command line and exit with its code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A name that the terminal's encoding lacks is spelled out, never a crash.
+            stream.reconfigure(errors="backslashreplace")
+    build_app()(
+        args=None if arguments is None else list(arguments),
+        prog_name="aquatempo",
+    )
+
+
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", help="Show the version and leave.", is_eager=True)
+    ] = False,
+) -> None:
+    if version:
+        print(f"aquatempo {aquatempo.__version__}")
+        raise typer.Exit
+
+
+def _example_text(examples: Sequence[str]) -> str:
+    lines = "\n".join(f"  {example}" for example in examples)
+    return f"\b\nExample{'s' if len(examples) > 1 else ''}:\n{lines}"

@@ -1,0 +1,68 @@
+"""What the command line does when something goes wrong.
+
+An error of ours is one line on stderr and exit code 1; wrong usage is exit code 2
+(typer's own); an interruption is one line and 130. Anything else is a bug and
+shows its traceback.
+"""
+
+from __future__ import annotations
+
+import functools
+import sys
+from collections.abc import Callable
+from typing import ParamSpec
+
+import typer
+
+from aquatempo.errors import AquatempoError, DecodeError, OutputError, TextFileError, TooShortError
+
+__all__ = ["failing_plainly", "one_line", "report_failure"]
+
+_Given = ParamSpec("_Given")
+FAILED = 1
+INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+
+_NEXT_STEPS: tuple[tuple[type[AquatempoError], str], ...] = (
+    (DecodeError, "if it plays elsewhere, save it as wav or flac and try that"),
+    (TooShortError, "use more of the track, or enter it by hand as a track sheet"),
+    (TextFileError, "correct that place and run the same command again"),
+    (OutputError, "choose a place that can be written"),
+)
+
+
+def one_line(text: str) -> str:
+    r"""Return text fit for one line of a terminal: control characters are spelled out.
+
+    >>> one_line("two\nlines")
+    'two\\nlines'
+    """
+    return "".join(
+        mark if mark.isprintable() else mark.encode("unicode_escape").decode("ascii")
+        for mark in text
+    )
+
+
+def report_failure(text: str, next_step: str = "") -> None:
+    """Write one failure to stderr as one line."""
+    message = one_line(text).rstrip(".")
+    step = f". Next: {next_step}" if next_step else ""
+    print(f"aquatempo: {message}{step}", file=sys.stderr, flush=True)
+
+
+def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
+    """Wrap a command so that errors of ours become one line and an exit code."""
+
+    @functools.wraps(command)
+    def guarded(*args: _Given.args, **kwargs: _Given.kwargs) -> None:
+        try:
+            command(*args, **kwargs)
+        except AquatempoError as error:
+            step = next((step for kind, step in _NEXT_STEPS if isinstance(error, kind)), "")
+            report_failure(str(error), step)
+            raise typer.Exit(FAILED) from error
+        except KeyboardInterrupt as interruption:
+            print(file=sys.stderr)
+            report_failure("stopped before it was done")
+            raise typer.Exit(INTERRUPTED) from interruption
+
+    return guarded

@@ -1,0 +1,58 @@
+"""Options that several commands share: the pool, the group, JSON."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+__all__ = [
+    "Ages",
+    "AsJson",
+    "Deep",
+    "Depth",
+    "Heights",
+    "Intensity",
+    "Jobs",
+    "Masses",
+    "Size",
+    "Temperature",
+    "Women",
+]
+
+AsJson = Annotated[bool, typer.Option("--json", help="JSON for machines instead of a table.")]
+Depth = Annotated[
+    str | None,
+    typer.Option(
+        metavar="LENGTH", help="Water depth: 1.2, 120cm or 4ft; a slope as 1.0-1.4. [default: 1.2]"
+    ),
+]
+Temperature = Annotated[
+    str | None,
+    typer.Option(metavar="DEGREES", help="Water temperature: 29 or 84F. [default: 29]"),
+]
+Deep = Annotated[
+    bool, typer.Option("--deep", help="A deep class: belts on, feet off the floor, 2.0 m.")
+]
+Size = Annotated[int | None, typer.Option(metavar="PEOPLE", help="Group size. [default: 20]")]
+Women = Annotated[
+    int | None, typer.Option(metavar="PEOPLE", help="Women among them. [default: 7 in 10]")
+]
+Heights = Annotated[
+    str | None,
+    typer.Option(
+        metavar="RANGE", help="Body heights: 1.50-1.90 or 5ft-6ft2in. [default: 1.50-1.90]"
+    ),
+]
+Ages = Annotated[str | None, typer.Option(metavar="RANGE", help="Ages in years. [default: 30-75]")]
+Masses = Annotated[
+    str | None,
+    typer.Option(metavar="RANGE", help="Body masses: 55-95 or 120lb-210lb. [default: 55-95]"),
+]
+Intensity = Annotated[
+    str | None, typer.Option(metavar="NAME", help="easy, steady or hard. [default: steady]")
+]
+Jobs = Annotated[
+    int | None,
+    typer.Option(min=1, metavar="N", help="Tracks analysed at the same time. [default: all cores]"),
+]

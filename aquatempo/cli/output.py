@@ -1,0 +1,61 @@
+"""Where output goes: data to stdout, talk and progress to stderr."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from aquatempo.cli.failures import one_line
+from aquatempo.records.plain import Plain, to_plain
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+__all__ = ["make_console", "print_json", "progress_bar", "say"]
+
+
+def make_console() -> Console:
+    """Return the console for data: rich, on stdout, no colours of its own choosing."""
+    from rich.console import Console
+
+    return Console(highlight=False, emoji=False, markup=False)
+
+
+def say(text: str) -> None:
+    """Write one line of talk to stderr."""
+    print(one_line(text), file=sys.stderr, flush=True)
+
+
+def print_json(schema: str, *values: object) -> None:
+    """Write records or dicts, merged under a schema name, as one line of JSON to stdout.
+
+    The line is ASCII, so that any terminal and any pipe carries it.
+    """
+    merged: dict[str, Plain] = {"schema": schema}
+    for value in values:
+        plain = value if isinstance(value, dict) else to_plain(value)
+        assert isinstance(plain, dict), "a line of JSON is an object"
+        merged |= plain
+    print(json.dumps(merged, allow_nan=False), flush=True)
+
+
+@contextmanager
+def progress_bar(doing: str) -> Iterator[Callable[[int, int], None] | None]:
+    """Give a callback (done, of all) that draws a bar on stderr; None off a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    columns = (TextColumn(doing, markup=False), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(doing, total=None)
+
+        def advance(done: int, total: int) -> None:
+            bar.update(task, completed=done, total=total)
+
+        yield advance

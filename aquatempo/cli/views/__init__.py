@@ -1,0 +1,1 @@
+"""How records are shown to people; no command line, no algorithm."""
