@@ -1,0 +1,133 @@
+"""The moments at which a planned track asks the class for something else."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from aquatempo.errors import InputError
+from aquatempo.records.plan import Block, PlannedTrack
+from aquatempo.records.rhythm import PhraseKind
+from aquatempo.units import COUNTS_PER_EIGHT
+
+__all__ = ["Turn", "find_turns"]
+
+_MARKED = "combination"  # a variation of this factor may change off the eight
+_OPPOSITES = {"forward": "back", "back": "forward"}
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One block that differs from the one before it, or that starts a bridge or breakdown.
+
+    beat: where it starts; counts: until the next turn; kind: of the stretch it starts
+    in; starts_phrase: it starts on that stretch's count 1. reason: why it needs the
+    stretched form; note: which habit it breaks, or empty.
+    """
+
+    beat: int
+    counts: int
+    kind: PhraseKind
+    starts_phrase: bool
+    phrase: int
+    before: Block | None
+    block: Block
+    new_move: bool
+    reason: str
+    note: str
+
+
+def find_turns(
+    track: PlannedTrack, beat_count: int, known_moves: Sequence[str]
+) -> tuple[Turn, ...]:
+    """Return the turns of a track in order.
+
+    Raises InputError for blocks that do not add up to their phrase, phrases that
+    overlap, and beats that the track does not have.
+    """
+    turns: list[Turn] = []
+    known, before, end = set(known_moves), None, 0
+    for index, phrase in enumerate(track.phrases):
+        _check(track, index, end, beat_count)
+        end = phrase.start_beat + phrase.counts
+        announced = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
+        offset = 0
+        for block in phrase.blocks:
+            if (announced and offset == 0) or not _same(before, block):
+                beat = phrase.start_beat + offset
+                if turns:
+                    turns[-1] = replace(turns[-1], counts=beat - turns[-1].beat)
+                new_move = block.move not in known
+                turns.append(
+                    Turn(
+                        beat=beat,
+                        counts=end - beat,
+                        kind=phrase.kind,
+                        starts_phrase=offset == 0,
+                        phrase=index,
+                        before=before,
+                        block=block,
+                        new_move=new_move,
+                        reason=_reason(before, block, new_move),
+                        note=_habit(before, block, offset, new_move, index),
+                    )
+                )
+            known.add(block.move)
+            before = block
+            offset += block.counts
+    if turns:
+        turns[-1] = replace(turns[-1], counts=end - turns[-1].beat)
+    return tuple(turns)
+
+
+def _same(before: Block | None, block: Block) -> bool:
+    """Tell whether a block carries on with what the class does already."""
+    return before is not None and replace(before, counts=0, words="") == replace(
+        block, counts=0, words=""
+    )
+
+
+def _reason(before: Block | None, block: Block, new_move: bool) -> str:
+    reasons = ["new base move"] if new_move else []
+    if before is not None:
+        if _OPPOSITES.get(before.travel) == block.travel:
+            reasons.append("reversal of travel")
+        if before.travel == block.travel == "sideways" and before.lead != block.lead:
+            reasons.append("reversal of travel")
+        if before.level != block.level:
+            reasons.append("change of impact level")
+    return ", ".join(reasons)
+
+
+def _habit(before: Block | None, block: Block, offset: int, new_move: bool, phrase: int) -> str:
+    if offset == 0 or any(factor == _MARKED for factor, _ in block.variation):
+        return ""
+    where = f"phrase {phrase + 1}: {block.move} starts on count {offset + 1}"
+    if new_move:
+        return f"{where}; a move new to the class starts on count 1 of a phrase"
+    if offset % COUNTS_PER_EIGHT == 0:
+        return ""
+    last_step = before is not None and block.counts < COUNTS_PER_EIGHT
+    return "" if last_step else f"{where}; a change inside a phrase starts an eight"
+
+
+def _check(track: PlannedTrack, index: int, end: int, beat_count: int) -> None:
+    phrase, where = track.phrases[index], f"{track.title}, phrase {index + 1}"
+    total = sum(block.counts for block in phrase.blocks)
+    if phrase.blocks and (
+        total != phrase.counts or min(block.counts for block in phrase.blocks) < 1
+    ):
+        raise InputError(
+            f"{where}: blocks of {total} counts in a phrase of {phrase.counts}: they need to "
+            "add up to it (was a block added or cut?)"
+        )
+    if phrase.start_beat < end:
+        raise InputError(
+            f"{where} starts on beat {phrase.start_beat + 1}, before the one ahead of it ends: "
+            "phrases need to follow each other (is one in the plan twice?)"
+        )
+    if phrase.start_beat + phrase.counts > beat_count:
+        raise InputError(
+            f"{where} ends on beat {phrase.start_beat + phrase.counts}: the track has "
+            f"{beat_count} (was the plan made for another version of the song?)"
+        )

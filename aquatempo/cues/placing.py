@@ -1,0 +1,171 @@
+"""Where the calls of one change go: the richest form that the counts before it allow.
+
+The counts of each form are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from aquatempo.cues.grid import Grid
+from aquatempo.cues.language import LanguagePack
+from aquatempo.cues.wording import CallText
+from aquatempo.records.cues import CueKind, CueOptions
+
+__all__ = ["Placed", "Slot", "place"]
+
+
+@dataclass(frozen=True)
+class _Form:
+    """lead: counts before the change at which the warn starts; step: counts a word."""
+
+    lead: int
+    step: int
+
+
+_SHORT = _Form(lead=8, step=1)
+_STRETCHED = _Form(lead=16, step=2)
+_PREVIEW_COUNTS = (4, 2)
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One call on whole beats [start, end); spoken_s is 0 where only a sign is given."""
+
+    kind: CueKind
+    start: int
+    end: int
+    words: str
+    sign: str
+    spoken_s: float
+
+
+@dataclass(frozen=True)
+class Placed:
+    """The calls of one change. named: the name is called; complete: nothing was left out."""
+
+    slots: tuple[Slot, ...]
+    stretched: bool
+    named: bool
+    complete: bool
+    warn: str = ""
+
+
+@dataclass(frozen=True)
+class _Tail:
+    form: _Form
+    start: int
+    slots: tuple[Slot, ...]
+
+
+class _Placer:
+    def __init__(
+        self, grid: Grid, pack: LanguagePack, options: CueOptions, room: int, beat: int
+    ) -> None:
+        self.grid, self.pack, self.options = grid, pack, options
+        self.room, self.beat = room, beat
+
+    def spoken_s(self, words: str) -> float:
+        if self.options.silent:
+            return 0.0
+        return self.pack.syllables.speaking_s(words, self.options.syllables_per_second)
+
+    def fits(self, words: str, start: int, end: int) -> bool:
+        return end > start and self.spoken_s(words) < (
+            self.grid.time_s(end) - self.grid.time_s(start)
+        )
+
+    def slot(self, kind: CueKind, start: int, end: int, words: str, sign: str) -> Slot:
+        """Make a slot; words that do not fit, or a silent version, leave the sign alone."""
+        if self.options.silent or not self.fits(words, start, end):
+            words = ""
+        return Slot(kind, start, end, words, sign, self.spoken_s(words))
+
+    def tail(self, form: _Form, name: str, sign: str, numbers: int) -> _Tail | None:
+        """Return the last ``numbers`` of the countdown and the name, or None without room."""
+        width = form.step
+        while not self.fits(name, self.beat - width, self.beat):
+            width += form.step
+            if self.beat - width < self.room:
+                return None
+        start = self.beat - width - numbers * form.step
+        if start < self.room:
+            return None
+        words = self.pack.countdown[len(self.pack.countdown) - numbers :]
+        signs = self.pack.countdown_signs[len(self.pack.countdown_signs) - numbers :]
+        slots = [
+            self.slot(CueKind.COUNTDOWN, at, at + form.step, word, hand)
+            for at, word, hand in zip(
+                range(start, self.beat - width, form.step), words, signs, strict=True
+            )
+        ]
+        slots.append(self.slot(CueKind.NAME, self.beat - width, self.beat, name, sign))
+        return _Tail(form, start, tuple(slots))
+
+    def head(
+        self, tail: _Tail, text: CallText, warns: Sequence[str], new_move: bool
+    ) -> tuple[Slot, ...]:
+        """Return the warn, and the preview of a new move, that fit before a tail."""
+        usual = 4 * tail.form.step  # counts of the last four words where the name is short
+        shift = self.beat - tail.start - usual
+        start = max(self.room, self.beat - tail.form.lead - max(0, shift))
+        sign = text.warn_sign or self.pack.signs["warn"]
+        previews = [n for n in _PREVIEW_COUNTS if new_move and tail.start - start >= 2 * n]
+        for counts in (*previews, 0):
+            end = tail.start - counts
+            for words in warns:
+                if self.fits(words, start, end):
+                    warn = self.slot(CueKind.WARN, start, end, words, f"{sign}; {text.sign}")
+                    if not counts:
+                        return (warn,)
+                    look = self.pack.words["preview"]
+                    return (warn, self.slot(CueKind.PREVIEW, end, tail.start, look, text.sign))
+        return ()
+
+    def tails(self, text: CallText, stretched: bool) -> Iterator[tuple[_Tail, bool]]:
+        """Yield tails from the richest to the barest, and whether a warn must go before."""
+        full = len(self.pack.countdown)
+        forms = (_STRETCHED, _SHORT) if stretched else (_SHORT,)
+        ladder = [
+            *((form, full, True) for form in forms),
+            *((form, full, False) for form in forms),
+            *((_SHORT, numbers, False) for numbers in range(full - 1, -1, -1)),
+        ]
+        for form, numbers, needs_warn in ladder:
+            for name in self.names(form, text):
+                tail = self.tail(form, name, text.sign, numbers)
+                if tail is not None:
+                    yield tail, needs_warn
+
+    def names(self, form: _Form, text: CallText) -> list[str]:
+        """Return the names in order: the first that needs no more counts than a word, then all."""
+        usual = [n for n in text.names if self.fits(n, self.beat - form.step, self.beat)]
+        return [*usual[:1], *text.names]
+
+
+def place(
+    grid: Grid,
+    pack: LanguagePack,
+    options: CueOptions,
+    *,
+    room: int,
+    beat: int,
+    text: CallText,
+    warns: Sequence[str],
+    stretched: bool,
+    new_move: bool,
+) -> Placed:
+    """Place the calls of a change on ``beat`` into the beats from ``room`` up to it."""
+    placer = _Placer(grid, pack, options, room, beat)
+    for tail, needs_warn in placer.tails(text, stretched):
+        head = placer.head(tail, text, warns, new_move)
+        if head or not needs_warn:
+            return Placed(
+                slots=(*head, *tail.slots),
+                stretched=tail.form is _STRETCHED,
+                named=True,
+                complete=bool(head) and (tail.form is _STRETCHED) >= stretched,
+                warn=head[0].words if head else "",
+            )
+    return Placed(slots=(), stretched=False, named=False, complete=False)
