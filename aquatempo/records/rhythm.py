@@ -8,6 +8,7 @@ from enum import StrEnum
 from aquatempo.records.origin import Origin
 
 __all__ = [
+    "BeatEvidence",
     "EnergyLevel",
     "Phrase",
     "PhraseKind",
@@ -75,6 +76,19 @@ class Phrase:
 
 
 @dataclass(frozen=True, slots=True)
+class BeatEvidence:
+    """What each beat shows, one value a beat; kept so that corrections can weigh it again.
+
+    energy: 0 to 1, relative to the track. bar_odds, phrase_odds: log-odds [nats] that the
+    beat is count 1 of a bar, of a phrase.
+    """
+
+    energy: tuple[float, ...]
+    bar_odds: tuple[float, ...]
+    phrase_odds: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RhythmAnalysis:
     """Beats, bars, phrases of one track and how sure each is.
 
@@ -82,7 +96,8 @@ class RhythmAnalysis:
     empty where no beat was found. beats_inferred marks beats that the grid carries
     through a passage where none is played. Confidences are probabilities 0 to 1:
     tempo_confidence that the tempo is right, confidence that tempo and count 1 both
-    are. tempo_drift_percent is the range of the local tempo over its median.
+    are. tempo_drift_percent is the range of the local tempo over its median. evidence is
+    None where the beats were entered by hand.
     """
 
     duration_s: float
@@ -100,3 +115,4 @@ class RhythmAnalysis:
     phrases: tuple[Phrase, ...]
     origin: Origin = Origin.MEASURED
     notes: tuple[str, ...] = ()
+    evidence: BeatEvidence | None = None

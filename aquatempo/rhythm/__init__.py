@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from aquatempo.rhythm.analysis import analyse, analyse_blocks
+from aquatempo.rhythm.corrections import apply_corrections
 
-__all__ = ["analyse", "analyse_blocks"]
+__all__ = ["analyse", "analyse_blocks", "apply_corrections"]

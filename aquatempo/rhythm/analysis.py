@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
-from aquatempo.records.rhythm import RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import phrases_of
+from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
+from aquatempo.rhythm.assemble import energy_of, phrases_of
 from aquatempo.rhythm.beats import log_odds
 from aquatempo.rhythm.evidence import bar_odds, phrase_odds
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
@@ -79,6 +79,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     bars, phrases = bar_odds(cues), phrase_odds(cues)
     found = _bars_and_phrases(bars, phrases)
     inferred = _inferred(frames, beats_s)
+    energy = energy_of(cues.level)
     sections = _sections(stretches)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
     drift = _drift_percent(beats_s, inferred)
@@ -95,7 +96,8 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         beats_s=tuple(round(float(t), 4) for t in beats_s),
         beats_inferred=tuple(bool(value) for value in inferred),
         downbeats_s=tuple(round(float(beats_s[i]), 4) for i in found.downbeats),
-        phrases=phrases_of(found, beats_s, cues.level, inferred, frames.duration_s),
+        phrases=phrases_of(found, beats_s, energy, inferred, frames.duration_s),
+        evidence=BeatEvidence(_rounded(energy), _rounded(bars), _rounded(phrases)),
     )
 
 
@@ -116,6 +118,10 @@ def _nothing(frames: Frames, note: str) -> RhythmAnalysis:
         phrases=(),
         notes=(note,),
     )
+
+
+def _rounded(values: Doubles) -> tuple[float, ...]:
+    return tuple(round(float(value), 3) for value in values)
 
 
 def _joined(stretches: list[Stretch]) -> Doubles:
@@ -147,6 +153,7 @@ def _inferred(frames: Frames, beats_s: Doubles) -> NDArray[np.bool_]:
 
 
 def _bars_and_phrases(bars: Doubles, phrases: Doubles) -> Segmentation:
+    """Return the best segmentation in bars of four or three beats."""
     fours, threes = segment(bars, phrases, 4), segment(bars, phrases, 3)
     return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
 

@@ -27,12 +27,11 @@ def energy_of(level: Doubles) -> Doubles:
 def phrases_of(
     found: Segmentation,
     beats_s: Doubles,
-    level: Doubles,
+    energy: Doubles,
     inferred: NDArray[np.bool_],
     duration_s: float,
 ) -> tuple[Phrase, ...]:
     """Return the segments as phrases, bridges, breaks, intro and outro."""
-    energy = energy_of(level)
     period = float(np.median(np.diff(beats_s)))
     last_s = max(min(beats_s[-1] + period, duration_s), beats_s[-1])
     ends_s = np.append(beats_s[1:], last_s)

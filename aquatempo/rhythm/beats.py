@@ -42,7 +42,7 @@ class BeatPath:
 def log_odds(activation: Floats) -> Floats:
     """Return the log-odds of clipped activations [nats]."""
     clipped = np.clip(activation, CLIP, 1 - CLIP)
-    return np.log(clipped / (1 - clipped)).astype(np.float32)
+    return np.asarray(np.log(clipped / (1 - clipped)), dtype=np.float32)
 
 
 def period_grid(low_bpm: float, high_bpm: float, frame_rate_hz: float) -> Floats:

@@ -221,7 +221,7 @@ def _run_on(
     steps = int(abs(end_s - edge_s) / piece.period_s + 0.5)
     if steps < 1:
         return times, fixed
-    grid = piece.at(edge + way * np.arange(1, steps + 1))
+    grid = piece.at(edge + way * np.arange(1.0, steps + 1))
     rivals = np.sort(times[beyond & ((end_s - times) * way > 0)] * way) * way
     gain = np.cumsum(_score(grid, odds) + GRID_BONUS)
     loss = np.concatenate([[0.0], np.cumsum(_score(rivals, odds))])
@@ -257,7 +257,7 @@ def _stretch(run: list[_Piece], observed: Observed) -> Stretch:
     first, last = run[0].first, run[-1].last
     times, weights = observed.times_s[first:last], observed.weights[first:last]
     if len(run) == 1:
-        placed = run[0].at(np.arange(first, last))
+        placed = run[0].at(np.arange(first, last, dtype=np.float64))
         return Stretch(placed, 60 / run[0].period_s, _scatter(times - placed, weights), "steady")
     placed = smooth(times, weights, SMOOTH_BEATS // 2)
     scatter = _scatter(times - placed, weights)

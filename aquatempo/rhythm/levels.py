@@ -78,11 +78,12 @@ def _score(path: BeatPath, activation: Floats) -> float:
     steps = np.diff(path.frames)
     between = _mean_near(activation, path.frames[:-1] + steps / 2)
     thirds = [_mean_near(activation, path.frames[:-1] + steps * part) for part in (1 / 3, 2 / 3)]
-    prior = -0.5 * (np.log2(_tempo(path) / CENTRE_BPM) / OCTAVES) ** 2
+    prior = -0.5 * float(np.log2(_tempo(path) / CENTRE_BPM) / OCTAVES) ** 2
     return 8 * on - 4 * between - 4 * max(thirds) + prior
 
 
-def _mean_near(activation: Floats, places: NDArray[np.floating]) -> float:
+def _mean_near(activation: Floats, places: NDArray[np.float64] | NDArray[np.int64]) -> float:
     """Return the mean of the best activation within two frames of some places [frames]."""
-    near = np.round(places).astype(int)[:, None] + np.arange(-2, 3)
-    return float(activation[np.clip(near, 0, len(activation) - 1)].max(axis=1).mean())
+    near = np.asarray(np.round(places), dtype=np.int64)[:, None] + np.arange(-2, 3)
+    heard = activation[np.clip(near, 0, len(activation) - 1)]
+    return float(heard.max(axis=1).mean())

@@ -75,7 +75,7 @@ def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
 
 def _near(beats_s: Doubles, count: int) -> NDArray[np.int64]:
     middle = np.round(beats_s * FRAME_RATE_HZ).astype(np.int64)
-    return np.clip(middle[:, None] + np.arange(-NEAR, NEAR + 1), 0, count - 1)
+    return np.asarray(np.clip(middle[:, None] + np.arange(-NEAR, NEAR + 1), 0, count - 1))
 
 
 def _odds_near(activation: NDArray[np.float32], near: NDArray[np.int64]) -> Doubles:

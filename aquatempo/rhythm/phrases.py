@@ -67,6 +67,8 @@ def segment(
         return float(ladder[top] - below)
 
     costs = _costs(beats_per_bar)
+    if forced:  # what an instructor marks may have any length
+        costs |= {length: ODD_COST for length in range(1, phrase) if length not in costs}
     best = np.full(count + 1, -np.inf)
     origin = np.full(count + 1, -1, dtype=np.int64)
     for beat in range(min(phrase, count)):  # the first segment ends here; bars run back from it
