@@ -25,13 +25,12 @@ def build_app() -> typer.Typer:
     """Return the application with all its commands."""
     app = typer.Typer(
         name="aquatempo",
-        help=_SUMMARY,
         no_args_is_help=True,
         rich_markup_mode=None,  # plain help: fast, and fit for any terminal and screen reader
         pretty_exceptions_enable=False,  # a bug shows the plain traceback
         context_settings={"help_option_names": ["-h", "--help"]},
     )
-    app.callback()(_options)
+    app.callback(help=_SUMMARY)(_options)
     for command, examples in _COMMANDS:
         app.command(
             epilog=_example_text(examples),
@@ -53,14 +52,24 @@ def run(arguments: Sequence[str] | None = None) -> None:
     )
 
 
-def _options(
-    version: Annotated[
-        bool, typer.Option("--version", help="Show the version and leave.", is_eager=True)
-    ] = False,
-) -> None:
-    if version:
+def _show_version(wanted: bool) -> None:
+    if wanted:
         print(f"aquatempo {aquatempo.__version__}")
         raise typer.Exit
+
+
+def _options(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version",
+            help="Show the version and leave.",
+            is_eager=True,
+            callback=_show_version,
+        ),
+    ] = False,
+) -> None:
+    """Options before any command."""
 
 
 def _example_text(examples: Sequence[str]) -> str:

@@ -46,11 +46,11 @@ def tempo(
     tempo four. With --tap, press a key on every beat and Enter at the end; where
     there is no keyboard, give the times of the taps in seconds, one a line.
     """
+    if sum((bpm is not None, cadence is not None, tap)) != 1:
+        raise typer.BadParameter("give a tempo, or --cadence, or --tap: one of the three")
     from aquatempo.cli.views.tempo import show_cadence, show_conversion, show_tapped
     from aquatempo.workflow.conversion import convert, convert_cadence, tapped_tempo
 
-    if sum((bpm is not None, cadence is not None, tap)) != 1:
-        raise typer.BadParameter("give a tempo, or --cadence, or --tap: one of the three")
     patterns = tuple(pattern or ())
     if cadence is not None:
         wanted = convert_cadence(cadence, patterns)

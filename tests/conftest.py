@@ -1,0 +1,57 @@
+"""What many tests share: running the command line, and programs that may be missing."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+
+Command = Callable[..., subprocess.CompletedProcess[str]]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_home(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Keep tests away from the user's cache and corrections."""
+    home = tmp_path_factory.mktemp("home")
+    for name, folder in (("XDG_CACHE_HOME", "cache"), ("XDG_DATA_HOME", "data")):
+        os.environ[name] = str(home / folder)
+
+
+@pytest.fixture
+def aquatempo(tmp_path: Path) -> Command:
+    """Run ``aquatempo`` with arguments in a process of its own, in an empty folder."""
+
+    def run(
+        *arguments: str, env: Mapping[str, str] | None = None, given: str = ""
+    ) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "aquatempo", *arguments],
+            input=given,
+            capture_output=True,
+            encoding="utf-8",
+            cwd=tmp_path,
+            env={**os.environ, "PYTHONIOENCODING": "utf-8", **(env or {})},
+            check=False,
+        )
+
+    return run
+
+
+@pytest.fixture
+def needs_program() -> Callable[[str], str]:
+    """Return the path of a program, or skip with the reason; in CI a missing one fails."""
+
+    def find(name: str) -> str:
+        path = shutil.which(name)
+        if path is not None:
+            return path
+        if os.environ.get("CI"):
+            pytest.fail(f"{name} is not installed, and CI has to have it")
+        pytest.skip(f"{name} is not installed on this machine")
+
+    return find

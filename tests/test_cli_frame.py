@@ -1,0 +1,99 @@
+"""The frame of the command line: version, help, exit codes, streams."""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+from importlib.metadata import version
+
+import pytest
+import typer
+from conftest import Command
+
+from aquatempo.cli.failures import failing_plainly, one_line
+
+COMMANDS = ("tempo",)
+HELP_CPU_S = 0.4  # issue: --help answers in under 0.4 s
+
+
+def test_version_is_that_of_the_package(aquatempo: Command) -> None:
+    """``--version`` prints the installed version and nothing else."""
+    run = aquatempo("--version")
+    assert (run.returncode, run.stdout) == (0, f"aquatempo {version('aquatempo')}\n")
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_shows_an_example(aquatempo: Command, command: str) -> None:
+    """Each command explains itself with an example that starts with the command."""
+    run = aquatempo(command, "--help")
+    assert run.returncode == 0
+    assert f"    aquatempo {command} " in run.stdout.partition("Example")[2]
+
+
+def test_help_lists_every_command(aquatempo: Command) -> None:
+    """The commands that the help lists are the ones that this file tests."""
+    listed = aquatempo("--help").stdout.partition("Commands:\n")[2]
+    assert tuple(line.split()[0] for line in listed.splitlines() if line[2:3].strip()) == COMMANDS
+
+
+def test_help_is_quick() -> None:
+    """The best of five runs of ``--help`` uses less than 0.4 s of processor time."""
+    used = []
+    for _ in range(5):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run(
+            [sys.executable, "-m", "aquatempo", "--help"], stdout=subprocess.DEVNULL, check=True
+        )
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        used.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    assert min(used) < HELP_CPU_S
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("no-such-command",), ("tempo", "--no-such-option"), ("tempo",), ("tempo", "fast")],
+)
+def test_wrong_usage_is_exit_code_2(aquatempo: Command, arguments: tuple[str, ...]) -> None:
+    """Wrong usage prints nothing on stdout, says so on stderr and exits with 2."""
+    run = aquatempo(*arguments)
+    assert run.returncode == 2
+    assert run.stdout == ""
+    assert "Error" in run.stderr
+    assert "Traceback" not in run.stderr
+
+
+def test_interruption_is_one_line_and_130(capsys: pytest.CaptureFixture[str]) -> None:
+    """Ctrl-C ends a command with one line and exit code 130."""
+
+    def interrupted() -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(typer.Exit) as leaving:
+        failing_plainly(interrupted)()
+    assert leaving.value.exit_code == 130
+    assert capsys.readouterr().err.strip() == "aquatempo: stopped before it was done"
+
+
+def test_a_bug_shows_its_traceback() -> None:
+    """An exception that is not ours passes through untouched."""
+
+    def broken() -> None:
+        raise ZeroDivisionError("a bug")
+
+    with pytest.raises(ZeroDivisionError, match="a bug"):
+        failing_plainly(broken)()
+
+
+def test_messages_stay_on_one_line() -> None:
+    """A newline or an escape sequence in a name is spelled out, not obeyed."""
+    assert one_line("a\nb\x1b[31m\u202ec é 🎵") == "a\\nb\\x1b[31m\\u202ec é 🎵"
+
+
+def test_completion_is_offered(aquatempo: Command) -> None:
+    """The shell completion script for a shell is printed on request."""
+    run = aquatempo(
+        "--show-completion", "bash", env={"_TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION": "1"}
+    )
+    assert run.returncode == 0
+    assert "_aquatempo_completion" in run.stdout
