@@ -138,7 +138,7 @@ def _inside(place: str, name: object) -> str:
 
 
 def _needed(kind: Any) -> str:  # noqa: ANN401
-    return _NAMES.get(kind) or getattr(kind, "__name__", str(kind))
+    return _NAMES[kind] if kind in _NAMES else str(getattr(kind, "__name__", kind))
 
 
 def _error(place: str, data: object, needed: str) -> InputError:
