@@ -1,0 +1,94 @@
+"""What our printed sheets share: page sizes, fonts, fitting text, the foot of a page.
+
+Made with fpdf2 (docs/design/deck.md argues the choice). Lengths are in points.
+"""
+
+from __future__ import annotations
+
+import logging
+from datetime import UTC, datetime
+from functools import cached_property
+from importlib import resources
+
+from fpdf import FPDF
+from fpdf.enums import XPos, YPos
+
+__all__ = ["PAGE_SIZES_PT", "Sheets", "clock"]
+
+PAGE_SIZES_PT = {
+    "a5": (419.53, 595.28),  # ISO 216: 148 x 210 mm
+    "half-letter": (396.0, 612.0),  # 5.5 x 8.5 in, half of ANSI letter
+}
+MARGIN = 18.0
+NARROWEST_PERCENT = 68.0  # letters set narrower than this are hard to read at 2 m
+FOOT_HEIGHT = 30.0
+PAGE_NUMBER_WIDTH = 72.0  # left-aligned: the number of pages is put in last
+# One fixed date in the file's data: the same plan gives the same bytes.
+EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
+
+
+def clock(time_s: float) -> str:
+    """Return minutes and seconds.
+
+    >>> clock(64.6)
+    '1:04'
+    """
+    return f"{int(time_s) // 60}:{int(time_s) % 60:02d}"
+
+
+class Sheets(FPDF):
+    """A document of equal pages that end in the caution and ``page x of y``."""
+
+    def __init__(self, size: str, title: str, caution: str) -> None:
+        """Open an empty document; size is a key of PAGE_SIZES_PT."""
+        super().__init__(unit="pt", format=PAGE_SIZES_PT[size])
+        self.caution = caution
+        self.set_title(title)
+        self.set_creator("aquatempo")
+        self.set_creation_date(EPOCH)
+        self.set_margins(MARGIN, MARGIN, MARGIN)
+        self.set_auto_page_break(False, margin=MARGIN + FOOT_HEIGHT)
+        self.alias_nb_pages("{pages}")
+        logging.getLogger("fontTools").setLevel(logging.ERROR)  # it tells of each subset
+        fonts = resources.files("aquatempo.exports") / "fonts"
+        for name, style, file in (
+            ("text", "", "DejaVuSansCondensed.ttf"),
+            ("text", "B", "DejaVuSansCondensed-Bold.ttf"),
+            ("more", "", "DroidSansFallbackFull.ttf"),
+            ("more", "B", "DroidSansFallbackFull.ttf"),
+        ):
+            with resources.as_file(fonts / file) as path:
+                self.add_font(name, style, path)
+        self.set_fallback_fonts(["more"], exact_match=False)
+        self.set_text_shaping(True)
+
+    @cached_property
+    def inner_width(self) -> float:
+        """Width between the margins [pt]."""
+        return float(self.w) - 2 * MARGIN
+
+    def footer(self) -> None:
+        """Write the caution and the page number; called by fpdf2 at the end of a page."""
+        self.set_y(-MARGIN - FOOT_HEIGHT + 6)
+        self.set_font("text", "", 8)
+        self.set_stretching(100)
+        self.multi_cell(self.inner_width - PAGE_NUMBER_WIDTH - 6, 9.5, self.caution, align="L")
+        self.set_xy(self.w - MARGIN - PAGE_NUMBER_WIDTH, -MARGIN - FOOT_HEIGHT + 10)
+        self.set_font("text", "", 11)
+        self.cell(PAGE_NUMBER_WIDTH, 12, f"page {self.page_no()} of {{pages}}", align="L")
+
+    def fitted(
+        self, x: float, y: float, width: float, words: str, size: float, style: str = ""
+    ) -> None:
+        """Write one line within a width: narrow the letters first, then cut with an ellipsis."""
+        self.set_font("text", style, size)
+        self.set_stretching(100)
+        natural = self.get_string_width(words)
+        if natural > width:
+            percent = max(100.0 * width / natural * 0.995, NARROWEST_PERCENT)
+            while len(words) > 1 and self.get_string_width(words) * percent / 100 > width:
+                words = words.rstrip("…")[:-1].rstrip() + "…"
+            self.set_stretching(percent)
+        self.set_xy(x, y)
+        self.cell(width, size * 1.05, words, new_x=XPos.LEFT, new_y=YPos.TOP)
+        self.set_stretching(100)
