@@ -93,7 +93,7 @@ class Side(StrEnum):
     """Which limb, told by the lead: the side that starts."""
 
     LEAD = "lead"
-    TRAIL = "trail"
+    TRAIL = "other"
     BOTH = "both"
 
 
