@@ -1,0 +1,91 @@
+"""Documents that stay true: links, the import table, the command reference, README commands."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from test_architecture import BASE, MAY_IMPORT
+
+from aquatempo.cli.reference import reference_markdown
+
+ROOT = Path(__file__).parent.parent
+DOCUMENTS = sorted([*ROOT.glob("*.md"), *ROOT.glob("docs/**/*.md")])
+LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
+SOURCE_KEY = re.compile(r"""^\s*source(?:_key)?\s*=\s*["']([^"']+)["']""", re.MULTILINE)
+
+
+def headings(text: str) -> set[str]:
+    """Return the anchors of a Markdown text as common renderers make them."""
+    found = re.findall(r"^#+\s+(.+)$", text, re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", one.lower()).replace(" ", "-") for one in found}
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda p: str(p.relative_to(ROOT)))
+def test_links_resolve(path: Path) -> None:
+    """Every link inside the project leads to a file or heading that exists."""
+    text = path.read_text(encoding="utf-8")
+    for target in LINK.findall(text):
+        if re.match(r"[a-z]+:", target):
+            continue
+        file, _, anchor = target.partition("#")
+        linked = (path.parent / file).resolve() if file else path
+        assert linked.exists(), f"{path.name} links to {target}"
+        if anchor and linked.suffix == ".md":
+            assert anchor in headings(linked.read_text(encoding="utf-8")), target
+
+
+def test_import_table_in_the_documents_is_the_tested_one() -> None:
+    """docs/architecture.md prints the import table that tests/test_architecture.py holds."""
+    rows = re.findall(
+        r"^\| `(\w+)` \|[^|]*\| ([^|]+) \|$",
+        (ROOT / "docs/architecture.md").read_text(encoding="utf-8"),
+        re.MULTILINE,
+    )
+    everything = set(MAY_IMPORT) - {"workflow", "cli", "web"}
+    printed = {
+        part: set()
+        if may == "nothing of ours"
+        else everything
+        if may == "everything above"
+        else set(may.split(", "))
+        for part, may in rows
+    }
+    assert printed == MAY_IMPORT
+    assert set(MAY_IMPORT) >= BASE
+
+
+def test_command_reference_is_fresh() -> None:
+    """docs/cli.md says what the commands' help says."""
+    written = (ROOT / "docs/cli.md").read_text(encoding="utf-8")
+    assert written == reference_markdown(), "run: python -m aquatempo.cli.reference > docs/cli.md"
+
+
+def test_readme_has_its_two_commands() -> None:
+    """README.md has exactly two commands to paste, one line each: the main job and the tests."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"^```sh\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
+    assert len(blocks) == 2
+    assert all(block.count("\n") == 1 for block in blocks)
+    assert "aquatempo demo" in blocks[0]
+    assert "pytest" in blocks[1]
+
+
+def test_every_source_key_is_in_the_list_of_sources() -> None:
+    """Each source key of a packaged table is explained in docs/sources.md."""
+    listed = (ROOT / "docs/sources.md").read_text(encoding="utf-8")
+    for table in sorted(ROOT.glob("aquatempo/*/data/*.toml")):
+        text = table.read_text(encoding="utf-8")
+        tomllib.loads(text)
+        for key in SOURCE_KEY.findall(text):
+            assert key in listed, f"{table.relative_to(ROOT)}: {key}"
+
+
+def test_every_command_has_a_how_to() -> None:
+    """Each command is shown at work in at least one how-to."""
+    shown = "".join(p.read_text(encoding="utf-8") for p in (ROOT / "docs/howto").glob("*.md"))
+    commands = re.findall(r"^## (\w+)$", reference_markdown(), re.MULTILINE)
+    assert commands
+    assert [name for name in commands if f"aquatempo {name}" not in shown] == []
