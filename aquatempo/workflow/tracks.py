@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from importlib.resources.abc import Traversable
 from multiprocessing import get_context
 from pathlib import Path
 
 from aquatempo.errors import AquatempoError, InputError
+from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.workflow.gathering import SHEET_SUFFIX, gather
 from aquatempo.workflow.track_sheet import read_track_sheet
@@ -99,12 +104,44 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
 
 
 def _hear(path: str, hearing: Hearing) -> Track:
+    from aquatempo import audio
+    from aquatempo.store import analyses
+
+    key = audio.content_key(path)
+    title = audio.probe(path).title or Path(path).stem
+    method = f"{_method()}, expected {hearing.expect_bpm}"
+    analysis = analyses.load_analysis(key, method) if hearing.use_cache else None
+    if analysis is None:
+        analysis = _analyse(path, hearing)
+        if hearing.use_cache:
+            analyses.save_analysis(key, method, analysis)
+    return Track(path, title, analysis, key)
+
+
+def _analyse(path: str, hearing: Hearing) -> RhythmAnalysis:
     from aquatempo import audio, rhythm
 
     stream = audio.mono_blocks(path)
-    title = stream.info.title or Path(path).stem
     analysis = rhythm.analyse_blocks(stream, stream.sample_rate_hz, expect_bpm=hearing.expect_bpm)
-    return Track(path, title, analysis)
+    return replace(analysis, notes=(*stream.notes, *analysis.notes))
+
+
+@cache
+def _method() -> str:
+    """Name the code and weights that analyse: a change in them makes the cache start anew."""
+    digest = hashlib.blake2b(digest_size=8)
+    for part in ("audio", "rhythm", "records"):
+        for file in sorted(_files_below(resources.files("aquatempo") / part), key=str):
+            digest.update(file.read_bytes())
+    return digest.hexdigest()
+
+
+def _files_below(folder: Traversable) -> Iterator[Traversable]:
+    for item in folder.iterdir():
+        if item.is_dir():
+            yield from _files_below(item)
+        elif not item.name.endswith(".pyc"):
+            yield item
 
 
 def _read_text(path: str) -> str:
