@@ -10,15 +10,17 @@ from typing import Annotated
 import typer
 
 import aquatempo
-from aquatempo.cli.commands.tempo import EXAMPLES as TEMPO_EXAMPLES
-from aquatempo.cli.commands.tempo import tempo
+from aquatempo.cli.commands import listen, tempo
 from aquatempo.cli.failures import failing_plainly
 
 __all__ = ["build_app", "run"]
 
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
 _TAKES_NUMBERS = ("tempo", "judge")
-_COMMANDS = ((tempo, TEMPO_EXAMPLES),)
+_COMMANDS = (
+    (listen.listen, listen.EXAMPLES),
+    (tempo.tempo, tempo.EXAMPLES),
+)
 
 
 def build_app() -> typer.Typer:

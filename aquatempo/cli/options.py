@@ -6,11 +6,15 @@ from typing import Annotated
 
 import typer
 
+from aquatempo.errors import InputError
+from aquatempo.units import check_range, parse_span
+
 __all__ = [
     "Ages",
     "AsJson",
     "Deep",
     "Depth",
+    "Expected",
     "Heights",
     "Intensity",
     "Jobs",
@@ -18,6 +22,7 @@ __all__ = [
     "Size",
     "Temperature",
     "Women",
+    "expected_range",
 ]
 
 AsJson = Annotated[bool, typer.Option("--json", help="JSON for machines instead of a table.")]
@@ -56,3 +61,30 @@ Jobs = Annotated[
     int | None,
     typer.Option(min=1, metavar="N", help="Tracks analysed at the same time. [default: all cores]"),
 ]
+Expected = Annotated[
+    str | None,
+    typer.Option(
+        "--expect",
+        metavar="RANGE",
+        help="Range in which the tempo is expected, e.g. 120-150: settles half or double.",
+    ),
+]
+
+
+def expected_range(text: str | None) -> tuple[float, float] | None:
+    """Return the range [beats/min] in a text such as ``120-150``, None where there is none.
+
+    >>> expected_range("120-150")
+    (120.0, 150.0)
+    """
+    if text is None:
+        return None
+    try:
+        low, high = (float(end) for end in parse_span(text, "expected tempo"))
+    except ValueError:
+        raise InputError(f"expected tempo {text!r}: needs a range such as 120-150") from None
+    check_range("expected tempo", low, "bpm", 30, 300)
+    check_range("expected tempo", high, "bpm", 30, 300)
+    if low > high:
+        raise InputError(f"expected tempo {text!r}: needs the slower end first")
+    return low, high

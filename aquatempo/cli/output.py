@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = ["make_console", "print_json", "progress_bar", "say"]
 
+Advance = Callable[[int, int], None]
+
 
 def make_console() -> Console:
     """Return the console for data: rich, on stdout, no colours of its own choosing."""
@@ -43,9 +45,12 @@ def print_json(schema: str, *values: object) -> None:
 
 
 @contextmanager
-def progress_bar(doing: str) -> Iterator[Callable[[int, int], None] | None]:
-    """Give a callback (done, of all) that draws a bar on stderr; None off a terminal."""
-    if not sys.stderr.isatty():
+def progress_bar(doing: str, *, beside_data: bool = False) -> Iterator[Advance | None]:
+    """Give a callback (done, of all) that draws a bar on stderr; None off a terminal.
+
+    beside_data: data appear on stdout meanwhile; no bar if they share the terminal.
+    """
+    if not sys.stderr.isatty() or (beside_data and sys.stdout.isatty()):
         yield None
         return
     from rich.console import Console

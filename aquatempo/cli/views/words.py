@@ -1,0 +1,46 @@
+"""Figures in the words and forms that people read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
+from aquatempo.units import COUNTS_PER_PHRASE
+
+__all__ = ["clock", "form_words", "percent", "tempo_words"]
+
+
+def clock(time_s: float) -> str:
+    """Return minutes and seconds.
+
+    >>> clock(75.25)
+    '1:15.2'
+    """
+    tenths = round(time_s * 10)
+    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"
+
+
+def percent(share: float) -> str:
+    """Return a share 0 to 1 as whole percent.
+
+    >>> percent(0.954)
+    '95 %'
+    """
+    return f"{100 * share:.0f} %"
+
+
+def tempo_words(analysis: RhythmAnalysis) -> str:
+    """Return the tempo to a tenth, or that there is no beat."""
+    return "no beat" if analysis.tempo_bpm is None else f"{analysis.tempo_bpm:.1f}"
+
+
+def form_words(phrases: Sequence[Phrase]) -> str:
+    """Return how a track is built, like runs of equal stretches: ``8 intro, 3 x 32, 4 bridge``."""
+    words = []
+    for (kind, counts), run in groupby(phrases, key=lambda phrase: (phrase.kind, phrase.counts)):
+        times = len(list(run))
+        plain = kind is PhraseKind.PHRASE and counts == COUNTS_PER_PHRASE
+        name = f"{counts}" if plain else f"{counts} {kind.value}"
+        words.append(f"{times} x {name}" if times > 1 else name)
+    return ", ".join(words)
