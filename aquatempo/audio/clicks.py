@@ -1,0 +1,99 @@
+"""Clicks on beats and tone figures for calls, on the sample."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.errors import InputError
+from aquatempo.records.cues import CueKind
+
+__all__ = ["Click", "call_tone", "click_track", "sample_at"]
+
+CLICK_S = 0.03
+DECAY_S = 0.006
+
+Samples = NDArray[np.float32]
+
+
+class Click(IntEnum):
+    """How strong a click is."""
+
+    BEAT = 0
+    EIGHT = 1  # count 1 of an eight
+    PHRASE = 2  # count 1 of a phrase
+
+
+# Pitch [Hz] and level of each strength: apart in both, within what a pool loudspeaker plays.
+_VOICES = {Click.BEAT: (1_000.0, 0.5), Click.EIGHT: (1_500.0, 0.7), Click.PHRASE: (2_000.0, 1.0)}
+
+# Notes of the figure for each kind of call [Hz], one after the other.
+_FIGURES = {
+    CueKind.WARN: (660.0, 660.0),
+    CueKind.PREVIEW: (550.0, 660.0, 550.0),
+    CueKind.COUNTDOWN: (880.0,),
+    CueKind.NAME: (660.0, 880.0, 1_100.0),
+    CueKind.COUNT_ONE: (1_320.0,),
+}
+NOTE_S = 0.12
+NOTE_EDGE_S = 0.008
+
+
+def sample_at(time_s: float, sample_rate_hz: int) -> int:
+    """Return the index of the sample nearest to a time [s].
+
+    >>> sample_at(0.5, 44_100)
+    22050
+    """
+    return round(time_s * sample_rate_hz)
+
+
+def click_track(
+    times_s: Sequence[float],
+    strengths: Sequence[Click],
+    frames: int,
+    sample_rate_hz: int,
+    level: float = 0.5,
+) -> Samples:
+    """Return mono silence of some frames with a click at each time [s], shape (frames,).
+
+    level is the peak of the strongest click, full scale 1.0. Clicks outside the span are
+    left out. Raises InputError where times and strengths differ in number.
+    """
+    if len(times_s) != len(strengths):
+        raise InputError(f"{len(times_s)} click times and {len(strengths)} strengths: need as many")
+    voices = {
+        strength: _click(pitch_hz, level * share, sample_rate_hz)
+        for strength, (pitch_hz, share) in _VOICES.items()
+    }
+    track = np.zeros(frames, dtype=np.float32)
+    for time_s, strength in zip(times_s, strengths, strict=True):
+        start = sample_at(time_s, sample_rate_hz)
+        if 0 <= start < frames:
+            click = voices[strength][: frames - start]
+            track[start : start + len(click)] += click
+    return track
+
+
+def call_tone(kind: CueKind, sample_rate_hz: int, level: float = 0.5) -> Samples:
+    """Return the tone figure that stands for a kind of call where there is no speech."""
+    note_frames = round(NOTE_S * sample_rate_hz)
+    time_s = np.arange(note_frames) / sample_rate_hz
+    edge = np.clip(np.minimum(time_s, NOTE_S - time_s) / NOTE_EDGE_S, 0.0, 1.0)
+    notes = [
+        level
+        * edge
+        * (np.sin(2 * np.pi * pitch * time_s) + 0.3 * np.sin(4 * np.pi * pitch * time_s))
+        for pitch in _FIGURES[kind]
+    ]
+    return np.asarray(np.concatenate(notes) / 1.3, dtype=np.float32)
+
+
+def _click(pitch_hz: float, level: float, sample_rate_hz: int) -> Samples:
+    """Return a decaying cosine: its first sample is its peak."""
+    time_s = np.arange(round(CLICK_S * sample_rate_hz)) / sample_rate_hz
+    wave = level * np.exp(-time_s / DECAY_S) * np.cos(2 * np.pi * pitch_hz * time_s)
+    return wave.astype(np.float32)
