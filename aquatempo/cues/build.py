@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from aquatempo.cues.changes import Turn, find_turns
@@ -53,12 +53,11 @@ def timeline(
     ]
     changes: list[Change] = []
     cues: list[Cue] = []
-    notes: list[str] = [turn.note for turn in turns if turn.note]
+    notes: list[str] = [turn.broken_habit for turn in turns if turn.broken_habit]
     room, announced = 0, False
     for index, turn in enumerate(turns):
         text = _text(wording, turn)
-        following = turns[index + 1] if index + 1 < len(turns) else None
-        then = "" if following is None else _then(pack, wording, following)
+        then = _then(pack, wording, turn, turns[index + 1 : index + 2])
         placed = place(
             grid,
             pack,
@@ -98,15 +97,19 @@ def timeline(
 
 
 def _text(wording: Wording, turn: Turn) -> CallText:
-    kind = _ANNOUNCED.get(turn.kind) if turn.starts_phrase else None
+    kind = _ANNOUNCED.get(turn.kind) if turn.offset == 0 else None
     if kind is None:
         return wording.change(turn.before, turn.block)
-    return wording.announce(kind, turn.counts, turn.before, turn.block)
+    return wording.announce(kind, turn.span, turn.before, turn.block)
 
 
-def _then(pack: LanguagePack, wording: Wording, following: Turn) -> str:
-    name = wording.change(following.before, following.block).names[0]
-    return pack.words["then"].format(what=name)
+def _then(pack: LanguagePack, wording: Wording, turn: Turn, later: Sequence[Turn]) -> str:
+    """Return the words for what comes right after a stretch, or nothing."""
+    for following in later:
+        if following.beat == turn.beat + turn.span:
+            name = wording.change(following.before, following.block).names[0]
+            return pack.words["then"].format(what=name)
+    return ""
 
 
 def _shortfall(turn: Turn, placed: Placed, text: CallText, announced: bool) -> list[str]:

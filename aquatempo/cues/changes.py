@@ -20,21 +20,36 @@ _OPPOSITES = {"forward": "back", "back": "forward"}
 class Turn:
     """One block that differs from the one before it, or that starts a bridge or breakdown.
 
-    beat: where it starts; counts: until the next turn; kind: of the stretch it starts
-    in; starts_phrase: it starts on that stretch's count 1. reason: why it needs the
-    stretched form; note: which habit it breaks, or empty.
+    beat: where it starts; counts: until the next turn; kind and span: of the stretch
+    it starts in and its counts; offset: counts from that stretch's count 1. reason: why
+    it needs the stretched form, or empty.
     """
 
     beat: int
     counts: int
     kind: PhraseKind
-    starts_phrase: bool
+    span: int
+    offset: int
     phrase: int
     before: Block | None
     block: Block
     new_move: bool
     reason: str
-    note: str
+
+    @property
+    def broken_habit(self) -> str:
+        """Say where habit would have it start instead, or nothing where it is right.
+
+        The last steps of a pyramid and marked combinations may start anywhere.
+        """
+        if self.offset == 0 or any(factor == _MARKED for factor, _ in self.block.variation):
+            return ""
+        where = f"phrase {self.phrase + 1}: {self.block.move} starts on count {self.offset + 1}"
+        if self.new_move:
+            return f"{where}; a move new to the class starts on count 1 of a phrase"
+        if self.offset % COUNTS_PER_EIGHT == 0 or self.counts < COUNTS_PER_EIGHT:
+            return ""
+        return f"{where}; a change inside a phrase starts an eight"
 
 
 def find_turns(
@@ -63,13 +78,13 @@ def find_turns(
                         beat=beat,
                         counts=end - beat,
                         kind=phrase.kind,
-                        starts_phrase=offset == 0,
+                        span=phrase.counts,
+                        offset=offset,
                         phrase=index,
                         before=before,
                         block=block,
                         new_move=new_move,
                         reason=_reason(before, block, new_move),
-                        note=_habit(before, block, offset, new_move, index),
                     )
                 )
             known.add(block.move)
@@ -97,18 +112,6 @@ def _reason(before: Block | None, block: Block, new_move: bool) -> str:
         if before.level != block.level:
             reasons.append("change of impact level")
     return ", ".join(reasons)
-
-
-def _habit(before: Block | None, block: Block, offset: int, new_move: bool, phrase: int) -> str:
-    if offset == 0 or any(factor == _MARKED for factor, _ in block.variation):
-        return ""
-    where = f"phrase {phrase + 1}: {block.move} starts on count {offset + 1}"
-    if new_move:
-        return f"{where}; a move new to the class starts on count 1 of a phrase"
-    if offset % COUNTS_PER_EIGHT == 0:
-        return ""
-    last_step = before is not None and block.counts < COUNTS_PER_EIGHT
-    return "" if last_step else f"{where}; a change inside a phrase starts an eight"
 
 
 def _check(track: PlannedTrack, index: int, end: int, beat_count: int) -> None:
