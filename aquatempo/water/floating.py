@@ -1,0 +1,79 @@
+"""Off the floor: net weight with a belt, sculling, a pelvis that is free to turn."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.water.body import Bodies
+from aquatempo.water.immersion import weight_on_feet
+from aquatempo.water.limbs import SwingAxis
+from aquatempo.water.properties import GRAVITY_M_S2, Water
+
+__all__ = ["net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
+
+Array = NDArray[np.float64]
+
+
+def net_weight_n(
+    bodies: Bodies, surface_m: Array, water: Water, lung_gas_l: float, belt_n: float = 0.0
+) -> Array:
+    """Return what has to be held up [N], (n,): weight less buoyancy less belt.
+
+    surface_m: where the water reaches on the upright body [m]; negative = floats up.
+    """
+    share = weight_on_feet(bodies, surface_m, water, True, lung_gas_l)
+    return share * bodies.mass_kg * GRAVITY_M_S2 - belt_n
+
+
+def scull_power_w(force_n: Array, disc_m2: float, water: Water) -> Array:
+    """Return the power [W] to hold a force up [N] by sculling, as an actuator disc.
+
+    P = F sqrt(F / (2 rho A)), the least that momentum allows.
+
+    >>> round(float(scull_power_w(np.array(50.0), 0.1, Water(1000.0, 1e-3))), 1)
+    25.0
+    """
+    force = np.maximum(force_n, 0.0)
+    return np.asarray(force * np.sqrt(force / (2 * water.density_kg_m3 * disc_m2)))
+
+
+def trunk_inertia_kg_m2(bodies: Bodies, axis: str, water: Water) -> Array:
+    """Return the inertia [kg m2] of trunk, head and arms about the hips, (n,).
+
+    axis: of the legs' swing. Added mass is that of an elliptical cylinder from the hips
+    to the neck; about the vertical only the trunk's own width counts.
+    """
+    marks, hip = bodies.landmarks_m, bodies.joints_m["hip"]
+    middles = {
+        "lower trunk": 0.5 * (marks["hip"] + marks["navel"]),
+        "middle trunk": 0.5 * (marks["navel"] + marks["breastbone end"]),
+        "upper trunk": 0.5 * (marks["breastbone end"] + marks["collarbone"]),
+        "head": 0.5 * (marks["collarbone"] + bodies.stature_m),
+    }
+    arms = 2 * sum(
+        (bodies.parts[name].mass_kg for name in ("upper arm", "forearm", "hand")),
+        start=np.zeros(len(bodies)),
+    )
+    widths = bodies.widths_m
+    if axis == SwingAxis.LEVEL:
+        trunk = sum(bodies.trunk_kg.values(), start=np.zeros(len(bodies)))
+        spread = (widths["chest breadth"] ** 2 + widths["chest depth"] ** 2) / 16
+        return trunk * spread + arms * (widths["shoulder width"] / 2) ** 2
+    own = sum(
+        (bodies.trunk_kg[name] * (height - hip) ** 2 for name, height in middles.items()),
+        start=arms * (marks["breastbone end"] - hip) ** 2,
+    )
+    across = widths["chest depth"] if axis == SwingAxis.FRONTAL else widths["chest breadth"]
+    tall = marks["neck"] - hip
+    return own + water.density_kg_m3 * np.pi / 4 * across**2 * tall**3 / 3
+
+
+def water_share(limbs_kg_m2: Array, rest_kg_m2: Array) -> Array:
+    """Return the share [1] of a joint's angle that the limbs turn through the water.
+
+    With nothing to hold on to, angular momentum is kept: the rest of the body turns
+    the other way. limbs_kg_m2: net inertia of the limbs that swing one way [kg m2]
+    (limbs that swing against each other cancel); rest_kg_m2: of everything else.
+    """
+    return np.asarray(rest_kg_m2 / (rest_kg_m2 + np.abs(limbs_kg_m2)))
