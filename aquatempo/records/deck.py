@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from aquatempo.records.cues import CuePhrase
+from aquatempo.records.cues import Cue, CuePhrase
 from aquatempo.records.rhythm import PhraseKind
 
 __all__ = ["DeckBook", "DeckLine", "DeckTrack", "MoveNote"]
@@ -16,7 +16,9 @@ class DeckLine:
 
     clock_s: when it starts [s]; counts: how long it lasts; details: what to add to the
     name, most important first (tempo option, lead, hands, travel, level);
-    spelled: its counts written out, for a day without sound.
+    spelled: its counts written out, for a day without sound. beat: 0-based index of its
+    first beat; steps: pairs of (counts, of which moving) a movement, repeated;
+    movements: their names, repeated.
     """
 
     clock_s: float
@@ -28,12 +30,18 @@ class DeckLine:
     details: tuple[str, ...]
     spelled: str
     sign: str
-    call: str = ""
+    beat: int = 0
+    steps: tuple[tuple[int, int], ...] = ()
+    movements: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class DeckTrack:
-    """A track as it is taught. tempo_bpm is the tempo played, speed its change (1 = none)."""
+    """A track as it is taught.
+
+    tempo_bpm is the tempo played, speed its change (1 = none); times are as played [s].
+    file_name: the name of the audio file without its folder.
+    """
 
     title: str
     part: str
@@ -42,6 +50,9 @@ class DeckTrack:
     duration_s: float
     lines: tuple[DeckLine, ...]
     strip: tuple[CuePhrase, ...]
+    beats_s: tuple[float, ...] = ()
+    cues: tuple[Cue, ...] = ()
+    file_name: str = ""
     rights: str = ""
     notes: tuple[str, ...] = ()
 

@@ -1,0 +1,168 @@
+"use strict";
+// What is shown for one moment of one track. Pure functions, then the drawing.
+
+const EIGHT = 8;
+
+// Return what holds at a place [s of the file]: beat, count, change, movement, what is next.
+function moment(track, time) {
+  const beat = lastAtOrBefore(track.beats_s, time);
+  const index = lastAtOrBefore(track.changeBeats, beat);
+  const change = track.changes[index] || null;
+  const next = track.changes[index + 1] || null;
+  const phraseIndex = lastAtOrBefore(track.phraseBeats, beat);
+  const phrase = track.phrases[phraseIndex] || null;
+  const from = phrase ? phrase.start_beat : 0;
+  const ended = beat >= 0 && time > track.beats_s[track.beats_s.length - 1] + 2 * track.period_s;
+  const count = beat < 0 || ended ? 0 : ((beat - from) % EIGHT + EIGHT) % EIGHT + 1;
+  const call = track.calls[lastAtOrBefore(track.callTimes, time)] || null;
+  return {
+    beat, count, change, next, phraseIndex, ended,
+    left: next ? next.beat - Math.max(beat, -1) : 0,
+    movement: change ? movementAt(change, beat - change.beat) : null,
+    call: call && time < call.end_s + 0.25 * track.period_s ? call : null,
+  };
+}
+
+// Return the movement that a count belongs to: its number in the eight and its name.
+function movementAt(change, offset) {
+  if (!change.steps.length || offset < 0) return null;
+  let start = 0;
+  const cycle = change.steps.reduce((sum, step) => sum + step.counts, 0);
+  const rounds = Math.floor(offset / cycle);
+  const inside = offset - rounds * cycle;
+  for (let k = 0; k < change.steps.length; k++) {
+    const step = change.steps[k];
+    if (inside < start + step.counts) {
+      const done = rounds * change.steps.length + k;
+      const names = change.movements;
+      return { name: names.length ? names[done % names.length] : "",
+               held: inside >= start + step.moving, number: done };
+    }
+    start += step.counts;
+  }
+  return null;
+}
+
+// Return the groups of counts, one a movement, of the eight that starts at an offset.
+function groupsOfEight(change, offset) {
+  const groups = [];
+  const cycle = change && change.steps.length
+    ? change.steps.reduce((sum, step) => sum + step.counts, 0) : 1;
+  for (let count = 0; count < EIGHT; count++) {
+    let inside = ((offset + count) % cycle + cycle) % cycle, k = 0;
+    if (change && change.steps.length) {
+      while (inside >= change.steps[k].counts) { inside -= change.steps[k].counts; k++; }
+    } else inside = 0;
+    if (inside === 0 || !groups.length) groups.push({ counts: [], hold: false });
+    const group = groups[groups.length - 1];
+    group.counts.push(count + 1);
+    if (change && change.steps.length && inside >= change.steps[k].moving) group.hold = true;
+  }
+  return groups;
+}
+
+function clockText(seconds) {
+  const whole = Math.max(0, Math.floor(seconds));
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+class View {
+  constructor(words) {
+    this.words = words;
+    this.shown = {};
+    for (const id of ["move", "details", "count", "eight", "movement", "next", "left", "call",
+                      "coming", "strip", "clock", "tempo", "source", "message"])
+      this[id] = document.getElementById(id);
+  }
+
+  text(id, value) {
+    if (this.shown[id] === value) return;
+    this.shown[id] = value;
+    this[id].textContent = value;
+  }
+
+  open(track) {
+    this.shown = {};
+    this.text("tempo", `${track.tempo_bpm.toFixed(0)} bpm`);
+    this.strip.replaceChildren();
+    this.cells = track.phrases.map((phrase) => {
+      const cell = document.createElement("span");
+      cell.className = "phrase" + (phrase.kind === "phrase" ? "" : " odd");
+      cell.style.flex = `${phrase.counts} 1 0`;
+      cell.textContent = phrase.number || "";
+      cell.title = `${phrase.label}, ${phrase.counts}`;
+      this.strip.append(cell);
+      return cell;
+    });
+    this.head = document.createElement("span");
+    this.head.id = "head";
+    this.strip.append(this.head);
+    this.strip.setAttribute("aria-valuemax", String(Math.round(track.duration_s)));
+    this.shown.group = this.shown.place = null;
+  }
+
+  draw(track, time) {
+    const at = moment(track, time);
+    this.text("move", at.change ? at.change.name : track.changes.length ? track.changes[0].name : track.title);
+    this.text("details", at.change ? at.change.details : "");
+    this.text("count", at.count ? String(at.count) : "–");
+    this.text("next", at.next ? at.next.name : at.ended ? "" : this.words.end);
+    this.text("left", at.next && at.left > 0 ? String(at.left) : "");
+    this.text("call", at.call ? at.call.words || at.call.sign : "");
+    this.text("movement", at.movement ? at.movement.name : "");
+    this.text("clock", `${clockText(time)} / ${clockText(track.duration_s)}`);
+    const soon = Boolean(at.next && at.left <= EIGHT && at.left > 0);
+    if (this.shown.soon !== soon) { this.shown.soon = soon; this.coming.classList.toggle("soon", soon); }
+    this.drawEight(at);
+    this.drawPlace(track, time, at);
+    return at;
+  }
+
+  drawEight(at) {
+    const offset = at.change ? at.beat - (at.count - 1) - at.change.beat : 0;
+    const key = at.change ? `${at.change.beat}/${offset % 64}` : "none";
+    if (this.shown.group !== key) {
+      this.shown.group = key;
+      this.beats = [];
+      this.eight.replaceChildren(...groupsOfEight(at.change, offset).map((group) => {
+        const box = document.createElement("span");
+        box.className = "group" + (group.hold ? " hold" : "");
+        for (const count of group.counts) {
+          const beat = document.createElement("span");
+          beat.className = "beat";
+          beat.textContent = count;
+          this.beats.push(beat);
+          box.append(beat);
+        }
+        box.style.flex = `${group.counts.length} 1 0`;
+        return box;
+      }));
+      this.shown.on = -1;
+    }
+    if (this.shown.on !== at.count) {
+      this.beats.forEach((beat, index) => beat.classList.toggle("on", index + 1 === at.count));
+      this.shown.on = at.count;
+    }
+  }
+
+  drawPlace(track, time, at) {
+    if (this.shown.place !== at.phraseIndex) {
+      this.shown.place = at.phraseIndex;
+      this.cells.forEach((cell, index) => cell.classList.toggle("here", index === at.phraseIndex));
+    }
+    const first = track.phrases[0];
+    if (!first) return;
+    const phrase = track.phrases[Math.max(at.phraseIndex, 0)];
+    const before = track.phrases.slice(0, Math.max(at.phraseIndex, 0)).reduce((sum, p) => sum + p.counts, 0);
+    const total = track.phrases.reduce((sum, p) => sum + p.counts, 0);
+    const length = Math.max(phrase.end_s - phrase.start_s, 1e-6);
+    const share = Math.min(Math.max((time - phrase.start_s) / length, 0), 1);
+    this.head.style.left = `calc(${100 * (before + share * phrase.counts) / total}% - 2px)`;
+    const second = Math.floor(time);
+    if (this.shown.second !== second) {
+      this.shown.second = second;
+      this.strip.setAttribute("aria-valuenow", String(Math.max(0, second)));
+      this.strip.setAttribute("aria-valuetext", clockText(time));
+    }
+  }
+}
