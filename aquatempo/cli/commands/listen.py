@@ -43,6 +43,7 @@ def listen(
 
     heard: list[Track] = []
     failures: list[Failure] = []
+    beatless: list[str] = []
     with progress_bar("listening", beside_data=as_json) as progress:
         for item in listen_to(
             files,
@@ -57,10 +58,14 @@ def listen(
                 print_json("aquatempo.listen/1", _head(item), item.analysis)
             else:
                 heard.append(item)
+            if isinstance(item, Track) and item.analysis.tempo_bpm is None:
+                beatless.append(item.file)
     if len(heard) == 1:
         show_track(make_console(), heard[0])
     elif heard:
         show_tracks(make_console(), heard)
+    for file in beatless:
+        report_failure(f"no beat was heard in {file!r} (silence, speech or free time?)")
     for failure in failures:
         report_failure(failure.reason)
     if failures:

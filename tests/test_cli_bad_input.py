@@ -1,0 +1,208 @@
+"""Bad input at the command line: one clear line, the right exit code, no traceback."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from conftest import Command
+from numpy.typing import NDArray
+
+SAMPLES = Path(__file__).parent.parent / "sample_audio"
+GOOD = SAMPLES / "first_lengths.ogg"
+RATE_HZ = 22_050
+
+
+def tone(duration_s: float) -> NDArray[np.float64]:
+    """Return a steady mono tone."""
+    return np.sin(np.arange(round(duration_s * RATE_HZ), dtype=np.float64) * 0.1)
+
+
+def song(rate_hz: int, channels: int) -> NDArray[np.float64]:
+    """Return 20 s of clicks at 120 bpm, an accent every four."""
+    samples = np.zeros((20 * rate_hz, channels))
+    for beat in range(40):
+        start = round(beat * 0.5 * rate_hz)
+        length = rate_hz // 50
+        samples[start : start + length] = np.hanning(length)[:, None] * (0.4 if beat % 4 else 0.9)
+    return samples
+
+
+def one_line_of(run: subprocess.CompletedProcess[str]) -> str:
+    """Return the only line on stderr, checked to be a plain message."""
+    lines = run.stderr.splitlines()
+    assert len(lines) == 1, run.stderr
+    assert lines[0].startswith("aquatempo: ")
+    return lines[0]
+
+
+def write_text(path: Path) -> None:
+    """Write words where audio should be."""
+    path.write_text("These are words, not music.\n" * 50, encoding="utf-8")
+
+
+def write_no_samples(path: Path) -> None:
+    """Write a wav header without samples."""
+    soundfile.write(path, np.zeros(0), RATE_HZ, format="WAV")
+
+
+def write_three_seconds(path: Path) -> None:
+    """Write three seconds of a tone."""
+    soundfile.write(path, tone(3.0), RATE_HZ, format="WAV")
+
+
+UNUSABLE: dict[str, tuple[str, Callable[[Path], object], str]] = {
+    "missing": ("gone.mp3", lambda path: None, "there is no such file"),
+    "empty": ("empty.mp3", Path.touch, "it is empty (0 bytes)"),
+    "text": ("words.mp3", write_text, "this is a text file, renamed?"),
+    "no samples": ("zero.wav", write_no_samples, "it holds no sound at all"),
+    "three seconds": ("short.wav", write_three_seconds, "at least 5 s are needed"),
+    "folder without audio": ("empty folder", Path.mkdir, "no audio in folder"),
+    "sheet that is not TOML": ("sheet.toml", write_text, "line 1"),
+}
+
+
+@pytest.mark.parametrize(("name", "make", "said"), UNUSABLE.values(), ids=UNUSABLE)
+@pytest.mark.parametrize("command", ["listen"])
+def test_unusable_file(
+    aquatempo: Command,
+    tmp_path: Path,
+    command: str,
+    name: str,
+    make: Callable[[Path], object],
+    said: str,
+) -> None:
+    """A file that cannot be used is one line that names it and says why; exit code 1."""
+    make(tmp_path / name)
+    run = aquatempo(command, name)
+    line = one_line_of(run)
+    assert name in line
+    assert said in line
+    assert (run.returncode, run.stdout) == (1, "")
+
+
+def test_a_batch_keeps_what_works(aquatempo: Command, tmp_path: Path) -> None:
+    """With good and bad files, each bad one is reported, the good one heard; exit code 1."""
+    write_text(tmp_path / "words.mp3")
+    shutil.copy(GOOD, tmp_path / "good.ogg")
+    run = aquatempo("listen", "words.mp3", "good.ogg", "gone.mp3", "--json")
+    assert [json.loads(line)["file"] for line in run.stdout.splitlines()] == ["good.ogg"]
+    assert len(run.stderr.splitlines()) == 2
+    assert run.returncode == 1
+
+
+def test_playlist_with_missing_entries(aquatempo: Command, tmp_path: Path) -> None:
+    """A playlist gives the tracks that are there, and a line for each one that is not."""
+    shutil.copy(GOOD, tmp_path / "good.ogg")
+    (tmp_path / "class.m3u").write_text("#EXTM3U\ngone.mp3\ngood.ogg\n", encoding="utf-8")
+    run = aquatempo("listen", "class.m3u", "--json")
+    assert len(run.stdout.splitlines()) == 1
+    assert "'gone.mp3' in playlist 'class.m3u' does not exist" in one_line_of(run)
+    assert run.returncode == 1
+
+
+@pytest.mark.parametrize("name", ["a 'quoted' \"name\" 🎵.ogg", "line\nbreak.ogg", "[bold]x.ogg"])
+def test_odd_names(aquatempo: Command, tmp_path: Path, name: str) -> None:
+    """Spaces, quotes, emoji, newlines and markup in a name change nothing."""
+    shutil.copy(GOOD, tmp_path / name)
+    run = aquatempo("listen", name, "--json")
+    assert run.returncode == 0, run.stderr
+    assert json.loads(run.stdout)["file"] == name
+    assert aquatempo("listen", name).stdout.splitlines()[0].endswith("ogg") is False
+    missing = aquatempo("listen", f"no {name}")
+    assert missing.returncode == 1
+    one_line_of(missing)
+
+
+@pytest.mark.parametrize(
+    ("rate_hz", "channels", "subtype"),
+    [(8_000, 1, "PCM_16"), (96_000, 2, "PCM_24"), (44_100, 6, "PCM_16")],
+    ids=["8 kHz mono", "96 kHz 24 bit", "5.1"],
+)
+def test_unusual_formats_are_heard(
+    aquatempo: Command, tmp_path: Path, rate_hz: int, channels: int, subtype: str
+) -> None:
+    """Any rate, depth and number of channels is heard: clicks at 120 bpm come out as 120."""
+    soundfile.write(tmp_path / "a.wav", song(rate_hz, channels), rate_hz, subtype=subtype)
+    run = aquatempo("listen", "a.wav", "--json")
+    assert run.returncode == 0, run.stderr
+    heard = json.loads(run.stdout)
+    levels = (heard["tempo_bpm"], *(other["tempo_bpm"] for other in heard["tempo_alternatives"]))
+    assert any(abs(level - 120.0) < 0.1 for level in levels)  # the level itself is ambiguous
+
+
+def test_samples_that_are_not_numbers(aquatempo: Command, tmp_path: Path) -> None:
+    """NaN samples count as silence, and the output says so."""
+    samples = song(RATE_HZ, 1)
+    samples[5000:5100] = np.nan
+    soundfile.write(tmp_path / "a.wav", samples, RATE_HZ, subtype="FLOAT")
+    run = aquatempo("listen", "a.wav", "--json")
+    assert run.returncode == 0, run.stderr
+    assert "100 samples are not numbers" in " ".join(json.loads(run.stdout)["notes"])
+
+
+def test_silence_has_no_beat(aquatempo: Command, tmp_path: Path) -> None:
+    """Silence is heard as no beat: null in JSON, a line for people, no failure."""
+    soundfile.write(tmp_path / "quiet.wav", np.zeros(10 * RATE_HZ), RATE_HZ)
+    run = aquatempo("listen", "quiet.wav", "--json")
+    heard = json.loads(run.stdout)
+    assert (run.returncode, heard["tempo_bpm"], heard["beats_s"]) == (0, None, [])
+    assert "no beat was heard" in one_line_of(run)
+
+
+def test_truncated_mp3(aquatempo: Command, tmp_path: Path) -> None:
+    """A cut-off mp3 is heard as far as it goes, and a note says how much is missing."""
+    soundfile.write(tmp_path / "whole.mp3", song(44_100, 2), 44_100)
+    whole = (tmp_path / "whole.mp3").read_bytes()
+    (tmp_path / "cut.mp3").write_bytes(whole[: len(whole) * 2 // 3])
+    run = aquatempo("listen", "cut.mp3", "--json")
+    assert run.returncode == 0, run.stderr
+    assert "damaged or cut off" in " ".join(json.loads(run.stdout)["notes"])
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="gives up the rights of root with setpriv")
+def test_forbidden_file(tmp_path: Path, needs_program: Callable[[str], str]) -> None:
+    """A file without read permission is one line that says so, also where tests run as root."""
+    soundfile.write(tmp_path / "mine.wav", tone(6.0), RATE_HZ)
+    (tmp_path / "mine.wav").chmod(0)
+    as_ordinary = []
+    if os.geteuid() == 0:
+        dropped = "-dac_override,-dac_read_search"
+        as_ordinary = [needs_program("setpriv"), f"--bounding-set={dropped}"]
+    run = subprocess.run(
+        [*as_ordinary, sys.executable, "-m", "aquatempo", "listen", "mine.wav"],
+        capture_output=True,
+        encoding="utf-8",
+        cwd=tmp_path,
+        check=False,
+    )
+    assert "permission to read it is missing" in one_line_of(run)
+    assert run.returncode == 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("tempo", "-5"), "tempo -5 bpm: needs 30 to 300 bpm (a tempo is above zero)"),
+        (("tempo", "nan"), "needs 30 to 300 bpm"),
+        (("tempo", "132", "--pattern", "2-x"), "2-x"),
+        (("tempo", "--cadence", "0"), "cadence 0 movements a minute"),
+        (("listen", "a.ogg", "--expect", "fast"), "needs a range such as 120-150"),
+        (("listen", "a.ogg", "--expect", "150-120"), "needs the slower end first"),
+    ],
+)
+def test_values_that_make_no_sense(
+    aquatempo: Command, arguments: tuple[str, ...], said: str
+) -> None:
+    """A value outside its range is one line with what is needed; exit code 1."""
+    run = aquatempo(*arguments)
+    assert said in one_line_of(run)
+    assert (run.returncode, run.stdout) == (1, "")
