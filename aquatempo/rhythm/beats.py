@@ -62,34 +62,48 @@ def decode(odds: Floats, periods: Floats, change_cost: float = CHANGE_COST) -> B
     lengths = np.round(periods).astype(int)
     history = int(lengths.max()) + 2
     block = int(lengths.min()) - 1
-    deviations = np.arange(-1, 2)
-    penalty = (lengths[:, None] + deviations - periods[:, None]) ** 2 / (2 * DEVIATION_FRAMES**2)
-    back = np.zeros((count, width), np.int8)
+    back = np.empty((count, width), np.int8)
     reach = np.full((history + block, width), -np.inf, np.float32)  # best score after a tempo move
     moves = np.zeros((history + block, width), np.int8)
     tail = np.full((history, width), -np.inf, np.float32)
-    columns = np.arange(width)[:, None]
+    sources, penalties = _sources(periods, history, block)
     for start in range(0, count, block):
         size = min(block, count - start)
-        rows = history + np.arange(size)[:, None, None] - (lengths[:, None] + deviations)
-        options = reach[rows, columns] - penalty
-        best = options.argmax(axis=2)
-        value = np.take_along_axis(options, best[..., None], axis=2)[..., 0]
-        chosen = np.take_along_axis(rows, best[..., None], axis=2)[..., 0]
-        code = moves[chosen, columns[:, 0]] * 3 + best
-        first = (start + np.arange(size))[:, None] < lengths
-        value = np.where(first & (value < 0), 0.0, value)
-        fresh = first & (value == 0.0)
+        value = np.full((size, width), -np.inf, np.float32)
+        code = np.zeros((size, width), np.int8)
+        for deviation, (source, penalty) in enumerate(zip(sources, penalties, strict=True)):
+            option = reach.take(source[:size]) - penalty
+            better = option > value
+            value = np.where(better, option, value)
+            code = np.where(better, moves.take(source[:size]) * np.int8(3) + deviation, code)
+        if start < history:  # a path may start within its first period
+            fresh = ((start + np.arange(size))[:, None] < lengths) & (value < 0)
+            value, code = np.where(fresh, 0, value), np.where(fresh, -1, code)
         value = (value + odds[start : start + size, None]).astype(np.float32)
-        back[start : start + size] = np.where(fresh, -1, code)
+        back[start : start + size] = code
         tail = np.concatenate([tail, value])[-history:]
         moved, step = _tempo_moves(value, change_cost)
-        reach[:history] = reach[size : size + history].copy()
-        moves[:history] = moves[size : size + history].copy()
-        reach[history : history + block] = -np.inf
-        reach[history - size : history] = moved
-        moves[history - size : history] = step
+        reach[: history - size] = reach[size:history].copy()
+        moves[: history - size] = moves[size:history].copy()
+        reach[history - size : history], moves[history - size : history] = moved, step
     return _trace(back, tail, lengths, periods)
+
+
+def _sources(
+    periods: Floats, history: int, block: int
+) -> tuple[list[NDArray[np.int64]], list[Floats]]:
+    """Return, for a beat a frame short, right and long, where it comes from and its penalty.
+
+    Places are flat indices into ``history`` past frames by periods.
+    """
+    lengths = np.round(periods).astype(int)
+    rows = history + np.arange(block)[:, None]
+    sources, penalties = [], []
+    for deviation in (-1, 0, 1):
+        sources.append((rows - lengths - deviation) * len(periods) + np.arange(len(periods)))
+        off = (lengths + deviation - periods) / DEVIATION_FRAMES
+        penalties.append((off**2 / 2).astype(np.float32))
+    return sources, penalties
 
 
 def _tempo_moves(value: Floats, change_cost: float) -> tuple[Floats, NDArray[np.int8]]:

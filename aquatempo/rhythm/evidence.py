@@ -1,4 +1,8 @@
-"""From cues at each beat to log-odds that it is count 1 of a bar, and of a phrase."""
+"""From cues at each beat to log-odds that it is count 1 of a bar, and of a phrase.
+
+Two logistic models with a dozen inputs each, all standardised within the song; how their
+weights were found is told in docs/rhythm.md.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +11,93 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.perbeat import BeatCues
 
-__all__ = ["bar_odds", "change", "phrase_odds"]
+__all__ = ["bar_inputs", "bar_odds", "phrase_inputs", "phrase_odds"]
+
+BAR_WEIGHTS: dict[str, float] = {
+    "constant": -1.1,
+    "downbeat": 0.4,
+    "chroma 2": 0.25,
+    "bass 1": 0.12,
+    "kick": 0.06,
+}
+PHRASE_WEIGHTS: dict[str, float] = {
+    "constant": -2.0,
+    "phrase": 0.4,
+    "timbre 8": 0.35,
+    "timbre 16": 0.35,
+    "crash": 0.3,
+    "chroma 4": 0.2,
+}
 
 Doubles = NDArray[np.float64]
+
+
+def bar_odds(cues: BeatCues) -> Doubles:
+    """Return the log-odds that each beat is count 1 of a bar [nats]."""
+    return _weighed(bar_inputs(cues), BAR_WEIGHTS)
+
+
+def phrase_odds(cues: BeatCues) -> Doubles:
+    """Return the log-odds that each beat is count 1 of a phrase [nats]."""
+    return _weighed(phrase_inputs(cues), PHRASE_WEIGHTS)
+
+
+def _weighed(inputs: dict[str, Doubles], weights: dict[str, float]) -> Doubles:
+    total = np.full(len(next(iter(inputs.values()))), weights["constant"])
+    for name, weight in weights.items():
+        if name != "constant":
+            total += weight * inputs[name]
+    return total
+
+
+def bar_inputs(cues: BeatCues) -> dict[str, Doubles]:
+    """Return what may tell count 1 of a bar, by name, one value a beat."""
+    snare = score(cues.onset[:, 2:5].mean(axis=1))
+    kick = score(cues.onset[:, 0])
+    return {
+        "downbeat": cues.downbeat - _around(cues.downbeat, 4),
+        "downbeat raw": cues.downbeat,
+        "phrase": cues.phrase - _around(cues.phrase, 4),
+        "chroma 1": score(change(cues.chroma, 1)),
+        "chroma 2": score(change(cues.chroma, 2)),
+        "chroma 4": score(change(cues.chroma, 4)),
+        "bass 1": score(change(cues.bass, 1)),
+        "bass 2": score(change(cues.bass, 2)),
+        "timbre 4": score(difference(cues.timbre, 4)),
+        "timbre 8": score(difference(cues.timbre, 8)),
+        "kick": kick,
+        "snare": snare,
+        "snare after": _moved(snare, -1),
+        "snare before": _moved(snare, 1),
+        "kick two later": _moved(kick, -2),
+        "cymbal": score(cues.onset[:, 7]),
+        "loudness": score(cues.onset.mean(axis=1)),
+    }
+
+
+def phrase_inputs(cues: BeatCues) -> dict[str, Doubles]:
+    """Return what may tell count 1 of a phrase, by name, one value a beat."""
+    busy = cues.busy[:, 2:6].mean(axis=1)
+    inputs = {
+        "phrase": cues.phrase,
+        "phrase peak": cues.phrase - _around(cues.phrase, 8),
+        "downbeat": cues.downbeat - _around(cues.downbeat, 4),
+        "crash": score(cues.onset[:, 6:].mean(axis=1)),
+        "cymbal level": score(cues.timbre[:, 7] - _before(cues.timbre[:, 7], 8)),
+        "fill": score(_before(busy, 2) - _before(busy, 16)),
+        "gap": score(_before(cues.level, 1) - _before(cues.level, 8)),
+        "bass 2": score(change(cues.bass, 2)),
+        "busy 8": score(difference(cues.busy, 8)),
+        "busy 16": score(difference(cues.busy, 16)),
+        "onset 16": score(difference(cues.onset, 16)),
+    }
+    for beats in (2, 4, 8, 16):
+        inputs[f"chroma {beats}"] = score(change(cues.chroma, beats))
+    for beats in (2, 8, 16, 32):
+        inputs[f"timbre {beats}"] = score(difference(cues.timbre, beats))
+    for name in ("timbre 8", "timbre 16", "busy 16", "chroma 8", "chroma 16"):
+        inputs[f"{name} peak"] = _peak(inputs[name])
+    return inputs
 
 
 def change(rows: Doubles, beats: int) -> Doubles:
@@ -26,6 +114,13 @@ def difference(rows: Doubles, beats: int) -> Doubles:
     return np.asarray(np.linalg.norm(after - before, axis=1))
 
 
+def score(values: Doubles) -> Doubles:
+    """Return values in robust standard deviations above their median, cut at -2 and 6."""
+    middle = np.median(values)
+    spread = 1.4826 * np.median(np.abs(values - middle)) + 0.1 * values.std() + 1e-9
+    return np.asarray(np.clip((values - middle) / spread, -2, 6))
+
+
 def _spans(rows: Doubles, beats: int) -> tuple[Doubles, Doubles]:
     """Return the means of up to so many rows before, and from, each row; edges repeat."""
     count = len(rows)
@@ -37,23 +132,31 @@ def _spans(rows: Doubles, beats: int) -> tuple[Doubles, Doubles]:
     return np.where((at > low)[:, None], before, after), after
 
 
-def score(values: Doubles) -> Doubles:
-    """Return values in robust standard deviations above their median, cut at -2 and 6."""
-    middle = np.median(values)
-    spread = 1.4826 * np.median(np.abs(values - middle)) + 0.1 * values.std() + 1e-9
-    return np.asarray(np.clip((values - middle) / spread, -2, 6))
+def _before(values: Doubles, beats: int) -> Doubles:
+    """Return the mean of up to so many values before each."""
+    return _spans(values[:, None], beats)[0][:, 0]
 
 
-def bar_odds(cues: BeatCues) -> Doubles:
-    """Return the log-odds that each beat is count 1 of a bar [nats]."""
-    harmony = score(change(cues.chroma, 2)) + 0.5 * score(change(cues.bass, 1))
-    drums = score(cues.onset[:, 0]) * 0.3
-    return np.asarray(0.4 * (cues.downbeat + 1.1) + 0.25 * harmony + 0.2 * drums - 1.1)
+def _around(values: Doubles, beats: int) -> Doubles:
+    """Return the mean of the values up to so many beats to each side."""
+    kernel = np.ones(2 * beats + 1)
+    total = np.convolve(values, kernel, mode="full")[beats : beats + len(values)]
+    share = np.convolve(np.ones(len(values)), kernel, mode="full")[beats : beats + len(values)]
+    return np.asarray(total / share)
 
 
-def phrase_odds(cues: BeatCues) -> Doubles:
-    """Return the log-odds that each beat is count 1 of a phrase [nats]."""
-    arrangement = score(difference(cues.timbre, 8)) + score(difference(cues.timbre, 16))
-    crash = score(cues.onset[:, -1]) + score(cues.onset[:, -2])
-    tonal = score(change(cues.chroma, 4))
-    return np.asarray(0.4 * cues.phrase + 0.35 * arrangement + 0.2 * crash + 0.2 * tonal - 2.0)
+def _moved(values: Doubles, beats: int) -> Doubles:
+    """Return the value so many beats before each (after, if negative); 0 beyond the ends."""
+    out = np.zeros_like(values)
+    if beats > 0:
+        out[beats:] = values[:-beats]
+    else:
+        out[:beats] = values[-beats:]
+    return out
+
+
+def _peak(values: Doubles) -> Doubles:
+    """Return how far each value stands above the largest of its neighbours 2 to 8 beats off."""
+    padded = np.pad(values, 8, constant_values=-2.0)
+    rivals = [padded[8 + k : 8 + k + len(values)] for k in (*range(-8, -1), *range(2, 9))]
+    return np.asarray(values - np.max(rivals, axis=0))

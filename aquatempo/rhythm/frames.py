@@ -19,7 +19,7 @@ from aquatempo.rhythm.features import (
     extract,
 )
 
-__all__ = ["BANDS", "Frames", "frames_of"]
+__all__ = ["BANDS", "Frames", "frames_of", "from_features"]
 
 BANDS = 8  # groups of ten mel bands; band 0 holds the kick, 1 to 4 the snare, 7 the cymbals
 CHUNK = 4096  # frames unpacked at a time
@@ -58,6 +58,11 @@ def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
     """Return the signals of mono samples at 22,050 Hz, given in blocks of any size."""
     counted = _Counted(blocks)
     features = extract(counted)
+    return from_features(features, counted.samples / SAMPLE_RATE_HZ)
+
+
+def from_features(features: Features, duration_s: float) -> Frames:
+    """Return the signals of a track from its spectra."""
     bands = np.empty((features.frames, BANDS), np.float32)
     power = np.empty(features.frames, np.float32)
     for start in range(0, features.frames, CHUNK):
@@ -68,7 +73,6 @@ def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
     loud = float(np.quantile(power, 0.95)) if len(power) else 0.0
     level_db = 10 * np.log10(power / (loud + 1e-12) + 1e-12) if loud > 0 else power - 120.0
     beat, downbeat, phrase = _activations(features, bands)
-    duration_s = counted.samples / SAMPLE_RATE_HZ
     return Frames(beat, downbeat, phrase, level_db.astype(np.float32), bands, features, duration_s)
 
 

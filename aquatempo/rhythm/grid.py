@@ -157,17 +157,37 @@ def _pieces(observed: Observed) -> list[_Piece]:
     todo = [(0, len(observed.times_s))]
     while todo:
         first, last = todo.pop()
-        index = np.arange(first, last, dtype=np.float64)
-        times, weights = observed.times_s[first:last], observed.weights[first:last]
-        start, period = line_fit(index, times, weights)
-        left = times - (start + period * index)
-        bent = np.abs(smooth(np.clip(left, -0.5, 0.5), weights, 4)).max() > STRAIGHT_S
-        if bent and last - first >= 2 * SHORTEST:
-            cut = first + _best_cut(left, weights)
+        piece, left = _line(observed, first, last)
+        if last - first >= 2 * SHORTEST and _bent(left, observed.weights[first:last]):
+            cut = first + _best_cut(left, observed.weights[first:last])
             todo += [(cut, last), (first, cut)]
         else:
-            done.append(_Piece(first, last, start, period))
-    return done
+            done.append(piece)
+    return _united(done, observed)
+
+
+def _line(observed: Observed, first: int, last: int) -> tuple[_Piece, Doubles]:
+    """Return the robust line through some beats, and what it leaves of each [s]."""
+    index = np.arange(first, last, dtype=np.float64)
+    times = observed.times_s[first:last]
+    start, period = line_fit(index, times, observed.weights[first:last])
+    return _Piece(first, last, start, period), times - (start + period * index)
+
+
+def _bent(left: Doubles, weights: Doubles) -> bool:
+    return bool(np.abs(smooth(np.clip(left, -0.5, 0.5), weights, 4)).max() > STRAIGHT_S)
+
+
+def _united(pieces: list[_Piece], observed: Observed) -> list[_Piece]:
+    """Join neighbours that one line explains after all: cuts are not always needed."""
+    out = [pieces[0]]
+    for piece in pieces[1:]:
+        whole, left = _line(observed, out[-1].first, piece.last)
+        if _bent(left, observed.weights[whole.first : whole.last]):
+            out.append(piece)
+        else:
+            out[-1] = whole
+    return out
 
 
 def _best_cut(left: Doubles, weights: Doubles) -> int:

@@ -28,15 +28,18 @@ class BeatCues:
     """One row a beat.
 
     level: loudness (mean compressed energy of all bands). onset: rise of each of the
-    ``BANDS`` at the beat. timbre: mean of each band over the beat. chroma (12) and bass
-    (24 semitones): what sounds during the beat. downbeat, phrase: log-odds of the front end.
+    ``BANDS`` at the beat. busy: mean rise of each band all through the beat. timbre: mean of
+    each band over the beat. chroma (12) and bass (24 semitones): what sounds during the
+    beat. beat, downbeat, phrase: log-odds of the front end.
     """
 
     level: Doubles
     onset: Doubles
+    busy: Doubles
     timbre: Doubles
     chroma: Doubles
     bass: Doubles
+    beat: Doubles
     downbeat: Doubles
     phrase: Doubles
 
@@ -50,6 +53,7 @@ def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
     near = _near(beats_s, len(frames.bands))
     before = np.clip(near - 2 * NEAR - 1, 0, len(frames.bands) - 1)
     onset = frames.bands[near].max(axis=1) - frames.bands[before].mean(axis=1)
+    rise = np.maximum(np.diff(frames.bands, axis=0, prepend=frames.bands[:1]), 0)
     pitch = np.empty((count, PITCHES))
     rate = FRAME_RATE_HZ / FRAMES_PER_SLOW_FRAME
     for start in range(0, count, CHUNK):
@@ -65,9 +69,11 @@ def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
     return BeatCues(
         level=timbre.mean(axis=1),
         onset=np.asarray(onset, dtype=np.float64).reshape(count, BANDS),
+        busy=_means(rise, beats_s, ends_s, FRAME_RATE_HZ),
         timbre=timbre,
         chroma=chroma,
         bass=pitch[:, :BASS_PITCHES],
+        beat=_odds_near(frames.beat, near),
         downbeat=_odds_near(frames.downbeat, near),
         phrase=_odds_near(frames.phrase, near),
     )
