@@ -90,8 +90,8 @@ def _doubled(analysis: RhythmAnalysis) -> RhythmAnalysis:
 def _halved(analysis: RhythmAnalysis) -> RhythmAnalysis:
     """Keep every second beat: those that hold more of the count 1s."""
     evidence = _evidence(analysis)
-    odds = np.array(evidence.bar_odds) + np.array(evidence.phrase_odds)
-    first = int(odds[1::2].sum() > odds[::2].sum())
+    ones = np.searchsorted(np.array(analysis.beats_s), np.array(analysis.downbeats_s) - 0.01)
+    first = int(2 * (ones % 2).sum() > len(ones))
     kept = slice(first, None, 2)
     evidence = BeatEvidence(
         evidence.energy[kept], evidence.bar_odds[kept], evidence.phrase_odds[kept]
