@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import doctest
+import os
 import re
+import shlex
+import shutil
+import subprocess
+import sys
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -35,6 +42,48 @@ def test_links_resolve(path: Path) -> None:
         assert linked.exists(), f"{path.name} links to {target}"
         if anchor and linked.suffix == ".md":
             assert anchor in headings(linked.read_text(encoding="utf-8")), target
+
+
+def examples() -> Iterator[tuple[str, str, str]]:
+    """Yield (document, command, expected output) of each console example."""
+    for path in DOCUMENTS:
+        blocks = re.findall(
+            r"^```console\n(.*?)^```$", path.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL
+        )
+        for example in "".join(blocks).split("$ ")[1:] if path.name != "cli.md" else ():
+            command, _, output = example.partition("\n")
+            yield str(path.relative_to(ROOT)), command, output
+
+
+@pytest.fixture(scope="session")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with the sample audio, as the examples take it for granted."""
+    folder = tmp_path_factory.mktemp("desk")
+    shutil.copytree(ROOT / "sample_audio", folder / "sample_audio")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("document", "command", "expected"),
+    list(examples()),
+    ids=[f"{document}: {command}" for document, command, _ in examples()],
+)
+def test_examples_work_as_shown(desk: Path, document: str, command: str, expected: str) -> None:
+    """A console example in README or docs runs, and prints what is shown (``...``: anything)."""
+    program, *arguments = shlex.split(command)
+    assert program == "aquatempo"
+    run = subprocess.run(
+        [sys.executable, "-m", "aquatempo", *arguments],
+        capture_output=True,
+        encoding="utf-8",
+        cwd=desk,
+        env={**os.environ, "COLUMNS": "100", "PYTHONIOENCODING": "utf-8"},
+        check=False,
+    )
+    assert run.returncode == 0, run.stderr
+    flags = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
+    if expected.strip():
+        assert doctest.OutputChecker().check_output(expected, run.stdout, flags), run.stdout
 
 
 def test_import_table_in_the_documents_is_the_tested_one() -> None:

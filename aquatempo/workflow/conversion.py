@@ -77,7 +77,7 @@ def convert_cadence(cadence: float, pattern_texts: Sequence[str] = ()) -> Cadenc
     texts = [*USUAL, *(text for text in pattern_texts if text not in USUAL)]
     options = []
     for pattern in map(parse_pattern, texts):
-        mean_counts = _counts(pattern) / len(pattern.steps)
+        mean_counts = pattern.counts / len(pattern.steps)
         options.append(
             CadenceOption(
                 USUAL.get(pattern.text, pattern.text),
@@ -145,13 +145,12 @@ def _line(beats: Sequence[int], taps: Sequence[float]) -> tuple[float, float, fl
 
 def _converted(pattern: Pattern, tempo_bpm: float) -> ConvertedPattern:
     beat_s = seconds_per_beat(tempo_bpm)
-    counts = _counts(pattern)
-    mean_counts = counts / len(pattern.steps)
+    mean_counts = pattern.counts / len(pattern.steps)
     return ConvertedPattern(
         name=USUAL.get(pattern.text, pattern.text),
         pattern=pattern.text,
         count_lengths=_spelled(pattern),
-        counts=counts,
+        counts=pattern.counts,
         steps=tuple(
             ConvertedStep(
                 step.moving_counts,
@@ -164,13 +163,9 @@ def _converted(pattern: Pattern, tempo_bpm: float) -> ConvertedPattern:
         ),
         movements_per_minute=movements_per_minute(tempo_bpm, mean_counts),
         seconds_per_movement=mean_counts * beat_s,
-        eights_to_count_1=math.lcm(counts, COUNTS_PER_EIGHT) // COUNTS_PER_EIGHT,
-        fills_phrase=COUNTS_PER_PHRASE % counts == 0,
+        eights_to_count_1=pattern.aligns_after_counts // COUNTS_PER_EIGHT,
+        fills_phrase=COUNTS_PER_PHRASE % pattern.counts == 0,
     )
-
-
-def _counts(pattern: Pattern) -> int:
-    return sum(step.moving_counts + step.held_counts for step in pattern.steps)
 
 
 def _spelled(pattern: Pattern) -> str:

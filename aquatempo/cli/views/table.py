@@ -58,7 +58,11 @@ def _needed_width(headings: Sequence[str], rows: Sequence[Sequence[str]], free_t
 def _show_entries(console: Console, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     for row in rows:
         console.print(Text(row[0], style="bold"))
+        entry = Table.grid(padding=(0, _PADDING, 0, 0))
+        entry.add_column(no_wrap=True)
+        entry.add_column(overflow="fold")
         for heading, cell in zip(headings[1:], row[1:], strict=True):
             if cell:
-                console.print(Text(f"  {heading}: {cell}"))
+                entry.add_row(Text(f"  {heading}"), Text(cell))
+        console.print(entry)
         console.print()

@@ -32,6 +32,7 @@ def show_conversion(console: Console, table: ConversionTable) -> None:
         ("tempo option", "a movement takes", "movements a min", "s a movement", "on count 1 again"),
         rows,
         numbers=("movements a min", "s a movement"),
+        free_text="on count 1 again",
     )
     if any(len({s.moving_counts + s.held_counts for s in o.steps}) > 1 for o in table.options):
         console.print("For combined patterns: the mean over one round of the pattern.")
@@ -59,4 +60,4 @@ def show_tapped(console: Console, tapped: TappedTempo) -> None:
 
 def _round(eights: int, fills_phrase: bool) -> str:
     after = "every eight" if eights == 1 else f"every {eights} eights"
-    return after if fills_phrase else f"{after}: does not fill a phrase of 32"
+    return after if fills_phrase else f"{after}, which no phrase of 32 holds"
