@@ -51,7 +51,7 @@ _MEL_RANGE_HZ = (30.0, 10_000.0)
 _LOWEST_PITCH = 28  # MIDI number of the lowest string of a bass, 41.2 Hz
 _SLOW_FRAMES_A_CHUNK = 256
 _FULL_SCALE = 256.0  # puts full scale high in the range of half precision
-_FLOOR = 0.1  # share of the mean power that is added before the logarithm
+_FLOOR = 0.005  # share of the mean power that is added before the logarithm
 _ACTIVE = 1e-3  # a frame below this share of the mean power is taken as silence
 
 
@@ -76,7 +76,7 @@ class Features:
         return len(self.mel)
 
     def log_mel(self, start: int, stop: int) -> Floats:
-        """Return mel frames start to stop as log10(1 + power / (0.1 mean power))."""
+        """Return mel frames start to stop as log10(1 + power / (0.005 mean power))."""
         return _compress(self.mel[start:stop], self.mel_power)
 
     def log_pitch(self, start: int, stop: int) -> Floats:
@@ -213,7 +213,7 @@ def _mean_power(amplitudes: Halves) -> float:
 
 
 def _compress(amplitudes: Halves, mean_power: float) -> Floats:
-    """Return log10(1 + power / (0.1 mean power)); zeros where all is silent."""
+    """Return log10(1 + power / (0.005 mean power)); zeros where all is silent."""
     if mean_power == 0.0:
         return np.zeros(amplitudes.shape, np.float32)
     scale = np.float32(1 / np.sqrt(_FLOOR * mean_power))

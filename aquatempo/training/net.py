@@ -30,8 +30,6 @@ HEADS = ("beat", "downbeat", "phrase")
 
 _PATCH_BANDS = 10
 _PATCHES = 16
-_FAST = 32
-_SLOW = 48
 _CHANGES = 12
 _CHANGE_TAPS = 25
 _TAPS = 5
@@ -54,17 +52,17 @@ class Block(nn.Module):
 
 
 class Net(nn.Module):
-    """Spectra in, logits out."""
+    """Spectra in, logits out; fast and slow are the channels at either rate."""
 
-    def __init__(self) -> None:
+    def __init__(self, fast: int = 32, slow: int = 48) -> None:
         super().__init__()
         positions = (MEL_BANDS - _PATCH_BANDS) // MEL_STRIDE + 1
         self.patch = nn.Conv2d(
             1, _PATCHES, (3, _PATCH_BANDS), stride=(1, MEL_STRIDE), padding=(1, 0)
         )
-        self.fold = nn.Conv1d(_PATCHES * positions, _FAST, 1)
-        self.fast = nn.ModuleList(Block(_FAST, d) for d in FAST_DILATIONS)
-        self.down = nn.Conv1d(FRAMES_PER_SLOW_FRAME * _FAST, _SLOW, 1)
+        self.fold = nn.Conv1d(_PATCHES * positions, fast, 1)
+        self.fast = nn.ModuleList(Block(fast, d) for d in FAST_DILATIONS)
+        self.down = nn.Conv1d(FRAMES_PER_SLOW_FRAME * fast, slow, 1)
         self.change = nn.Conv2d(
             1,
             _CHANGES,
@@ -72,12 +70,12 @@ class Net(nn.Module):
             padding=(PITCH_DILATION * (_CHANGE_TAPS - 1) // 2, 0),
             dilation=(PITCH_DILATION, 1),
         )
-        self.pitch = nn.Conv1d(REGISTERS * _CHANGES + PITCHES, _SLOW, 1)
-        self.slow = nn.ModuleList(Block(_SLOW, d) for d in SLOW_DILATIONS)
-        self.up = nn.Conv1d(_SLOW, FRAMES_PER_SLOW_FRAME * _FAST, 1)
-        self.last = nn.ModuleList(Block(_FAST, d) for d in LAST_DILATIONS)
-        self.head = nn.Conv1d(_FAST, len(HEADS), 1)
-        self.tempo = nn.Conv1d(_SLOW, len(TEMPO_CLASSES_BPM), 1)
+        self.pitch = nn.Conv1d(REGISTERS * _CHANGES + PITCHES, slow, 1)
+        self.slow = nn.ModuleList(Block(slow, d) for d in SLOW_DILATIONS)
+        self.up = nn.Conv1d(slow, FRAMES_PER_SLOW_FRAME * fast, 1)
+        self.last = nn.ModuleList(Block(fast, d) for d in LAST_DILATIONS)
+        self.head = nn.Conv1d(fast, len(HEADS), 1)
+        self.tempo = nn.Conv1d(slow, len(TEMPO_CLASSES_BPM), 1)
         nn.init.constant_(self.head.bias, -4.0)
 
     def forward(self, mel: Tensor, pitch: Tensor) -> tuple[Tensor, Tensor]:

@@ -1,0 +1,27 @@
+"""Train the rhythm network: ``python -m aquatempo.training --fonts A.sf2 B.sf3 --out W.npz``."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import fields
+from pathlib import Path
+
+from aquatempo.training.train import Settings, train
+
+
+def main() -> None:
+    """Read the settings and train."""
+    parser = argparse.ArgumentParser(prog="python -m aquatempo.training", description=__doc__)
+    parser.add_argument(
+        "--fonts", type=Path, nargs="+", required=True, help="soundfonts, sf2 or sf3"
+    )
+    parser.add_argument("--out", type=Path, required=True, help="file of weights to write, .npz")
+    for field in fields(Settings):
+        if field.name not in ("fonts", "out"):
+            option = "--" + field.name.replace("_", "-")
+            parser.add_argument(option, type=type(field.default), default=field.default)
+    train(Settings(**vars(parser.parse_args())))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,316 @@
+"""The plan of a song: tempo, sections, bars, chords; everything that is true of it.
+
+Beats are counted from 0 at the first note of the first bar. Sections are phrases of
+eight bars, with bridges of 2 to 16 counts, short intros and pick-ups between them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from aquatempo.training.styles import STYLES, Style
+
+__all__ = ["Bar", "Chord", "Plan", "Section", "plan_song"]
+
+Rng = np.random.Generator
+
+PROGRESSIONS = (
+    (0, 4, 5, 3), (0, 5, 3, 4), (5, 3, 0, 4), (0, 3, 4, 3), (0, 3, 0, 4), (0, 6, 3, 0),
+    (0, 6, 5, 6), (0, 5, 1, 4), (0, 2, 3, 4), (3, 4, 5, 5), (0, 0, 3, 4), (0, 0, 5, 5),
+    (0, 3, 5, 4), (5, 4, 3, 4), (0, 6, 5, 4), (1, 4, 0, 0), (0, 0, 0, 0, 3, 3, 4, 4),
+    (0, 0, 3, 3, 4, 4, 0, 0), (0, 4, 5, 2, 3, 0, 3, 4), (0, 0, 0, 0), (0, 0, 5, 6),
+    (0, 3, 0, 3), (0, 0, 0, 4), (5, 5, 3, 3, 0, 0, 4, 4), (0, 0, 0, 0, 5, 5, 3, 4),
+)  # fmt: skip
+SCALES = (
+    (0, 2, 4, 5, 7, 9, 11),
+    (0, 2, 3, 5, 7, 8, 10),
+    (0, 2, 3, 5, 7, 9, 10),
+    (0, 2, 4, 5, 7, 9, 10),
+)
+LONG_ENOUGH_S = 78.0
+
+
+@dataclass(frozen=True)
+class Chord:
+    """A triad or seventh: MIDI number of its root (48 to 59) and its tones above it."""
+
+    root: int
+    tones: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Material:
+    """What stays the same within sections of one letter."""
+
+    progression: tuple[Chord, ...]
+    split: tuple[int, ...]
+    kick: str
+    snare: str
+    hats: str
+    percussion: str
+    bass: str
+    chords: tuple[str, ...]
+    push: bool
+    seed: int
+
+
+@dataclass(frozen=True)
+class Section:
+    """A phrase, bridge or intro: its first beat, its length, who plays."""
+
+    start: int
+    counts: int
+    is_phrase: bool
+    material: Material
+    roles: frozenset[str]
+    fill: str
+    crash: bool
+    lift: bool
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A bar: first beat, counts, place in its section, chords with their first beats."""
+
+    start: int
+    counts: int
+    index: int
+    last: bool
+    section: Section
+    chords: tuple[tuple[float, Chord], ...]
+    next_chord: Chord
+
+
+@dataclass
+class Plan:
+    """A song before anything is played.
+
+    beat_times_s: time of each beat, one more than there are beats. swing: share of the
+    beat (or, with swing_sixteenths, of the half beat) that its first half takes.
+    jitter_s: spread of human timing.
+    """
+
+    name: str
+    style: Style
+    tempo_bpm: float
+    beat_times_s: npt.NDArray[np.float64]
+    pickup: int
+    bars: list[Bar]
+    sections: list[Section]
+    swing: float
+    swing_sixteenths: bool
+    jitter_s: float
+    scale: tuple[int, ...]
+    key: int
+    seed: int
+    part_delay_s: dict[str, float] = field(default_factory=dict)
+
+    def time_s(self, beats: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        """Return the time of positions in beats, with the swing of the song."""
+        beats = np.asarray(beats, np.float64)
+        unit = 0.5 if self.swing_sixteenths else 1.0
+        whole = np.floor(beats / unit)
+        part = beats / unit - whole
+        first = part * (self.swing / 0.5)
+        second = self.swing + (part - 0.5) * ((1 - self.swing) / 0.5)
+        warped = (whole + np.where(part < 0.5, first, second)) * unit
+        index = np.arange(len(self.beat_times_s))
+        return np.interp(warped + self.pickup, index, self.beat_times_s)
+
+
+def plan_song(seed: int) -> Plan:
+    """Draw a song. Everything follows from the seed."""
+    rng = np.random.default_rng([seed, 1])
+    names = list(STYLES)
+    weights = np.array([STYLES[name].weight for name in names])
+    name = str(rng.choice(names, p=weights / weights.sum()))
+    style = STYLES[name]
+    tempo = float(rng.uniform(*style.tempo_bpm))
+    if rng.random() < 0.06 and style.beats_per_bar == 4:
+        tempo = float(rng.uniform(max(60, tempo * 0.8), min(200, tempo * 1.2)))
+    scale = SCALES[rng.choice(len(SCALES), p=(0.4, 0.4, 0.1, 0.1))]
+    key = int(rng.integers(12))
+    sections = _sections(rng, style, scale, key, tempo)
+    bars = _bars(sections, style)
+    pickup = int(rng.integers(1, style.beats_per_bar)) if rng.random() < 0.2 else 0
+    beats = sections[-1].start + sections[-1].counts + pickup
+    live = rng.random() < style.live
+    swings = rng.random() < style.swing_chance
+    return Plan(
+        name,
+        style,
+        tempo,
+        _beat_times(rng, tempo, beats, live),
+        pickup,
+        bars,
+        sections,
+        float(rng.uniform(*style.swing)) if swings else 0.5,
+        name in ("funk", "hiphop") and bool(rng.random() < 0.7),
+        float(rng.uniform(0.003, 0.012)) if live else float(rng.uniform(0, 0.002)),
+        scale,
+        key,
+        seed,
+        {role: float(rng.normal(0, 0.006)) for role in ("bass", "lead", "chord0")} if live else {},
+    )
+
+
+def _beat_times(rng: Rng, tempo: float, beats: int, live: bool) -> npt.NDArray[np.float64]:
+    """Return beat times with a lead-in of silence and, now and then, tempo that moves."""
+    period = np.full(beats, 60 / tempo)
+    kind = rng.random()
+    position = np.linspace(0, 1, beats)
+    if kind < 0.12:  # a slow drift to one side
+        period *= 1 + rng.uniform(-0.04, 0.04) * position
+    elif live:  # a drummer: slow wander and little shifts from beat to beat
+        knots = rng.normal(0, rng.uniform(0.002, 0.015), 2 + beats // 16)
+        period *= 1 + np.interp(position, np.linspace(0, 1, len(knots)), knots)
+        period *= 1 + rng.normal(0, 0.004, beats)
+    lead_in = rng.uniform(0, 0.5) if rng.random() < 0.7 else rng.uniform(0.5, 4.0)
+    return lead_in + np.concatenate([[0.0], np.cumsum(period)])
+
+
+def _chord(scale: tuple[int, ...], key: int, degree: int, seventh: bool, power: bool) -> Chord:
+    pitches = [scale[(degree + step) % 7] + 12 * ((degree + step) // 7) for step in (0, 2, 4, 6)]
+    root = 48 + (pitches[0] + key) % 12
+    above = tuple(pitch - pitches[0] for pitch in pitches)
+    if power:
+        return Chord(root, (0, 7, 12))
+    return Chord(root, above if seventh else above[:3])
+
+
+def _material(rng: Rng, style: Style, scale: tuple[int, ...], key: int, seventh: bool) -> Material:
+    progression = PROGRESSIONS[rng.integers(len(PROGRESSIONS))]
+    power = any("chug" in kind or kind == "power" for kind in style.chords) and rng.random() < 0.6
+    chords = tuple(_chord(scale, key, degree, seventh, power) for degree in progression)
+    stretch = 2 if len(chords) == 4 and rng.random() < 0.2 else 1
+    chords = tuple(chord for chord in chords for _ in range(stretch))
+    split = rng.random(len(chords)) < (style.half_bar_chords if rng.random() < 0.6 else 0)
+    layers = int(rng.integers(1, 4))
+    return Material(
+        chords,
+        tuple(int(degree) for degree in np.where(split, rng.integers(1, 7, len(chords)), -1)),
+        str(rng.choice(style.kick)),
+        str(rng.choice(style.snare)),
+        str(rng.choice(style.hats)),
+        str(rng.choice(style.percussion)) if style.percussion else "",
+        str(rng.choice(style.bass)),
+        tuple(str(kind) for kind in rng.choice(style.chords, layers)),
+        bool(rng.random() < style.push),
+        int(rng.integers(2**31)),
+    )
+
+
+ALL_ROLES = (
+    "kick",
+    "snare",
+    "hats",
+    "percussion",
+    "bass",
+    "chord0",
+    "chord1",
+    "chord2",
+    "lead",
+    "second",
+)
+
+
+def _roles(rng: Rng, style: Style, kind: str, drumless: bool) -> frozenset[str]:
+    """Draw who plays in a section of one kind."""
+    chances = {
+        "full": (0.97, 0.97, 0.95, 0.7, 0.97, 0.95, 0.8, 0.7, 0.75, 0.5),
+        "verse": (0.95, 0.9, 0.9, 0.5, 0.93, 0.9, 0.5, 0.3, 0.6, 0.2),
+        "thin": (0.5, 0.35, 0.5, 0.4, 0.5, 0.7, 0.4, 0.2, 0.4, 0.1),
+        "drums": (0.95, 0.8, 0.9, 0.6, 0.4, 0.15, 0.1, 0.05, 0.1, 0.05),
+        "break": (0.05, 0.08, 0.15, 0.1, 0.35, 0.9, 0.6, 0.4, 0.5, 0.2),
+    }[kind]
+    roles = {role for role, chance in zip(ALL_ROLES, chances, strict=True) if rng.random() < chance}
+    if drumless:
+        roles -= {"kick", "snare", "hats", "percussion"}
+    if not roles & {"kick", "snare", "bass", "chord0", "chord1", "lead"}:
+        roles.add("chord0")
+    return frozenset(roles)
+
+
+def _sections(
+    rng: Rng, style: Style, scale: tuple[int, ...], key: int, tempo: float
+) -> list[Section]:
+    """Lay out phrases and bridges until the song is long enough."""
+    per_bar = style.beats_per_bar
+    seventh = bool(rng.random() < 0.3)
+    letters = [_material(rng, style, scale, key, seventh) for _ in range(3)]
+    drumless = bool(rng.random() < style.drumless)
+    bridgy = rng.random() < 0.5
+    kinds = {letter: str(rng.choice(("verse", "full", "full"))) for letter in range(3)}
+    fixed = {letter: _roles(rng, style, kinds[letter], drumless) for letter in range(3)}
+    sections: list[Section] = []
+    start = 0
+    letter = 0
+    needed = LONG_ENOUGH_S * tempo / 60
+
+    def add(counts: int, is_phrase: bool, kind: str) -> None:
+        nonlocal start
+        same = kind == "same"
+        roles = (
+            fixed[letter]
+            if same and rng.random() < 0.75
+            else _roles(rng, style, kinds[letter] if same else kind, drumless)
+        )
+        fill = (
+            str(rng.choice(("roll", "toms", "drop", "stop", "busy", "riser")))
+            if (rng.random() < style.fills)
+            else ""
+        )
+        sections.append(
+            Section(start, counts, is_phrase, letters[letter], roles, fill,
+                    bool(rng.random() < style.crash), bool(rng.random() < 0.3))
+        )  # fmt: skip
+        start += counts
+
+    opening = rng.random()
+    if opening < 0.25:
+        add(per_bar * int(rng.choice((1, 2, 4))), False, "thin")
+    elif opening < 0.5:
+        add(8 * per_bar, True, str(rng.choice(("thin", "drums", "break"))))
+    while start < needed:
+        letter = int(rng.integers(3)) if rng.random() < 0.5 else letter
+        kind = str(rng.choice(("same", "thin", "drums", "break"), p=(0.76, 0.08, 0.06, 0.1)))
+        add(8 * per_bar, True, kind)
+        if bridgy and rng.random() < 0.3:
+            counts = per_bar * int(rng.choice((1, 2, 4), p=(0.3, 0.4, 0.3)))
+            if per_bar == 4 and rng.random() < 0.2:
+                counts = int(rng.choice((2, 6, 10)))
+            add(counts, False, str(rng.choice(("same", "thin", "drums", "break"))))
+    return sections
+
+
+def _bars(sections: list[Section], style: Style) -> list[Bar]:
+    """Cut sections into bars with their chords."""
+    bars: list[Bar] = []
+    first_chords = [section.material.progression[0] for section in sections]
+    for number, section in enumerate(sections):
+        starts = range(0, section.counts, style.beats_per_bar)
+        material = section.material
+        length = len(material.progression)
+        for index, offset in enumerate(starts):
+            counts = min(style.beats_per_bar, section.counts - offset)
+            chord = material.progression[index % length]
+            chords = [(0.0, chord)]
+            split = material.split[index % length]
+            if split >= 0 and counts == 4:
+                tones = tuple(chord.tones)
+                chords.append(
+                    (
+                        2.0,
+                        Chord(48 + (chord.root - 48 + (5, 7, 2, 9, 10, 3)[split - 1]) % 12, tones),
+                    )
+                )
+            last = index == len(starts) - 1
+            following = first_chords[min(number + 1, len(sections) - 1)]
+            after = following if last else material.progression[(index + 1) % length]
+            bars.append(
+                Bar(section.start + offset, counts, index, last, section, tuple(chords), after)
+            )
+    return bars

@@ -1,0 +1,278 @@
+"""From a song to sound: who plays what, mixed with side-chain, drive and a room."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import tinysoundfont
+from scipy import signal
+
+from aquatempo.training.drums import GENERAL_MIDI, Stroke, play_drums
+from aquatempo.training.form import Plan, Rng
+from aquatempo.training.parts import Note, play_parts
+from aquatempo.training.synth import RATE_HZ, Sound, drum, line, sing
+
+__all__ = ["LENGTH_S", "Fonts", "render"]
+
+LENGTH_S = 75.0
+
+_FONT_RATE_HZ = 44_100
+_PROGRAMS = {
+    "bass": (32, 33, 34, 35, 36, 38, 39),
+    "pad": (48, 49, 50, 51, 52, 88, 89, 90, 91, 92, 94, 95, 16, 18, 19, 61, 63, 44, 21),
+    "keys": (0, 1, 2, 4, 5, 6, 7, 11, 12, 16, 17, 62, 61, 80, 81, 26, 27, 55),
+    "arpeggio": (0, 4, 8, 11, 12, 24, 25, 46, 80, 81, 82, 84, 87, 98, 45, 107),
+    "strum": (24, 25, 26, 27, 28, 15, 104, 105),
+    "guitar": (29, 30, 29, 30, 28),
+    "lead": (80, 81, 82, 83, 84, 85, 52, 53, 54, 56, 57, 59, 60, 64, 65, 66, 67, 68, 71, 73, 75,
+             40, 41, 22, 21, 26, 29, 30, 0, 4, 11, 61, 79),
+}  # fmt: skip
+_KIND_PROGRAMS = {
+    "pad": "pad", "arpeggio": "arpeggio", "arpeggio8": "arpeggio", "strum": "strum",
+    "chug": "guitar", "gallopchug": "guitar", "power": "guitar", "tremolo": "guitar",
+    "funk": "strum", "skank": "strum", "gated": "pad",
+}  # fmt: skip
+
+Seconds = list[tuple[float, float, int, float]]
+
+
+@dataclass
+class Fonts:
+    """Loaded soundfonts; load before forking, so that workers share them."""
+
+    synths: list[tuple[tinysoundfont.Synth, int]]
+
+    @classmethod
+    def load(cls, paths: list[Path]) -> Fonts:
+        """Load the given soundfonts, sf2 or sf3."""
+        synths = []
+        for path in paths:
+            synth = tinysoundfont.Synth(samplerate=_FONT_RATE_HZ, gain=-6)
+            synths.append((synth, synth.sfload(str(path), max_voices=160)))
+        return cls(synths)
+
+
+def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
+    """Return ``LENGTH_S`` of the song, mono at ``RATE_HZ``."""
+    rng = np.random.default_rng([plan.seed, 4])
+    samples = int(LENGTH_S * RATE_HZ)
+    strokes = _timed_strokes(rng, plan, play_drums(plan))
+    parts = {role: _timed(rng, plan, role, notes) for role, notes in play_parts(plan).items()}
+    drums = _drums(rng, plan, strokes, fonts, samples)
+    own: dict[str, Sound] = {}
+    channels: list[tuple[int, Seconds]] = []
+    for role, notes in parts.items():
+        kind = _kind(plan, role)
+        if not notes:
+            continue
+        if role in ("lead", "second") and rng.random() < 0.4:
+            own[role] = sing(notes, samples, rng)
+        elif rng.random() < plan.style.synthetic and kind not in ("guitar", "strum"):
+            own[role] = _own_part(rng, notes, kind, samples)
+        else:
+            programs = _PROGRAMS[kind]
+            channels.append((int(programs[rng.integers(len(programs))]), notes))
+    pitched = _level(_play(rng, fonts, channels, samples)) if channels else np.zeros(samples)
+    if any(kind in ("chug", "gallopchug", "power") for kind in _kinds(plan)) and rng.random() < 0.5:
+        pitched = np.tanh(pitched * rng.uniform(1, 5))
+    music = pitched
+    for role, sound in own.items():
+        gain = rng.uniform(0.5, 1.3) * (1.2 if role == "bass" else 1.0)
+        music = music + gain * _level(sound)
+    if plan.style.synthetic > 0.4 and rng.random() < 0.5:
+        music = music * _duck(rng, strokes, samples)
+    music = music + _risers(rng, plan, samples)
+    # mostly drums in front, at times far behind
+    drum_gain = 10 ** (rng.normal(0.5, 4.5) / 20)
+    mix = _level(music) + 1.3 * drum_gain * _level(drums)
+    if rng.random() < 0.5:
+        mix = _room(rng, mix)
+    if rng.random() < 0.6:  # a limiter, from gentle to hard
+        mix = np.tanh(_level(mix) * rng.uniform(0.3, 2.0))
+    peak = np.abs(mix).max()
+    return (mix / max(peak, 1e-9) * 0.9).astype(np.float32)
+
+
+def _kinds(plan: Plan) -> set[str]:
+    return {kind for section in plan.sections for kind in section.material.chords}
+
+
+def _kind(plan: Plan, role: str) -> str:
+    """Return which family of instruments takes a role."""
+    if role in ("bass",):
+        return "bass"
+    if role in ("lead", "second"):
+        return "lead"
+    layer = int(role[-1])
+    for section in plan.sections:
+        if layer < len(section.material.chords):
+            return _KIND_PROGRAMS.get(section.material.chords[layer], "keys")
+    return "keys"
+
+
+def _timed_strokes(rng: Rng, plan: Plan, strokes: list[Stroke]) -> list[Stroke]:
+    """Turn beats into seconds, with human spread, in order."""
+    if not strokes:
+        return []
+    times = plan.time_s(np.array([stroke[0] for stroke in strokes]))
+    times = times + rng.normal(0, plan.jitter_s, len(times)) * 0.7
+    timed = [
+        (float(max(time, 0)), name, float(strength * rng.uniform(0.9, 1.05)))
+        for time, (_, name, strength) in zip(times, strokes, strict=True)
+    ]
+    return sorted(timed)
+
+
+def _timed(rng: Rng, plan: Plan, role: str, notes: list[Note]) -> Seconds:
+    """Turn beats into seconds, with human spread and the delay of the part."""
+    if not notes:
+        return []
+    starts = np.array([note[0] for note in notes])
+    ends = starts + np.array([note[1] for note in notes])
+    delay = plan.part_delay_s.get(role, 0.0)
+    times = plan.time_s(starts) + delay + rng.normal(0, plan.jitter_s, len(notes))
+    lengths = plan.time_s(ends) - plan.time_s(starts)
+    timed = [
+        (float(max(time, 0.0)), float(max(length, 0.03)), note[2], note[3])
+        for time, length, note in zip(times, lengths, notes, strict=True)
+        if time < LENGTH_S - 0.1
+    ]
+    return sorted(timed)
+
+
+def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: int) -> Sound:
+    """Render drums with own synthesis, a kit of a soundfont, or both layered."""
+    out = np.zeros(samples)
+    own = rng.random() < plan.style.synthetic + 0.1
+    if own:
+        for name in {stroke[1] for stroke in strokes}:
+            takes = [drum(name, rng)] if rng.random() < 0.7 else [drum(name, rng) for _ in range(3)]
+            gain = rng.uniform(0.5, 1.1) * (1.3 if name == "kick" else 0.8)
+            for time, other, strength in strokes:
+                start = int(time * RATE_HZ)
+                if other == name and start < samples:
+                    take = takes[int(rng.integers(len(takes)))]
+                    stop = min(samples, start + len(take))
+                    out[start:stop] += take[: stop - start] * (gain * strength)
+        out = _level(out)
+    if not own or rng.random() < 0.3:
+        kit = int(plan.style.kits[rng.integers(len(plan.style.kits))])
+        gains = {name: float(rng.uniform(0.75, 1.1)) for name in GENERAL_MIDI}
+        notes = [
+            (time, 0.1, GENERAL_MIDI[name], min(1.0, strength * gains[name]))
+            for time, name, strength in strokes
+            if time < LENGTH_S - 0.1
+        ]
+        out = out + _level(_play(rng, fonts, [(-1 - kit, notes)], samples))
+    return out
+
+
+def _play(rng: Rng, fonts: Fonts, channels: list[tuple[int, Seconds]], samples: int) -> Sound:
+    """Play parts, each on a channel, with a soundfont; a negative program is a drum kit."""
+    synth, font = fonts.synths[int(rng.integers(len(fonts.synths)))]
+    synth.sounds_off()
+    synth.generate_simple(4_410)  # lets what still rings die away
+    events: list[tuple[int, int, int, int, int]] = []
+    for channel, (program, notes) in enumerate(channels):
+        if program < 0:
+            if synth.sfpreset_name(font, 128, -1 - program) is None:
+                program = -1
+            synth.program_select(channel, font, 128, -1 - program, True)
+        else:
+            synth.program_select(channel, font, 0, program, False)
+        level = rng.uniform(0.6, 1.0)
+        for start, length, pitch, strength in notes:
+            at = int(start * _FONT_RATE_HZ)
+            velocity = int(np.clip(127 * strength * level, 1, 127))
+            events.append((at, 1, channel, pitch, velocity))
+            events.append((at + int(length * _FONT_RATE_HZ), 0, channel, pitch, 0))
+    events.sort()
+    total = samples * 2
+    stereo = np.zeros(total * 2, np.float32)
+    view = memoryview(stereo).cast("B")
+    now = 0
+    for at, on, channel, pitch, velocity in events:
+        if at >= total:
+            break
+        if at > now:
+            synth.generate_simple(at - now, view[8 * now : 8 * at])
+            now = at
+        if on:
+            synth.noteon(channel, pitch, velocity)
+        else:
+            synth.noteoff(channel, pitch)
+    if now < total:
+        synth.generate_simple(total - now, view[8 * now :])
+    synth.sounds_off()
+    mono = stereo[0::2] + stereo[1::2]
+    return signal.resample_poly(mono, 1, 2).astype(np.float64)
+
+
+def _own_part(rng: Rng, notes: Seconds, kind: str, samples: int) -> Sound:
+    """Render a part with own oscillators, one voice for each tone of a chord."""
+    sound = {"bass": "bass", "pad": "pad", "lead": "lead"}.get(kind, "pluck")
+    seed = int(rng.integers(2**31))
+    out = np.zeros(samples)
+    voices: list[Seconds] = []
+    for note in notes:
+        for voice in voices:
+            if abs(voice[-1][0] - note[0]) > 0.025:
+                voice.append(note)
+                break
+        else:
+            if len(voices) < 4:
+                voices.append([note])
+    for voice in voices:  # the same sound for every voice of a part
+        out += line(voice, samples, sound, np.random.default_rng(seed))
+    return out
+
+
+def _level(sound: Sound) -> Sound:
+    """Scale to a root mean square of 0.1 over what is not silent."""
+    power = sound**2
+    loud = power > 1e-8
+    return sound * (0.1 / np.sqrt(power[loud].mean())) if loud.any() else sound
+
+
+def _duck(rng: Rng, strokes: list[Stroke], samples: int) -> Sound:
+    """Return a gain that dips at each kick, as a side-chained compressor does."""
+    gain = np.ones(samples)
+    length = int(rng.uniform(0.12, 0.4) * RATE_HZ)
+    dip = 1 - rng.uniform(0.4, 0.95) * (1 - np.linspace(0, 1, length)) ** 0.7
+    for time, name, _ in strokes:
+        start = int(time * RATE_HZ)
+        if name == "kick" and start < samples:
+            stop = min(samples, start + length)
+            gain[start:stop] = np.minimum(gain[start:stop], dip[: stop - start])
+    return gain
+
+
+def _risers(rng: Rng, plan: Plan, samples: int) -> Sound:
+    """Return noise that swells before some phrases and, at times, an impact on count 1."""
+    out = np.zeros(samples)
+    for section in plan.sections:
+        if not section.is_phrase or section.fill != "riser":
+            continue
+        end_s, start_s = plan.time_s(
+            np.array([section.start + section.counts, section.start + section.counts - 4.0])
+        )
+        start, stop = int(start_s * RATE_HZ), min(int(end_s * RATE_HZ), samples)
+        if stop - start > 1000:
+            swell = np.linspace(0, 1, stop - start) ** 2
+            out[start:stop] += 0.15 * rng.normal(size=stop - start) * swell
+    return out
+
+
+def _room(rng: Rng, sound: Sound) -> Sound:
+    """Add a decaying, darkened noise tail as a room."""
+    length_s = rng.uniform(0.15, 1.2)
+    time = np.arange(int(length_s * RATE_HZ)) / RATE_HZ
+    tail = rng.normal(size=len(time)) * np.exp(-6.9 * time / length_s)
+    tail = signal.sosfilt(signal.butter(1, rng.uniform(1500, 7000), fs=RATE_HZ, output="sos"), tail)
+    tail[: int(0.005 * RATE_HZ)] = 0
+    tail /= np.sqrt((tail**2).sum())
+    wet = signal.oaconvolve(sound, tail)[: len(sound)]
+    return sound + rng.uniform(0.05, 0.6) * wet

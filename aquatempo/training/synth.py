@@ -1,0 +1,190 @@
+"""Own synthesis: drums, bass, saws and a singing voice, with parameters drawn at random.
+
+All functions return mono float64 at ``RATE_HZ``; levels are about 1 at full strength.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+from scipy import signal
+
+__all__ = ["RATE_HZ", "drum", "line", "sing"]
+
+Rng = np.random.Generator
+Sound = npt.NDArray[np.float64]
+Voice = Sequence[tuple[float, float, int, float]]
+"""Notes in seconds: start, length, MIDI number, strength; never overlapping."""
+
+RATE_HZ = 22_050
+
+
+def drum(name: str, rng: Rng) -> Sound:
+    """Return one stroke of a drum, each call another one."""
+    if name == "kick":
+        return _kick(rng)
+    if name in ("snare", "rim", "clap", "timbale"):
+        return _snare(name, rng)
+    if name.startswith(("tom", "conga", "bongo")):
+        pitch_hz = {"tom1": 200, "tom2": 160, "tom3": 120, "tom4": 90}.get(name, 280)
+        return _tone(rng, pitch_hz * rng.uniform(0.8, 1.2), rng.uniform(0.1, 0.3), 0.3)
+    if name in ("cowbell", "clave", "bell"):
+        time = _time(0.25)
+        low = rng.uniform(520, 900) * (2.5 if name == "clave" else 1)
+        tone = np.sign(np.sin(2 * np.pi * low * time)) + np.sign(np.sin(3.01 * np.pi * low * time))
+        return 0.4 * tone * np.exp(-time / rng.uniform(0.03, 0.1))
+    length_s = {"open": 0.35, "crash": 1.6, "crash2": 1.4, "china": 1.2, "ride": 0.7}.get(
+        name, 0.07
+    )
+    return _cymbal(rng, length_s * rng.uniform(0.6, 1.4), name)
+
+
+def _time(length_s: float) -> Sound:
+    return np.arange(int(length_s * RATE_HZ)) / RATE_HZ
+
+
+def _kick(rng: Rng) -> Sound:
+    time = _time(rng.uniform(0.2, 0.5))
+    end_hz, start_hz = rng.uniform(40, 65), rng.uniform(120, 400)
+    sweep = end_hz + (start_hz - end_hz) * np.exp(-time / rng.uniform(0.008, 0.04))
+    body = np.sin(2 * np.pi * np.cumsum(sweep) / RATE_HZ) * np.exp(-time / rng.uniform(0.06, 0.2))
+    click = rng.normal(size=len(time)) * np.exp(-time / 0.003) * rng.uniform(0, 0.6)
+    return np.tanh((body + click) * rng.uniform(1, 3))
+
+
+def _snare(name: str, rng: Rng) -> Sound:
+    time = _time(0.35)
+    decay = {"rim": 0.02, "clap": rng.uniform(0.05, 0.12)}.get(name, rng.uniform(0.05, 0.16))
+    noise = rng.normal(size=len(time)) * np.exp(-time / decay)
+    low, high = rng.uniform(500, 1500), rng.uniform(5000, 10_000)
+    noise = signal.sosfilt(signal.butter(2, (low, high), "band", fs=RATE_HZ, output="sos"), noise)
+    if name == "clap":
+        for delay_s in (0.011, 0.023):
+            noise[int(delay_s * RATE_HZ) :] += 0.8 * noise[: -int(delay_s * RATE_HZ)]
+        return noise * 1.2
+    tone_hz = rng.uniform(160, 240) * (2.2 if name in ("rim", "timbale") else 1)
+    tone = np.sin(2 * np.pi * tone_hz * time) * np.exp(-time / rng.uniform(0.03, 0.1))
+    return noise * rng.uniform(0.7, 1.3) + tone * rng.uniform(0.3, 0.9)
+
+
+def _tone(rng: Rng, pitch_hz: float, decay_s: float, noise: float) -> Sound:
+    time = _time(decay_s * 4)
+    sweep = pitch_hz * (1 + 0.4 * np.exp(-time / 0.03))
+    body = np.sin(2 * np.pi * np.cumsum(sweep) / RATE_HZ) * np.exp(-time / decay_s)
+    return body + noise * rng.normal(size=len(time)) * np.exp(-time / 0.01)
+
+
+def _cymbal(rng: Rng, length_s: float, name: str) -> Sound:
+    time = _time(max(0.05, length_s * 2.0))
+    noise = rng.normal(size=len(time))
+    partials = rng.uniform(2500, 9000, 5)
+    noise += sum(np.sign(np.sin(2 * np.pi * f * time + rng.uniform(0, 6))) for f in partials)
+    cut_hz = (
+        rng.uniform(2500, 7500) if name not in ("shaker", "maracas") else rng.uniform(3500, 6000)
+    )
+    sound = signal.sosfilt(signal.butter(2, cut_hz, "high", fs=RATE_HZ, output="sos"), noise)
+    attack = 0.012 if name in ("shaker", "maracas") else 0.001
+    return 0.35 * sound * np.exp(-time / (length_s / 2)) * np.minimum(1, time / attack)
+
+
+def line(notes: Voice, samples: int, kind: str, rng: Rng) -> Sound:
+    """Render notes of one voice with an oscillator, a filter and an envelope.
+
+    kind: ``bass``, ``pluck``, ``pad`` or ``lead``.
+    """
+    hz, gate = _pitch_and_gate(
+        notes,
+        samples,
+        attack_s={"pad": rng.uniform(0.02, 0.25)}.get(kind, 0.004),
+        release_s={"pad": 0.15, "pluck": 0.05}.get(kind, 0.03),
+        decay_s={"pluck": rng.uniform(0.08, 0.3), "bass": rng.uniform(0.15, 1.0)}.get(kind, 9.0),
+    )
+    shape = rng.choice(("saw", "square", "saws", "sine"), p=(0.4, 0.2, 0.3, 0.1))
+    if kind == "bass" and shape == "saws":
+        shape = "saw"
+    detune = (1.0, 1.006, 0.994) if shape == "saws" else (1.0,)
+    out = np.zeros(samples)
+    for ratio in detune:
+        phase = np.cumsum(hz * (ratio / RATE_HZ)) + rng.uniform()
+        phase -= np.floor(phase)
+        if shape == "square":
+            out += np.where(phase < 0.5, 0.8, -0.8)
+        elif shape == "sine":
+            wave = np.sin(2 * np.pi * phase)
+            out += wave + 0.3 * wave**3
+        else:
+            out += 2 * phase - 1
+    cut_hz = {"bass": rng.uniform(150, 1500), "pad": rng.uniform(500, 5000)}.get(
+        kind, rng.uniform(1200, 8000)
+    )
+    out = signal.sosfilt(signal.butter(2, cut_hz, fs=RATE_HZ, output="sos"), out * gate)
+    return out / len(detune)
+
+
+def _pitch_and_gate(
+    notes: Voice, samples: int, attack_s: float, release_s: float, decay_s: float
+) -> tuple[Sound, Sound]:
+    """Return frequency [Hz] and envelope, sample by sample."""
+    hz = np.full(samples, 110.0)
+    gate = np.zeros(samples)
+    attack, release = max(1, int(attack_s * RATE_HZ)), max(1, int(release_s * RATE_HZ))
+    longest = int(8 * RATE_HZ) + release
+    clock = np.arange(longest)
+    decaying = np.exp(-clock / (decay_s * RATE_HZ)) * np.minimum(1, clock / attack)
+    fade = np.linspace(1, 0, release)
+    for start_s, length_s, pitch, strength in notes:
+        start = int(start_s * RATE_HZ)
+        stop = min(start + max(int(length_s * RATE_HZ), attack), samples, start + 8 * RATE_HZ)
+        if start < 0 or stop <= start:
+            continue
+        hz[start:] = 440 * 2 ** ((pitch - 69) / 12)
+        gate[start:stop] = decaying[: stop - start] * strength
+        tail = min(release, samples - stop)
+        gate[stop : stop + tail] = gate[stop - 1] * fade[:tail]
+    return hz, gate
+
+
+_VOWELS_HZ = (
+    (730, 1090, 2440),
+    (530, 1840, 2480),
+    (270, 2290, 3010),
+    (570, 840, 2410),
+    (300, 870, 2240),
+)
+"""First three formants of five vowels of men: Peterson and Barney 1952, table II, from memory."""
+
+
+def sing(notes: Voice, samples: int, rng: Rng) -> Sound:
+    """Render a melody as sung vowels with vibrato, glides and breath or consonant noise."""
+    out = np.zeros(samples)
+    size = rng.uniform(0.95, 1.25)
+    vibrato_hz, depth = rng.uniform(4.5, 6.5), rng.uniform(0.002, 0.02)
+    last_hz = 0.0
+    for start_s, length_s, pitch, strength in notes:
+        start, stop = int(start_s * RATE_HZ), int((start_s + length_s) * RATE_HZ)
+        stop = min(stop, samples)
+        if start < 0 or stop - start < 600:
+            continue
+        time = np.arange(stop - start) / RATE_HZ
+        hz = 440 * 2 ** ((pitch - 69) / 12)
+        glide = (last_hz or hz) + (hz - (last_hz or hz)) * (1 - np.exp(-time / 0.03))
+        last_hz = hz
+        swell = np.minimum(1, time / 0.3)
+        bend = glide * (1 + depth * swell * np.sin(2 * np.pi * vibrato_hz * time))
+        phase = np.cumsum(bend) / RATE_HZ
+        source = 2 * (phase - np.floor(phase)) - 1 + 0.05 * rng.normal(size=len(time))
+        voice = np.zeros(len(time))
+        for formant_hz, weight in zip(_VOWELS_HZ[rng.integers(5)], (1.0, 0.6, 0.25), strict=True):
+            sos = signal.iirpeak(min(formant_hz * size, 9000), 8, fs=RATE_HZ)
+            voice += weight * signal.lfilter(*sos, source)
+        envelope = np.minimum(1, time / rng.uniform(0.02, 0.09))
+        envelope *= np.minimum(1, (time[-1] - time) / 0.05 + 0.01)
+        out[start:stop] += 2.5 * voice * envelope * strength
+        if rng.random() < 0.6:  # a consonant just before the vowel
+            length = int(rng.uniform(0.03, 0.11) * RATE_HZ)
+            begin = max(0, start - length)
+            hiss = np.diff(rng.normal(size=start - begin + 1)) * np.hanning(start - begin)
+            out[begin:start] += hiss * rng.uniform(0.1, 0.5)
+    return out

@@ -1,0 +1,221 @@
+"""The training loop: songs stream in while the network learns from those at hand."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import torch
+from torch import Tensor
+from torch.nn import functional
+
+from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
+from aquatempo.rhythm.network import SLOW_FRAMES_A_ROW, TEMPO_CLASSES_BPM
+from aquatempo.training.augment import augment, compress
+from aquatempo.training.data import FRAMES, Example, examples
+from aquatempo.training.net import HEADS, Net, export
+
+__all__ = ["Settings", "train"]
+
+_FIRST_TEST_SEED = 1_000_000_000
+_POSITIVE_WEIGHTS = (3.0, 5.0, 8.0)
+_TEMPO_WEIGHT = 0.05
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything that decides the outcome of a training, but for rounding on the device."""
+
+    fonts: list[Path]
+    out: Path
+    songs: int = 8_000
+    first_songs: int = 2_000
+    test_songs: int = 160
+    steps: int = 12_000
+    batch: int = 64
+    crop: int = 4_000
+    rate: float = 2e-3
+    seed: int = 1
+    fast: int = 32
+    slow: int = 48
+    workers: int = 16
+    seconds: float = 1e9
+
+
+class Store:
+    """The songs at hand, on the device that trains."""
+
+    def __init__(self, size: int, device: torch.device) -> None:
+        slow = FRAMES // FRAMES_PER_SLOW_FRAME
+        self.mel = torch.zeros(size, FRAMES, MEL_BANDS, dtype=torch.float16, device=device)
+        self.pitch = torch.zeros(size, slow, PITCHES, dtype=torch.float16, device=device)
+        self.target = torch.zeros(size, FRAMES, len(HEADS), dtype=torch.uint8, device=device)
+        self.tempo = torch.zeros(size, slow, dtype=torch.float16, device=device)
+        self.styles: list[str] = []
+
+    def add(self, example: Example) -> None:
+        """Put in one more song."""
+        place = len(self.styles)
+        self.mel[place] = torch.from_numpy(example.mel)
+        self.pitch[place] = torch.from_numpy(example.pitch)
+        self.target[place] = torch.from_numpy(example.target)
+        self.tempo[place] = torch.from_numpy(example.tempo_bpm)
+        self.styles.append(example.style)
+
+    def draw(
+        self, batch: int, crop: int, generator: torch.Generator
+    ) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+        """Return random stretches of ``crop`` frames of random songs."""
+        device = self.mel.device
+        which = torch.randint(len(self.styles), (batch,), generator=generator).to(device)
+        slow = crop // FRAMES_PER_SLOW_FRAME
+        last = FRAMES // FRAMES_PER_SLOW_FRAME - slow
+        start = torch.randint(last + 1, (batch,), generator=generator).to(device)
+        rows = start[:, None] + torch.arange(slow, device=device)
+        fine = FRAMES_PER_SLOW_FRAME * start[:, None] + torch.arange(crop, device=device)
+        songs = which[:, None]
+        return (
+            self.mel[songs, fine],
+            self.pitch[songs, rows],
+            self.target[songs, fine].float() / 255,
+            self.tempo[songs, rows].float(),
+        )
+
+
+def losses(heads: Tensor, tempi: Tensor, target: Tensor, tempo_bpm: Tensor) -> Tensor:
+    """Return the loss of beat, downbeat, phrase and tempo, (4,)."""
+    positive = torch.tensor(_POSITIVE_WEIGHTS, device=heads.device)
+    weight = 1 + (positive - 1) * target
+    parts = functional.binary_cross_entropy_with_logits(
+        heads.float(), target, weight=weight, reduction="none"
+    ).mean((0, 1))
+    rows = tempo_bpm.shape[1] // SLOW_FRAMES_A_ROW
+    cut = rows * SLOW_FRAMES_A_ROW
+    logits = tempi[:, :cut].float().unflatten(1, (rows, SLOW_FRAMES_A_ROW)).mean(2)
+    true_bpm = tempo_bpm[:, SLOW_FRAMES_A_ROW // 2 : cut : SLOW_FRAMES_A_ROW]
+    centres = torch.tensor(TEMPO_CLASSES_BPM, device=heads.device).float()
+    width = torch.log(centres[1] / centres[0])
+    distance = torch.log(true_bpm.clamp(min=1)[..., None] / centres) / width
+    wanted = torch.softmax(-0.5 * distance**2, -1)
+    music = (true_bpm > 0).float()
+    entropy = -(wanted * torch.log_softmax(logits, -1)).sum(-1)
+    tempo = (entropy * music).sum() / music.sum().clamp(min=1)
+    return torch.cat([parts, _TEMPO_WEIGHT * tempo[None]])
+
+
+def train(settings: Settings) -> None:
+    """Train, report on songs never trained on, and write the weights."""
+    begun = time.monotonic()
+    source = _in_order(settings)
+    first = next(source)  # the workers start before the device is touched
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    torch.manual_seed(settings.seed)
+    generator = torch.Generator().manual_seed(settings.seed)
+    test = Store(settings.test_songs, device)
+    store = Store(settings.songs, device)
+    test.add(first)
+    for _ in range(settings.test_songs - 1):
+        test.add(next(source))
+    net = Net(settings.fast, settings.slow).to(device)
+    averaged = torch.optim.swa_utils.AveragedModel(
+        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999)
+    )
+    optimizer = torch.optim.AdamW(net.parameters(), settings.rate, weight_decay=0.01)
+    running = torch.zeros(4, device=device)
+    trained_from = time.monotonic()
+    for step in range(settings.steps):
+        _fill(store, source, settings, step)
+        mel, pitch, target, tempo = store.draw(settings.batch, settings.crop, generator)
+        with torch.no_grad():
+            mel, pitch = augment(mel, pitch)
+        with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+            heads, tempi = net(mel, pitch)
+        parts = losses(heads, tempi, target, tempo)
+        past = max(step / settings.steps, (time.monotonic() - trained_from) / settings.seconds)
+        for group in optimizer.param_groups:
+            group["lr"] = settings.rate * _schedule(past)
+        optimizer.zero_grad(set_to_none=True)
+        parts.sum().backward()
+        torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        optimizer.step()
+        averaged.update_parameters(net)
+        running += parts.detach()
+        late = past >= 1
+        if step % 500 == 499 or late:
+            shown = " ".join(f"{value:.4f}" for value in (running / (step % 500 + 1)).tolist())
+            print(
+                f"{time.monotonic() - begun:6.0f} s step {step + 1} songs {len(store.styles)} loss {shown}",
+                flush=True,
+            )
+            running.zero_()
+        if step % 3000 == 2999:
+            export(averaged.module, settings.out)
+        if late:
+            break
+    export(averaged.module, settings.out)
+    report(averaged.module, test)
+
+
+def _schedule(past: float) -> float:
+    """Return the share of the full learning rate: a short rise, then half a cosine."""
+    rise = 0.04
+    if past < rise:
+        return past / rise
+    return 0.5 + 0.5 * math.cos(math.pi * min(1.0, (past - rise) / (1 - rise)))
+
+
+def _in_order(settings: Settings) -> Iterator[Example]:
+    """Yield the test songs, then the training songs."""
+    tests = range(_FIRST_TEST_SEED, _FIRST_TEST_SEED + settings.test_songs)
+    first = settings.seed * 10_000_000
+    seeds = [*tests, *range(first, first + settings.songs)]
+    return examples(seeds, settings.fonts, settings.workers)
+
+
+def _fill(store: Store, source: Iterator[Example], settings: Settings, step: int) -> None:
+    """Take in the songs that are due by this step: all of them by half of the training."""
+    more = settings.songs - settings.first_songs
+    due = settings.first_songs + int(more * min(1.0, step / (0.5 * settings.steps)))
+    while len(store.styles) < due:
+        store.add(next(source))
+
+
+@torch.no_grad()
+def report(net: Net, test: Store) -> None:
+    """Print losses on the test songs and, by style, how often bar phase and level are right."""
+    net.eval()
+    total = torch.zeros(4, device=test.mel.device)
+    scores: dict[str, list[tuple[bool, bool, float]]] = {}
+    centres = np.log2(TEMPO_CLASSES_BPM)
+    for place, style in enumerate(test.styles):
+        one = slice(place, place + 1)
+        target = test.target[one].float() / 255
+        heads, tempi = net(compress(test.mel[one]), compress(test.pitch[one]))
+        total += losses(heads, tempi, target, test.tempo[one].float())
+        beats = (target[0, :, 0] > 0.6).nonzero()[:, 0]
+        down = torch.sigmoid(heads[0, beats, 1]).cpu().numpy()
+        is_down = (target[0, beats, 1] > 0.6).cpu().numpy()
+        bar = 3 if style == "waltz" else 4
+        phase = np.cumsum(is_down)  # a bar number, so that odd bars do not shift the phase
+        places = np.zeros(len(beats), int)
+        for index in range(1, len(beats)):
+            places[index] = 0 if phase[index] != phase[index - 1] else places[index - 1] + 1
+        by_phase = [down[places == k].mean() if (places == k).any() else 0 for k in range(bar)]
+        class_ = centres[int(torch.softmax(tempi[0].float(), -1).mean(0).argmax())]
+        true = torch.median(test.tempo[place][test.tempo[place] > 0]).item()
+        hit = torch.sigmoid(heads[0, beats, 0]).mean().item()
+        scores.setdefault(style, []).append(
+            (int(np.argmax(by_phase)) == 0, abs(class_ - np.log2(true)) < 0.07, hit)
+        )
+    print("test loss", " ".join(f"{value:.4f}" for value in (total / len(test.styles)).tolist()))
+    for style, rows in sorted(scores.items()):
+        phase, level, hit = np.mean(np.array(rows, float), axis=0)
+        print(f"{style:12} {len(rows):3} bar {phase:.2f} level {level:.2f} beat {hit:.2f}")
+    phase, level, hit = np.mean(
+        np.array([row for rows in scores.values() for row in rows], float), axis=0
+    )
+    print(f"{'all':12} {len(test.styles):3} bar {phase:.3f} level {level:.3f} beat {hit:.3f}")
