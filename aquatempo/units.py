@@ -20,6 +20,7 @@ __all__ = [
     "parse_mass_kg",
     "parse_span",
     "parse_temperature_c",
+    "parse_time_s",
     "seconds_per_beat",
     "tempo_for_cadence_bpm",
 ]
@@ -130,6 +131,23 @@ def parse_temperature_c(text: str, name: str = "temperature") -> float:
         raise InputError(f"{name} {text!r}: needs degrees Celsius (29) or 84F")
     value = _number(match[1])
     return value if unit != "f" else (value - 32.0) * 5.0 / 9.0
+
+
+def parse_time_s(text: str, name: str = "time") -> float:
+    """Return a time [s] from text such as ``83.5``, ``1:23.5`` or ``1:02:03``.
+
+    >>> parse_time_s("1:23.5")
+    83.5
+    """
+    parts = text.strip().replace(",", ".").split(":")
+    whole, last = parts[:-1], parts[-1]
+    if len(parts) > 3 or not all(part.isdecimal() for part in whole):
+        raise InputError(f"{name} {text!r}: needs seconds (83.5) or minutes and seconds (1:23.5)")
+    if not re.fullmatch(r"\d+(?:\.\d+)?", last) or (whole and float(last) >= 60.0):
+        raise InputError(f"{name} {text!r}: needs seconds (83.5) or minutes and seconds (1:23.5)")
+    return sum(int(part) * 60.0 ** (len(whole) - place) for place, part in enumerate(whole)) + (
+        float(last)
+    )
 
 
 def parse_span(text: str, name: str = "range") -> tuple[str, str]:

@@ -104,8 +104,8 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
 
 
 def _hear(path: str, hearing: Hearing) -> Track:
-    from aquatempo import audio
-    from aquatempo.store import analyses
+    from aquatempo import audio, rhythm
+    from aquatempo.store import analyses, corrections
 
     key = audio.content_key(path)
     title = audio.probe(path).title or Path(path).stem
@@ -115,7 +115,10 @@ def _hear(path: str, hearing: Hearing) -> Track:
         analysis = _analyse(path, hearing)
         if hearing.use_cache:
             analyses.save_analysis(key, method, analysis)
-    return Track(path, title, analysis, key)
+    stored = corrections.load_corrections(key) if hearing.use_corrections else None
+    if stored is None or stored.empty:
+        return Track(path, title, analysis, key)
+    return Track(path, title, rhythm.apply_corrections(analysis, stored), key, corrected=True)
 
 
 def _analyse(path: str, hearing: Hearing) -> RhythmAnalysis:

@@ -1,0 +1,93 @@
+"""What was heard, to look at and to listen to: a picture, and clicks over the track."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from aquatempo.errors import InputError
+from aquatempo.exports.track_picture import track_picture
+from aquatempo.records.cues import CueTimeline
+from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
+from aquatempo.records.track import Track
+from aquatempo.units import COUNTS_PER_EIGHT
+from aquatempo.workflow.gathering import SHEET_SUFFIX
+from aquatempo.workflow.writing import refuse_existing, write_result
+
+if TYPE_CHECKING:
+    from aquatempo.audio.clicks import Click
+
+__all__ = ["click_strengths", "write_clicks", "write_picture"]
+
+ENVELOPE_STEP_S = 0.1
+QUIETEST = 1e-4  # -80 dB: where the loudness curve of a picture starts
+SHOWN_DB = 36.0  # the range of the loudness curve
+
+
+def write_picture(
+    track: Track, path: str, timeline: CueTimeline | None = None, force: bool = False
+) -> None:
+    """Write an SVG picture of a track: energy, beats, phrases, bridges and, if given, calls."""
+    if not path.lower().endswith(".svg"):
+        raise InputError(f"picture {path!r}: needs a name that ends in .svg")
+    refuse_existing(path, force)
+    envelope = _envelope(track)
+    write_result(path, track_picture(track.title, track.analysis, envelope, timeline), force)
+
+
+def write_clicks(track: Track, path: str, force: bool = False) -> None:
+    """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac."""
+    from aquatempo import audio
+    from aquatempo.audio.clicks import click_track
+    from aquatempo.audio.rehearsal import level_to
+    from aquatempo.audio.writing import write_audio
+
+    if track.file.lower().endswith(SHEET_SUFFIX):
+        raise InputError(f"{track.file!r} is a track sheet: there is no sound to click over")
+    refuse_existing(path, force)
+    song = audio.load_stereo(track.file)
+    clicks = click_track(
+        track.analysis.beats_s,
+        click_strengths(track.analysis),
+        len(song.samples),
+        song.sample_rate_hz,
+    )
+    mix = level_to(song.samples * 0.5 + clicks[:, None] * 0.7, song.sample_rate_hz)
+    tags = {"title": f"{track.title} with clicks"}
+    write_audio(path, mix, song.sample_rate_hz, tags, force=force)
+
+
+def click_strengths(analysis: RhythmAnalysis) -> list[Click]:
+    """Return how strong the click of each beat is: phrase starts, eights, other beats."""
+    from aquatempo.audio.clicks import Click
+
+    strengths = [Click.BEAT] * len(analysis.beats_s)
+    for phrase in analysis.phrases:
+        for beat in range(phrase.start_beat, phrase.start_beat + phrase.counts, COUNTS_PER_EIGHT):
+            if beat < len(strengths):
+                strengths[beat] = Click.EIGHT
+        if phrase.kind is PhraseKind.PHRASE and phrase.start_beat < len(strengths):
+            strengths[phrase.start_beat] = Click.PHRASE
+    return strengths
+
+
+def _envelope(track: Track) -> list[float]:
+    """Return loudness, 0 to 1, each ENVELOPE_STEP_S; empty for a sheet."""
+    if track.file.lower().endswith(SHEET_SUFFIX) or not Path(track.file).exists():
+        return []
+    import numpy as np
+
+    from aquatempo import audio
+
+    stream = audio.mono_blocks(track.file)
+    step = round(stream.sample_rate_hz * ENVELOPE_STEP_S)
+    powers = []
+    rest = np.zeros(0, dtype=np.float32)
+    for block in stream:
+        samples = np.concatenate([rest, block])
+        whole = len(samples) // step * step
+        powers.append((samples[:whole].reshape(-1, step) ** 2).mean(axis=1))
+        rest = samples[whole:]
+    levels = 10 * np.log10(np.concatenate(powers) + QUIETEST**2)
+    top = float(np.percentile(levels, 99))
+    return [float(level) for level in np.clip((levels - top) / SHOWN_DB + 1.0, 0.0, 1.0)]
