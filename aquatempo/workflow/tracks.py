@@ -108,7 +108,7 @@ def _hear(path: str, hearing: Hearing) -> Track:
     from aquatempo.store import analyses, corrections
 
     key = audio.content_key(path)
-    title = audio.probe(path).title or Path(path).stem
+    title = audio.probe(path).title or Path(path).stem.replace("_", " ")
     method = f"{_method()}, expected {hearing.expect_bpm}"
     analysis = analyses.load_analysis(key, method) if hearing.use_cache else None
     if analysis is None:
