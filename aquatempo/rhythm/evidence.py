@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from aquatempo.rhythm.frames import CYMBALS, KICK, SNARE
 from aquatempo.rhythm.perbeat import BeatCues
 
 __all__ = ["bar_inputs", "bar_odds", "phrase_inputs", "phrase_odds"]
@@ -52,8 +53,8 @@ def _weighed(inputs: dict[str, Doubles], weights: dict[str, float]) -> Doubles:
 
 def bar_inputs(cues: BeatCues) -> dict[str, Doubles]:
     """Return what may tell count 1 of a bar, by name, one value a beat."""
-    snare = score(cues.onset[:, 2:5].mean(axis=1))
-    kick = score(cues.onset[:, 0])
+    snare = score(cues.onset[:, SNARE].mean(axis=1))
+    kick = score(cues.onset[:, KICK].mean(axis=1))
     return {
         "downbeat": cues.downbeat - _around(cues.downbeat, 4),
         "downbeat raw": cues.downbeat,
@@ -69,21 +70,26 @@ def bar_inputs(cues: BeatCues) -> dict[str, Doubles]:
         "snare": snare,
         "snare after": _moved(snare, -1),
         "snare before": _moved(snare, 1),
+        "kick before": _moved(kick, 1),
+        "kick after": _moved(kick, -1),
         "kick two later": _moved(kick, -2),
-        "cymbal": score(cues.onset[:, 7]),
+        "snare two later": _moved(snare, -2),
+        "low": score(cues.onset[:, 1:3].mean(axis=1)),
+        "cymbal": score(cues.onset[:, CYMBALS].mean(axis=1)),
         "loudness": score(cues.onset.mean(axis=1)),
     }
 
 
 def phrase_inputs(cues: BeatCues) -> dict[str, Doubles]:
     """Return what may tell count 1 of a phrase, by name, one value a beat."""
-    busy = cues.busy[:, 2:6].mean(axis=1)
+    busy = cues.busy[:, SNARE].mean(axis=1)
+    cymbals = cues.timbre[:, CYMBALS].mean(axis=1)
     inputs = {
         "phrase": cues.phrase,
         "phrase peak": cues.phrase - _around(cues.phrase, 8),
         "downbeat": cues.downbeat - _around(cues.downbeat, 4),
-        "crash": score(cues.onset[:, 6:].mean(axis=1)),
-        "cymbal level": score(cues.timbre[:, 7] - _before(cues.timbre[:, 7], 8)),
+        "crash": score(cues.onset[:, CYMBALS].mean(axis=1)),
+        "cymbal level": score(cymbals - _before(cymbals, 8)),
         "fill": score(_before(busy, 2) - _before(busy, 16)),
         "gap": score(_before(cues.level, 1) - _before(cues.level, 8)),
         "bass 2": score(change(cues.bass, 2)),

@@ -19,9 +19,11 @@ from aquatempo.rhythm.features import (
     extract,
 )
 
-__all__ = ["BANDS", "Frames", "frames_of", "from_features"]
+__all__ = ["BANDS", "CYMBALS", "KICK", "SNARE", "Frames", "frames_of", "from_features"]
 
-BANDS = 8  # groups of ten mel bands; band 0 holds the kick, 1 to 4 the snare, 7 the cymbals
+BAND_STARTS = (0, 3, 6, 10, 20, 30, 40, 50, 60, 70)  # groups of mel bands, finer at the bottom
+BANDS = len(BAND_STARTS)
+KICK, SNARE, CYMBALS = slice(0, 1), slice(3, 7), slice(8, 10)  # groups where each is strongest
 CHUNK = 4096  # frames unpacked at a time
 SILENT_DB = -50.0  # below the loud passages of the track
 
@@ -64,11 +66,12 @@ def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
 def from_features(features: Features, duration_s: float) -> Frames:
     """Return the signals of a track from its spectra."""
     bands = np.empty((features.frames, BANDS), np.float32)
+    sizes = np.diff((*BAND_STARTS, MEL_BANDS))
     power = np.empty(features.frames, np.float32)
     for start in range(0, features.frames, CHUNK):
         stop = min(start + CHUNK, features.frames)
         rows = features.log_mel(start, stop)
-        bands[start:stop] = rows.reshape(-1, BANDS, MEL_BANDS // BANDS).mean(axis=2)
+        bands[start:stop] = np.add.reduceat(rows, BAND_STARTS, axis=1) / sizes
         power[start:stop] = np.square(features.mel[start:stop], dtype=np.float32).sum(axis=1)
     loud = float(np.quantile(power, 0.95)) if len(power) else 0.0
     level_db = 10 * np.log10(power / (loud + 1e-12) + 1e-12) if loud > 0 else power - 120.0
