@@ -6,6 +6,7 @@ import hashlib
 from pathlib import Path
 
 from aquatempo.audio.opening import open_audio
+from aquatempo.audio.readers import open_container
 
 __all__ = ["content_key"]
 
@@ -23,7 +24,7 @@ def content_key(path: str | Path) -> str:
     open_audio(path).close()  # says in our words why a file cannot be read
     digest = hashlib.blake2b(digest_size=KEY_BYTES)
     try:
-        with av.open(f"file:{path}", metadata_errors="replace") as container:
+        with open_container(str(path)) as container:
             stream = container.streams.audio[0]
             digest.update(stream.codec_context.name.encode() + b"\0")
             for packet in container.demux(stream):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +13,9 @@ from aquatempo.records.audio import AudioInfo
 
 if TYPE_CHECKING:
     import av
+    from av.container import InputContainer
 
-__all__ = ["PyavReader", "Reader", "SoundfileReader"]
+__all__ = ["PyavReader", "Reader", "SoundfileReader", "open_container"]
 
 READ_FRAMES = 65_536  # smaller reads cost time, larger ones gain none (docs/design/audio.md)
 
@@ -90,10 +91,7 @@ class PyavReader:
     """mp3, m4a, aac and what else FFmpeg reads. Raises av.FFmpegError, ValueError."""
 
     def __init__(self, path: str) -> None:
-        import av
-
-        # "file:" keeps names such as "http:..." or "concat:..." from being protocols.
-        self._container = av.open(f"file:{path}", metadata_errors="replace")
+        self._container = open_container(path)
         try:
             streams = self._container.streams.audio
             if not streams:
@@ -107,8 +105,8 @@ class PyavReader:
             elif self._container.duration is not None:
                 duration_s = self._container.duration / 1_000_000  # in units of av.time_base
             tags = {
-                **{key.lower(): value for key, value in stream.metadata.items()},
-                **{key.lower(): value for key, value in self._container.metadata.items()},
+                **{key.lower(): _legible(value) for key, value in stream.metadata.items()},
+                **{key.lower(): _legible(value) for key, value in self._container.metadata.items()},
             }
         except BaseException:
             self._container.close()
@@ -181,3 +179,20 @@ class PyavReader:
 def _clean(text: str | None) -> str | None:
     """Return a tag on one line, or None where it is empty."""
     return " ".join(text.replace("\0", " ").split()) or None if text else None
+
+
+def open_container(path: str) -> InputContainer:
+    """Return a file opened by PyAV, whatever bytes stand in its tags. Raises av.FFmpegError."""
+    import av
+
+    # Up to PyAV 18, tags that are not UTF-8 are an error unless told otherwise; from 19 never.
+    strict_tags = int(av.__version__.partition(".")[0]) < 19
+    lenient: dict[str, Any] = {"metadata_errors": "replace"} if strict_tags else {}
+    # "file:" keeps names such as "http:..." or "concat:..." from being protocols.
+    container: InputContainer = av.open(f"file:{path}", **lenient)
+    return container
+
+
+def _legible(tag: str) -> str:
+    """Return a tag with the bytes that are not UTF-8, kept as surrogates, replaced by a mark."""
+    return tag.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
