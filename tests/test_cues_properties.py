@@ -5,85 +5,20 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from cue_cases import WORDS, heard, planned
+from cue_drawing import Case, cases, of
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from aquatempo.cues import load_language, timeline
-from aquatempo.records.cues import CueKind, CueOptions, CueTimeline
-from aquatempo.records.plan import Block, PlannedTrack
-from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
+from aquatempo.cues import load_language
+from aquatempo.records.cues import CueKind
+from aquatempo.records.rhythm import PhraseKind
 
-MOVES = ("jog", "jack", "ski", "kick")
 ORDER = list(CueKind)
-
-
-@st.composite
-def blocks(draw: st.DrawFn, counts: int, words: bool) -> list[Block]:
-    """Fill some counts with blocks, most of whole eights, some cut shorter."""
-    filled: list[Block] = []
-    while counts:
-        size = min(counts, draw(st.sampled_from((32, 16, 8, 8, 4, 2))))
-        variation = draw(
-            st.sampled_from(
-                ((), (("arms", "press"),), (("hands", "fist"),), (("combination", "two"),))
-            )
-        )
-        filled.append(
-            Block(
-                counts=size,
-                move=draw(st.sampled_from(MOVES)),
-                variation=variation,
-                pattern=draw(st.sampled_from(("2", "4", "1", "2-2-4", "2+2h"))),
-                lead=draw(st.sampled_from(("", "right", "left"))),
-                level=draw(st.sampled_from(("I", "I", "II", "III"))),
-                travel=draw(st.sampled_from(("in place", "forward", "back", "sideways"))),
-                words=draw(st.sampled_from(("", "big and slow"))) if words else "",
-            )
-        )
-        counts -= size
-    return filled
-
-
-@st.composite
-def cases(draw: st.DrawFn) -> tuple[RhythmAnalysis, PlannedTrack, CueOptions]:
-    """Draw a track at 80 to 190 bpm with bridges and breakdowns, a plan and options."""
-    spans = [("intro", draw(st.sampled_from((4, 8, 16, 32))))] if draw(st.booleans()) else []
-    for _ in range(draw(st.integers(1, 5))):
-        spans.append(("phrase", 32))
-        kind = draw(st.sampled_from(("", "", "bridge", "break")))
-        if kind:
-            spans.append((kind, draw(st.sampled_from((2, 4, 8, 16)))))
-    analysis = heard(spans, tempo_bpm=draw(st.floats(80.0, 190.0)))
-    words = draw(st.booleans())
-    plan = planned(
-        analysis,
-        [draw(blocks(counts, words)) for _, counts in spans],
-        speed=draw(st.sampled_from((0.96, 1.0, 1.04))),
-    )
-    options = CueOptions(
-        language=draw(st.sampled_from(("en", "de"))),
-        syllables_per_second=draw(st.sampled_from((2.5, 4.0, 6.0))),
-        silent=draw(st.sampled_from((False, False, True))),
-        known_moves=draw(st.sampled_from(((), MOVES, ("jog",)))),
-    )
-    return analysis, plan, options
-
-
-def of(case: tuple[RhythmAnalysis, PlannedTrack, CueOptions]) -> CueTimeline:
-    """Return the timeline of a drawn case."""
-    analysis, plan, options = case
-    return timeline(analysis, plan, WORDS, options)
-
-
 SETTINGS = settings(max_examples=150, deadline=None)
 
 
 @SETTINGS
 @given(cases())
-def test_every_cue_and_change_is_on_a_beat(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_every_cue_and_change_is_on_a_beat(case: Case) -> None:
     """Every cue and every change starts exactly on a beat of the track as played."""
     made = of(case)
     beats = [beat / case[1].speed for beat in case[0].beats_s]
@@ -93,9 +28,7 @@ def test_every_cue_and_change_is_on_a_beat(
 
 @SETTINGS
 @given(cases())
-def test_calls_end_before_their_change_and_never_overlap(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_calls_end_before_their_change_and_never_overlap(case: Case) -> None:
     """Each call ends before its change, none overlap, and their order is kept."""
     made = of(case)
     for cue in made.cues:
@@ -114,9 +47,7 @@ def test_calls_end_before_their_change_and_never_overlap(
 
 @SETTINGS
 @given(cases())
-def test_changes_are_where_the_rules_allow_or_are_named_in_the_notes(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_changes_are_where_the_rules_allow_or_are_named_in_the_notes(case: Case) -> None:
     """A new move is on count 1 of a stretch and a change on count 1 of an eight, or it is noted.
 
     Steps shorter than an eight (the end of a pyramid) and combinations may start anywhere.
@@ -142,9 +73,7 @@ def test_changes_are_where_the_rules_allow_or_are_named_in_the_notes(
 
 @SETTINGS
 @given(cases())
-def test_no_call_in_a_breakdown_unless_planned(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_no_call_in_a_breakdown_unless_planned(case: Case) -> None:
     """Between the ends of a breakdown whose blocks carry no words, nothing is called."""
     made = of(case)
     for phrase, plan in zip(made.phrases, case[1].phrases, strict=True):
@@ -161,9 +90,7 @@ def test_no_call_in_a_breakdown_unless_planned(
 
 @SETTINGS
 @given(cases())
-def test_spoken_words_take_their_syllables_and_signs_are_always_there(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_spoken_words_take_their_syllables_and_signs_are_always_there(case: Case) -> None:
     """Spoken calls last syllables over rate; every cue has a sign; the silent have no words."""
     options = case[2]
     rule = load_language(options.language).syllables
@@ -178,9 +105,7 @@ def test_spoken_words_take_their_syllables_and_signs_are_always_there(
 
 @SETTINGS
 @given(cases())
-def test_a_change_without_a_name_call_is_noted(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_a_change_without_a_name_call_is_noted(case: Case) -> None:
     """Wherever no name is called before a change, a note says what to do instead."""
     made = of(case)
     named = {cue.change for cue in made.cues if cue.kind is CueKind.NAME}
@@ -197,8 +122,6 @@ def test_a_change_without_a_name_call_is_noted(
 
 @SETTINGS
 @given(cases())
-def test_the_same_input_gives_the_same_timeline(
-    case: tuple[RhythmAnalysis, PlannedTrack, CueOptions],
-) -> None:
+def test_the_same_input_gives_the_same_timeline(case: Case) -> None:
     """Nothing random is in a timeline."""
     assert of(case) == of(case)

@@ -1,0 +1,50 @@
+"""Cue timelines as captions: WebVTT, the W3C's Web Video Text Tracks Format."""
+
+from __future__ import annotations
+
+from aquatempo.records.cues import Change, Cue, CueKind, CueTimeline
+
+__all__ = ["webvtt"]
+
+
+def webvtt(timeline: CueTimeline) -> str:
+    """Return captions that say what is called, in brackets what is shown, then the move.
+
+    A call stays until the next one starts, because a word of a quarter of a second
+    could not be read; from count 1 on the move stays until the next call.
+    """
+    facts = f"{timeline.title or timeline.file}, {timeline.tempo_bpm:.1f} bpm"
+    blocks = ["WEBVTT", f"NOTE {_plain(facts)}"]
+    for number, cue in enumerate(timeline.cues):
+        change = timeline.changes[cue.change]
+        later = timeline.cues[number + 1 : number + 2]
+        end_s = later[0].time_s if later else change.end_s
+        times = f"{_stamp(cue.time_s)} --> {_stamp(end_s)}"
+        blocks.append(f"{number + 1} {cue.kind}\n{times}\n{_text(cue, change)}")
+    return "\n\n".join(blocks) + "\n"
+
+
+def _text(cue: Cue, change: Change) -> str:
+    if cue.kind is CueKind.COUNT_ONE:
+        side = f"{change.lead} (you: {change.mirrored_lead})" if change.mirrored_lead else ""
+        return ", ".join(
+            _plain(part)
+            for part in (change.name, side, *change.variation_names, change.tempo_name)
+            if part
+        )
+    lines = [_plain(cue.words)] if cue.words else []
+    return "\n".join([*lines, f"[{_plain(cue.sign)}]"])
+
+
+def _stamp(time_s: float) -> str:
+    """Return a time as hours, minutes, seconds and milliseconds."""
+    seconds, milliseconds = divmod(round(time_s * 1000), 1000)
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours:02d}:{minutes:02d}:{seconds:02d}.{milliseconds:03d}"
+
+
+def _plain(text: str) -> str:
+    """Return text on one line, with the characters that are markup in a cue escaped."""
+    one_line = " ".join(text.split())
+    return one_line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -1,0 +1,39 @@
+"""Cue timelines as comma-separated values (RFC 4180), one call a row."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from aquatempo.records.cues import CueTimeline
+
+__all__ = ["CUE_COLUMNS", "cue_csv"]
+
+CUE_COLUMNS = (
+    "time_s", "end_s", "beat", "count", "phrase", "phrase_kind", "kind", "words", "sign",
+    "change", "move", "name", "variation", "pattern", "lead", "mirrored_lead", "level", "travel",
+    "origin",
+)  # fmt: skip
+
+
+def cue_csv(timeline: CueTimeline) -> str:
+    """Return one row a call with the change it leads to; times in seconds to the millisecond.
+
+    Columns have the names of the JSON keys; beat, phrase and change count from 0.
+    """
+    text = io.StringIO()
+    rows = csv.writer(text, lineterminator="\r\n")
+    rows.writerow(CUE_COLUMNS)
+    for cue in timeline.cues:
+        change = timeline.changes[cue.change]
+        kind = timeline.phrases[cue.phrase].kind if cue.phrase >= 0 else ""
+        rows.writerow(
+            (
+                f"{cue.time_s:.3f}", f"{cue.end_s:.3f}", cue.beat, cue.count, cue.phrase, kind,
+                cue.kind, cue.words, cue.sign, cue.change, change.move, change.name,
+                "; ".join(f"{factor}={option}" for factor, option in change.variation),
+                change.pattern, change.lead, change.mirrored_lead, change.level, change.travel,
+                cue.origin,
+            )
+        )  # fmt: skip
+    return text.getvalue()
