@@ -9,6 +9,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from aquatempo.audio.clicks import Click, call_tone, click_track
     from aquatempo.audio.decoding import (
         SHORTEST_S,
         SampleStream,
@@ -19,27 +20,81 @@ if TYPE_CHECKING:
         stereo_blocks,
     )
     from aquatempo.audio.identity import content_key
+    from aquatempo.audio.joining import join_tracks
+    from aquatempo.audio.loudness import LoudnessMeter, loudness_lufs
+    from aquatempo.audio.mixing import crossfade, ducking_gain, fade, place_sounds
+    from aquatempo.audio.peaks import limit, limit_blocks, true_peak_dbtp
+    from aquatempo.audio.rehearsal import RehearsalStems, level_to, rehearsal_stems
+    from aquatempo.audio.speech import can_speak, speak
+    from aquatempo.audio.stretching import stretch, stretched_frames
+    from aquatempo.audio.writing import FORMATS, write_audio, write_blocks
 
 __all__ = [
+    "Click",
+    "FORMATS",
+    "LoudnessMeter",
+    "RehearsalStems",
     "SHORTEST_S",
     "SampleStream",
+    "call_tone",
+    "can_speak",
+    "click_track",
     "content_key",
+    "crossfade",
+    "ducking_gain",
+    "fade",
+    "join_tracks",
+    "level_to",
+    "limit",
+    "limit_blocks",
     "load_mono",
     "load_stereo",
+    "loudness_lufs",
     "mono_blocks",
+    "place_sounds",
     "probe",
+    "rehearsal_stems",
+    "speak",
     "stereo_blocks",
+    "stretch",
+    "stretched_frames",
+    "true_peak_dbtp",
+    "write_audio",
+    "write_blocks",
 ]
 
 _HOME = {
+    "Click": "clicks",
+    "FORMATS": "writing",
+    "LoudnessMeter": "loudness",
+    "RehearsalStems": "rehearsal",
     "SHORTEST_S": "decoding",
     "SampleStream": "decoding",
+    "call_tone": "clicks",
+    "can_speak": "speech",
+    "click_track": "clicks",
     "content_key": "identity",
+    "crossfade": "mixing",
+    "ducking_gain": "mixing",
+    "fade": "mixing",
+    "join_tracks": "joining",
+    "level_to": "rehearsal",
+    "limit": "peaks",
+    "limit_blocks": "peaks",
     "load_mono": "decoding",
     "load_stereo": "decoding",
+    "loudness_lufs": "loudness",
     "mono_blocks": "decoding",
+    "place_sounds": "mixing",
     "probe": "decoding",
+    "rehearsal_stems": "rehearsal",
+    "speak": "speech",
     "stereo_blocks": "decoding",
+    "stretch": "stretching",
+    "stretched_frames": "stretching",
+    "true_peak_dbtp": "peaks",
+    "write_audio": "writing",
+    "write_blocks": "writing",
 }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LoudnessMeter", "loudness_lufs"]
+__all__ = ["LoudnessMeter", "k_weighting", "loudness_lufs"]
 
 # BS.1770-4, Annex 1: gating blocks of 400 ms with 75 % overlap, absolute gate -70 LKFS,
 # relative gate 10 LU below; loudness = -0.691 + 10 log10 of the weighted mean square.
@@ -48,7 +48,7 @@ class LoudnessMeter:
         weighted, self._state = sosfilt(self._filters, columns, axis=0, zi=self._state)
         joined = np.concatenate((self._rest, weighted))
         hops = len(joined) // self._hop
-        whole = joined[: hops * self._hop].reshape(hops, self._hop, -1)
+        whole = joined[: hops * self._hop].reshape(hops, self._hop, columns.shape[1])
         self._rest = joined[hops * self._hop :]
         self._powers.append(np.mean(np.square(whole), axis=1) @ self._weights)
 
@@ -91,10 +91,18 @@ def k_weighting(sample_rate_hz: int) -> Biquads:
         2 * (k * k - 1) / scale,
         (1 - k / SHELF_Q + k * k) / scale,
     ]
-    k = np.tan(np.pi * HIGH_PASS_HZ / sample_rate_hz)
-    scale = 1 + k / HIGH_PASS_Q + k * k
-    high_pass = [1, -2, 1, 1, 2 * (k * k - 1) / scale, (1 - k / HIGH_PASS_Q + k * k) / scale]
+    k, scale = _high_pass_scale(sample_rate_hz)
+    # The table's numerator is 1, -2, 1 as it stands, a gain of 1.005 at 48 kHz that the
+    # offset of -0.691 reckons with: other rates get the same gain.
+    gain = _high_pass_scale(48_000)[1] / scale
+    poles = (1.0, 2 * (k * k - 1) / scale, (1 - k / HIGH_PASS_Q + k * k) / scale)
+    high_pass = [gain, -2 * gain, gain, *poles]
     return np.array([shelf, high_pass], dtype=np.float64)
+
+
+def _high_pass_scale(sample_rate_hz: int) -> tuple[float, float]:
+    k = float(np.tan(np.pi * HIGH_PASS_HZ / sample_rate_hz))
+    return k, 1 + k / HIGH_PASS_Q + k * k
 
 
 def _power(loudness: float) -> float:
