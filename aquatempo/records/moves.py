@@ -36,6 +36,7 @@ __all__ = [
     "ImpactLevel",
     "Joint",
     "JointSwing",
+    "LadderRung",
     "LeadCheck",
     "Lever",
     "Move",
@@ -205,17 +206,21 @@ class Pattern:
 class LeadCheck:
     """What a pattern does to the lead leg of a move.
 
-    swaps: a round of counts ends ready to start on the other leg. returns: the first
-    leg leads again, after returns_after_counts counts that also end an eight (None:
-    never). at_start: a round ends where the move starts (False: half-way through).
-    movements: in a round. note: the same in words, "" if there is nothing to mind.
+    A round here ends with an eight (Pattern.aligns_after_counts); movements: in it.
+    swaps: a round ends ready to start on the other leg. at_start: it ends where the
+    move may start, on either leg (False: half-way through). returns_after_counts:
+    counts until a round ends where the first began; returns: that is within a phrase.
+    lead_counts, other_counts: how the counts until then fall on the two sides (0, 0
+    where a move has no sides). note: what to mind, in words, "" for nothing.
     """
 
     movements: int
     swaps: bool
     at_start: bool
     returns: bool
-    returns_after_counts: int | None
+    returns_after_counts: int
+    lead_counts: int = 0
+    other_counts: int = 0
     note: str = ""
 
 
@@ -266,3 +271,17 @@ class Transition:
     counts: int
     reasons: tuple[tuple[str, int], ...]
     works: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LadderRung:
+    """A variation on the ladder of its move, from easier to harder.
+
+    rung: common judgement, 0 for the base move, below it easier; why: what changes
+    physically, in plain words.
+    """
+
+    rung: int
+    variation: Variation
+    form: MoveForm
+    why: str

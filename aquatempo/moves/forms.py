@@ -1,0 +1,244 @@
+"""Move + variation -> the physical form that feasibility judges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from aquatempo.errors import InputError
+from aquatempo.moves.catalogue import Catalogue, catalogue
+from aquatempo.moves.patterns import parse_pattern
+from aquatempo.moves.reading import reversed_swing
+from aquatempo.records.moves import (
+    Action,
+    Factor,
+    FactorOption,
+    Hands,
+    ImpactLevel,
+    Joint,
+    JointSwing,
+    Move,
+    MoveForm,
+    Movement,
+    Pattern,
+    Segment,
+    Side,
+    Travel,
+    Variation,
+)
+from aquatempo.records.people import ClassDepth
+from aquatempo.units import COUNTS_PER_EIGHT
+
+__all__ = ["counts_a_repetition", "resolve"]
+
+REVERSE_AFTER_COUNTS = 16  # a group turns round here, about 2 m2 a person
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """Everything that factors may set, for one form."""
+
+    arms: FactorOption
+    symmetry: str
+    level: ImpactLevel
+    hands: Hands = Hands.SLICE
+    travel: Travel = Travel.IN_PLACE
+    travel_m_per_movement: float = 0.0
+    turn_deg_per_eight: float = 0.0
+    trunk_turn_deg: float = 0.0
+    hop_added_m: float = 0.0
+    range_scale: float = 1.0
+    pattern: str = "2"
+    partner: str = ""
+
+
+def resolve(
+    move: Move,
+    variation: Variation | None = None,
+    depth: ClassDepth = ClassDepth.SHALLOW,
+    source: Catalogue | None = None,
+) -> MoveForm:
+    """Return the form of a move with a variation (None: as it stands in the catalogue).
+
+    In a deep class the form is suspended (level III) on the belt, arms as they are.
+    source: the catalogue that options and partners come from (default: the packaged
+    one). Raises InputError for a variation of another move or a factor set twice, and
+    UnknownNameError for an option that does not exist.
+    """
+    wanted = variation or Variation(move.key)
+    return _resolved(move, wanted, depth, _Held(source or catalogue()))
+
+
+class _Held:
+    """A catalogue as a key of the cache: equal if it is the same object."""
+
+    def __init__(self, source: Catalogue) -> None:
+        self.source = source
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Held) and other.source is self.source
+
+    def __hash__(self) -> int:
+        return id(self.source)
+
+
+@lru_cache(maxsize=8192)
+def _resolved(move: Move, variation: Variation, depth: ClassDepth, held: _Held) -> MoveForm:
+    source = held.source
+    options = _options(move, variation, source)
+    setting = _setting(move, options, depth, source)
+    pattern = parse_pattern(setting.pattern)
+    partner = source.move(setting.partner) if setting.partner else None
+    body = move.movements + (partner.movements if partner else ())
+    movements = _scaled(_with_arms(_hopped(body, setting), setting), setting.range_scale)
+    counts = counts_a_repetition(len(movements), pattern)
+    cautions = [*move.cautions, *(c for o in options for c in o.cautions)]
+    cautions += partner.cautions if partner else ()
+    said = [option.spoken for option in options]
+    return MoveForm(
+        move=move,
+        variation=variation,
+        name=", ".join([move.name, *(option.name.lower() for option in options)]),
+        movements=movements,
+        level=setting.level,
+        hands=setting.hands,
+        arms_in_water=bool(dict(setting.arms.effect).get("arms_in_water", True)),
+        arms_same_way=_same_way(setting),
+        travel=setting.travel,
+        travel_m=round(setting.travel_m_per_movement * len(movements), 9),
+        reverses_every=(
+            0 if setting.travel is Travel.IN_PLACE else max(1, round(REVERSE_AFTER_COUNTS / counts))
+        ),
+        turn_deg=setting.turn_deg_per_eight * counts / COUNTS_PER_EIGHT,
+        range_scale=setting.range_scale,
+        pattern=pattern,
+        cautions=tuple(dict.fromkeys(cautions)),
+        arms=setting.arms.key,
+        arm_symmetry=setting.symmetry,
+        partner=setting.partner,
+        spoken=", ".join([move.spoken, *said]),
+        sign="; ".join([move.sign, *(option.sign for option in options)]),
+    )
+
+
+def counts_a_repetition(movements: int, pattern: Pattern) -> float:
+    """Return the counts that a repetition of some movements takes on average.
+
+    >>> counts_a_repetition(4, parse_pattern("2-2-4"))
+    10.666666666666666
+    """
+    return movements * pattern.counts / len(pattern.steps)
+
+
+def _options(move: Move, variation: Variation, source: Catalogue) -> list[FactorOption]:
+    if variation.move != move.key:
+        raise InputError(f"a variation of {variation.move!r} cannot be used for {move.key!r}")
+    factors = [factor for factor, _ in variation.changes]
+    if len(set(factors)) < len(factors):
+        twice = next(factor for factor in factors if factors.count(factor) > 1)
+        raise InputError(f"{move.key}: the factor {twice} is set twice; each can be set once")
+    return [source.option(factor, key) for factor, key in variation.changes]
+
+
+def _setting(
+    move: Move, options: list[FactorOption], depth: ClassDepth, source: Catalogue
+) -> _Setting:
+    setting = _Setting(
+        arms=source.option(Factor.ARMS, move.arms),
+        symmetry=move.arm_symmetry,
+        level=ImpactLevel.III if depth is ClassDepth.DEEP else move.levels[0],
+        travel=move.travel,
+        travel_m_per_movement=move.travel_m / len(move.movements),
+        pattern=move.pattern,
+    )
+    for option in options:
+        effect = dict(option.effect)
+        if option.factor is Factor.ARMS:
+            setting = replace(setting, arms=option)
+        elif option.factor is Factor.ARM_SYMMETRY:
+            setting = replace(setting, symmetry=option.key)
+        elif option.factor is Factor.HANDS:
+            setting = replace(setting, hands=Hands(option.key))
+        elif option.factor is Factor.LEVEL and "arms" in effect:
+            arms = source.option(Factor.ARMS, str(effect["arms"]))
+            setting = replace(setting, arms=arms, symmetry="both")
+        setting = replace(
+            setting,
+            level=ImpactLevel(str(effect.get("level", setting.level))),
+            travel=Travel(str(effect.get("travel", setting.travel))),
+            travel_m_per_movement=float(effect.get("travel_m", setting.travel_m_per_movement)),
+            turn_deg_per_eight=float(effect.get("turn_deg", setting.turn_deg_per_eight)),
+            trunk_turn_deg=float(effect.get("trunk_turn_deg", setting.trunk_turn_deg)),
+            hop_added_m=float(effect.get("hop_added_m", setting.hop_added_m)),
+            range_scale=float(effect.get("range_scale", setting.range_scale)),
+            pattern=str(effect.get("pattern", setting.pattern)),
+            partner=str(effect.get("partner", setting.partner)),
+        )
+    return setting
+
+
+def _hopped(movements: tuple[Movement, ...], setting: _Setting) -> tuple[Movement, ...]:
+    """Return movements with the flights and sways that the level allows."""
+    if setting.level is ImpactLevel.III:
+        return tuple(replace(m, flight_m=0.0, flight_movements=1, sway_m=0.0) for m in movements)
+    if setting.level in (ImpactLevel.II, ImpactLevel.GROUNDED):
+        return tuple(replace(m, flight_m=0.0, flight_movements=1) for m in movements)
+    anywhere = not any(m.flight_m > 0 for m in movements)
+    return tuple(
+        replace(m, flight_m=m.flight_m + setting.hop_added_m) if anywhere or m.flight_m > 0 else m
+        for m in movements
+    )
+
+
+def _with_arms(movements: tuple[Movement, ...], setting: _Setting) -> tuple[Movement, ...]:
+    """Return movements with arm swings and a trunk turn: outward in one, back in the next."""
+    found = []
+    for index, movement in enumerate(movements):
+        outward = index % 2 == 0
+        swings = movement.swings + _arm_swings(setting, outward)
+        if setting.trunk_turn_deg:
+            turn = setting.trunk_turn_deg if outward else -setting.trunk_turn_deg
+            swings += (JointSwing(Joint.TRUNK, Action.ROTATION, Segment.TRUNK, -turn, turn),)
+        found.append(replace(movement, swings=swings))
+    return tuple(found)
+
+
+def _arm_swings(setting: _Setting, outward: bool) -> tuple[JointSwing, ...]:
+    there = setting.arms.swings
+    back = setting.arms.swings_back or tuple(reversed_swing(swing) for swing in there)
+    now, then = (there, back) if outward else (back, there)
+    if setting.symmetry == "both":
+        return tuple(replace(swing, side=Side.BOTH) for swing in now)
+    if setting.symmetry == "alternating":
+        # The arm goes out with the opposite leg, as in walking.
+        now = tuple(replace(swing, side=Side.TRAIL) for swing in now)
+        return now + tuple(replace(swing, side=Side.LEAD) for swing in then)
+    return tuple(replace(swing, side=Side.LEAD) for swing in now)
+
+
+def _same_way(setting: _Setting) -> bool:
+    """Return whether both arms push the trunk the same way rather than cancel.
+
+    Forward and back they do when they move together, to the sides when in turn.
+    """
+    if not setting.arms.swings:
+        return False
+    forward = setting.arms.swings[0].action in (Action.FLEXION, Action.EXTENSION)
+    return setting.symmetry == ("both" if forward else "alternating")
+
+
+def _scaled(movements: tuple[Movement, ...], scale: float) -> tuple[Movement, ...]:
+    """Return movements with every swing angle and flight multiplied by scale."""
+    if scale == 1.0:
+        return movements
+    return tuple(
+        replace(
+            movement,
+            flight_m=movement.flight_m * scale,
+            swings=tuple(
+                replace(swing, start_deg=swing.start_deg * scale, end_deg=swing.end_deg * scale)
+                for swing in movement.swings
+            ),
+        )
+        for movement in movements
+    )

@@ -1,0 +1,309 @@
+"""Entries of a catalogue text -> records, each value checked where it stands.
+
+A movement's swings name joint, action and angles; the segment follows from the joint.
+``back = true`` runs the swings of the movement before it the other way, and
+``mirror = true`` adds the same movements on the other side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from aquatempo.errors import InputError
+from aquatempo.moves.patterns import parse_pattern
+from aquatempo.moves.rules import axis_of, rules
+from aquatempo.moves.tables import Table
+from aquatempo.records.moves import (
+    Action,
+    Factor,
+    FactorOption,
+    Foot,
+    ImpactLevel,
+    Joint,
+    JointSwing,
+    Lever,
+    Move,
+    MoveKind,
+    Movement,
+    Plane,
+    Segment,
+    Side,
+    Travel,
+)
+from aquatempo.records.people import ClassDepth
+
+__all__ = ["mirrored_swing", "read_move", "read_option", "reversed_swing"]
+
+_MOVE_KEYS = (
+    *("name", "spoken", "sign", "kind", "plane", "lever", "levels", "depths", "muscles", "limits"),
+    *("description", "min_depth", "max_depth", "space_m2", "deep_equivalent", "easier", "harder"),
+    *("cautions", "arms", "arm_symmetry", "travel", "travel_m", "pattern", "range_reason"),
+    *("start", "mirror", "swaps_lead", "movements"),
+)
+_MOVEMENT_KEYS = ("name", "end", "flight_m", "flight_movements", "sway_m", "swings", "back")
+_SWING_KEYS = (*("joint", "action", "side", "from_deg", "to_deg", "bend_deg", "held_deg", "foot"),)
+_OPTION_KEYS = (
+    *("name", "spoken", "sign", "physics", "rung", "fits", "unfit", "cautions", "effect"),
+    *("swings", "swings_back"),
+)
+_EFFECTS: dict[str, type] = {
+    "travel": str,
+    "travel_m": float,
+    "turn_deg": float,
+    "trunk_turn_deg": float,
+    "pattern": str,
+    "level": str,
+    "arms": str,
+    "hop_added_m": float,
+    "range_scale": float,
+    "partner": str,
+    "arms_in_water": bool,
+}
+_SEGMENTS = {
+    Joint.HIP: Segment.LEG,
+    Joint.KNEE: Segment.SHANK,
+    Joint.ANKLE: Segment.FOOT,
+    Joint.SHOULDER: Segment.ARM,
+    Joint.ELBOW: Segment.FOREARM,
+    Joint.TRUNK: Segment.TRUNK,
+}
+_SAGITTAL_ONLY = {Action.FLEXION, Action.EXTENSION}
+_JOINT_ACTIONS = {
+    Joint.HIP: _SAGITTAL_ONLY | {Action.ABDUCTION, Action.ADDUCTION},
+    Joint.KNEE: _SAGITTAL_ONLY,
+    Joint.ANKLE: _SAGITTAL_ONLY,
+    Joint.SHOULDER: set(Action) - {Action.ROTATION, Action.SIDE_BEND},
+    Joint.ELBOW: _SAGITTAL_ONLY,
+    Joint.TRUNK: _SAGITTAL_ONLY | {Action.ROTATION, Action.SIDE_BEND},
+}
+_OPPOSITE = {
+    Action.FLEXION: Action.EXTENSION,
+    Action.EXTENSION: Action.FLEXION,
+    Action.ABDUCTION: Action.ADDUCTION,
+    Action.ADDUCTION: Action.ABDUCTION,
+    Action.HORIZONTAL_ABDUCTION: Action.HORIZONTAL_ADDUCTION,
+    Action.HORIZONTAL_ADDUCTION: Action.HORIZONTAL_ABDUCTION,
+    Action.ROTATION: Action.ROTATION,
+    Action.SIDE_BEND: Action.SIDE_BEND,
+}
+_UPWARD = {Action.FLEXION, Action.ABDUCTION, Action.HORIZONTAL_ADDUCTION}
+_OTHER_SIDE = {Side.LEAD: Side.TRAIL, Side.TRAIL: Side.LEAD, Side.BOTH: Side.BOTH}
+_SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
+_FLIGHT_AT_MOST_M = 0.4
+
+
+def read_move(key: str, table: Table) -> Move:
+    """Return the move that a table tells; raise TextFileError at the line that is wrong."""
+    table.know(_MOVE_KEYS)
+    spoken = table.words("spoken")
+    if not 0 < len(spoken) <= _SPOKEN_AT_MOST:
+        raise table.error("spoken", f"spoken {spoken!r}: needs 1 to {_SPOKEN_AT_MOST} letters")
+    movements = _read_movements(table)
+    mirror = table.flag("mirror")
+    if mirror:
+        movements += tuple(_mirrored(movement) for movement in movements)
+    _check_cycle(table, movements)
+    pattern_text = table.words("pattern", "2")
+    try:
+        pattern = parse_pattern(pattern_text)
+    except InputError as exc:
+        raise table.error("pattern", str(exc)) from exc
+    levels = table.choices("levels", ImpactLevel)
+    depths = table.choices("depths", ClassDepth)
+    if table.data.get("easier") == key or table.data.get("harder") == key:
+        raise table.error("easier", f"{key!r} cannot be its own easier or harder option")
+    return Move(
+        key=key,
+        name=table.words("name"),
+        spoken=spoken,
+        sign=table.words("sign"),
+        kind=table.choice("kind", MoveKind),
+        plane=table.choice("plane", Plane),
+        lever=table.choice("lever", Lever),
+        movements=movements,
+        swaps_lead=table.flag("swaps_lead"),
+        alternates=mirror,
+        default_counts=tuple(s.moving_counts + s.held_counts for s in pattern.steps),
+        levels=levels,
+        depths=depths,
+        muscles=table.items("muscles"),
+        limits=table.words("limits"),
+        description=table.words("description"),
+        min_depth=table.words("min_depth", "navel"),
+        max_depth=table.words("max_depth", "neck"),
+        needs_floor=ClassDepth.DEEP not in depths,
+        space_m2=table.number("space_m2", 2.0, 0.5, 20.0),
+        deep_equivalent=table.words("deep_equivalent", ""),
+        easier=table.words("easier", ""),
+        harder=table.words("harder", ""),
+        cautions=table.items("cautions"),
+        sided=any(s.side is not Side.BOTH for m in movements for s in m.swings),
+        arms=table.words("arms", "still"),
+        arm_symmetry=table.words("arm_symmetry", "both"),
+        travel=table.choice("travel", Travel, Travel.IN_PLACE),
+        travel_m=table.number("travel_m", 0.0, 0.0, 2.0) * len(movements),
+        pattern=pattern.text,
+        range_reason=table.words("range_reason", ""),
+    )
+
+
+def read_option(factor: Factor, key: str, table: Table) -> FactorOption:
+    """Return the factor option that a table tells; raise TextFileError at the wrong line."""
+    table.know(_OPTION_KEYS)
+    if factor is not Factor.ARMS and ("swings" in table.data or "swings_back" in table.data):
+        raise table.error("swings", f"swings belong to arm actions, not to {factor}")
+    swings = tuple(_read_swing(t) for t in table.tables("swings"))
+    back = tuple(_read_swing(t) for t in table.tables("swings_back"))
+    for swing in (*swings, *back):
+        if swing.segment not in (Segment.ARM, Segment.FOREARM):
+            raise table.error("swings", f"an arm action cannot move the {swing.joint}")
+    return FactorOption(
+        factor=factor,
+        key=key,
+        name=table.words("name"),
+        spoken=table.words("spoken"),
+        sign=table.words("sign"),
+        effect=_read_effect(table),
+        fits=table.items("fits"),
+        unfit=table.items("unfit"),
+        cautions=table.items("cautions"),
+        swings=swings,
+        swings_back=back,
+        physics=table.words("physics"),
+        rung=int(table.number("rung", 0.0, -3.0, 3.0)),
+    )
+
+
+def reversed_swing(swing: JointSwing) -> JointSwing:
+    """Return the swing that leads back the same way."""
+    return replace(
+        swing,
+        action=_OPPOSITE[swing.action],
+        start_deg=swing.end_deg,
+        end_deg=swing.start_deg,
+    )
+
+
+def mirrored_swing(swing: JointSwing) -> JointSwing:
+    """Return the same swing on the other side; a turn to one side becomes one to the other."""
+    if swing.action in (Action.ROTATION, Action.SIDE_BEND):
+        return replace(swing, start_deg=-swing.start_deg, end_deg=-swing.end_deg)
+    return replace(swing, side=_OTHER_SIDE[swing.side])
+
+
+def _read_movements(table: Table) -> tuple[Movement, ...]:
+    start = _position(table, "start")
+    found: list[Movement] = []
+    for item in table.tables("movements"):
+        item.know(_MOVEMENT_KEYS)
+        if item.flag("back"):
+            if not found or "swings" in item.data:
+                raise item.error("back", "back needs a movement before it and no swings of its own")
+            swings = tuple(reversed_swing(swing) for swing in found[-1].swings)
+        else:
+            swings = tuple(_read_swing(t) for t in item.tables("swings"))
+        end = _position(item, "end")
+        found.append(
+            Movement(
+                name=item.words("name"),
+                start=found[-1].end if found else start,
+                end=end,
+                swings=swings,
+                flight_m=item.number("flight_m", 0.0, 0.0, _FLIGHT_AT_MOST_M),
+                flight_movements=int(item.number("flight_movements", 1, 1, 4)),
+                sway_m=item.number("sway_m", 0.0, 0.0, 1.0),
+            )
+        )
+    if not found:
+        raise table.error("movements", f"move {table.place[-1]!r} needs at least one movement")
+    return tuple(found)
+
+
+def _read_swing(table: Table) -> JointSwing:
+    table.know(_SWING_KEYS)
+    joint = table.choice("joint", Joint)
+    action = table.choice("action", Action)
+    if action not in _JOINT_ACTIONS[joint]:
+        raise table.error("action", f"a {joint} has no {action}")
+    start, end = table.number("from_deg"), table.number("to_deg")
+    if start == end or ((action in _UPWARD) != (end > start) and _OPPOSITE[action] != action):
+        raise table.error(
+            "to_deg",
+            f"{joint} {action} from {start:g} to {end:g}: needs to run"
+            f" {'upwards' if action in _UPWARD else 'downwards'}"
+            f" (did you mean {_OPPOSITE[action]}?)",
+        )
+    swing = JointSwing(
+        joint=joint,
+        action=action,
+        segment=_SEGMENTS[joint],
+        start_deg=start,
+        end_deg=end,
+        side=table.choice("side", Side, Side.LEAD),
+        bend_deg=table.number("bend_deg", 0.0, 0.0, 150.0),
+        foot=table.choice("foot", Foot, Foot.EDGE),
+        held_deg=table.number("held_deg", 0.0, -60.0, 120.0),
+    )
+    low, high = rules().norms_deg[axis_of(swing)]
+    if min(start, end) < low or max(start, end) > high:
+        raise table.error(
+            "to_deg",
+            f"{joint} {action} from {start:g} to {end:g} degrees: needs {low:g} to {high:g}"
+            f" ({rules().norms_source})",
+        )
+    return swing
+
+
+def _read_effect(table: Table) -> tuple[tuple[str, str | float | bool], ...]:
+    data = table.data.get("effect", {})
+    if not isinstance(data, dict):
+        raise table.error("effect", "effect needs a table such as { range_scale = 0.6 }")
+    for name, value in data.items():
+        if name not in _EFFECTS:
+            raise table.error("effect", f"unknown effect {name!r}; known: {', '.join(_EFFECTS)}")
+        kind = _EFFECTS[name]
+        right = isinstance(value, int | float) if kind is float else isinstance(value, kind)
+        if not right or (kind is float and isinstance(value, bool)):
+            raise table.error("effect", f"effect {name} {value!r}: needs a {kind.__name__}")
+    if "level" in data and data["level"] not in list(ImpactLevel):
+        raise table.error("effect", f"level {data['level']!r}: needs {', '.join(ImpactLevel)}")
+    if "travel" in data and data["travel"] not in list(Travel):
+        raise table.error("effect", f"travel {data['travel']!r}: needs {', '.join(Travel)}")
+    if "pattern" in data:
+        try:
+            parse_pattern(data["pattern"])
+        except InputError as exc:
+            raise table.error("effect", str(exc)) from exc
+    return tuple(data.items())
+
+
+def _position(table: Table, key: str) -> str:
+    value = table.words(key)
+    if value not in rules().positions:
+        raise table.error(key, f"{key} {value!r}: needs one of {', '.join(rules().positions)}")
+    return value
+
+
+def _mirrored(movement: Movement) -> Movement:
+    return replace(
+        movement,
+        name=_other_words(movement.name),
+        start=_other_words(movement.start),
+        end=_other_words(movement.end),
+        swings=tuple(mirrored_swing(swing) for swing in movement.swings),
+    )
+
+
+def _other_words(words: str) -> str:
+    swap = {"lead": "other", "other": "lead"}
+    return " ".join(swap.get(word, word) for word in words.split(" "))
+
+
+def _check_cycle(table: Table, movements: tuple[Movement, ...]) -> None:
+    for before, after in zip(movements, (*movements[1:], movements[0]), strict=True):
+        if before.end != after.start:
+            raise table.error(
+                "start",
+                f"{after.name!r} starts at {after.start!r}, but {before.name!r} ends at"
+                f" {before.end!r}: a repetition has to end where it starts",
+            )

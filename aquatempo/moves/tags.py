@@ -1,0 +1,57 @@
+"""Tags of a move: the words by which a factor option says which moves it fits."""
+
+from __future__ import annotations
+
+from aquatempo.records.moves import FactorOption, Lever, Move, MoveKind, Plane, Travel
+
+__all__ = ["KNOWN_TAGS", "big_hop", "fits", "tags"]
+
+BIG_HOP_M = 0.08  # from here on a flight takes more than a count of any class tempo
+
+KNOWN_TAGS: frozenset[str] = frozenset(
+    {
+        *(plane.value for plane in Plane),
+        *(f"{lever} lever" for lever in Lever),
+        *(kind.value for kind in MoveKind),
+        *("travels", "in place", "no hop", "hops", "big hop", "one side", "alternates"),
+        *("arms still", "arms out of water"),
+    }
+)
+
+
+def big_hop(move: Move) -> bool:
+    """Return whether the move throws the body up at least BIG_HOP_M.
+
+    It is judged by the highest flight among its movements [m].
+    """
+    return max(movement.flight_m for movement in move.movements) >= BIG_HOP_M
+
+
+def tags(move: Move, arms_out_of_water: bool = False) -> frozenset[str]:
+    """Return the tags of a move, its key among them."""
+    hops = any(movement.flight_m > 0 for movement in move.movements)
+    found = {
+        move.key,
+        move.plane.value,
+        f"{move.lever} lever",
+        move.kind.value,
+        "in place" if move.travel is Travel.IN_PLACE else "travels",
+        "hops" if hops else "no hop",
+    }
+    if big_hop(move):
+        found.add("big hop")
+    if move.alternates:
+        found.add("alternates")
+    elif move.sided:
+        found.add("one side")
+    if move.arms == "still":
+        found.add("arms still")
+    if arms_out_of_water:
+        found.add("arms out of water")
+    return frozenset(found)
+
+
+def fits(option: FactorOption, move: Move, arms_out_of_water: bool = False) -> bool:
+    """Return whether an option says of itself that it fits a move."""
+    own = tags(move, arms_out_of_water)
+    return (not option.fits or bool(own & set(option.fits))) and not own & set(option.unfit)
