@@ -86,9 +86,9 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     return RhythmAnalysis(
         duration_s=round(frames.duration_s, 4),
         tempo_bpm=round(tempo_bpm, 3),
-        tempo_confidence=level.confidence,
-        confidence=level.confidence * 0.7,
-        tempo_alternatives=level.alternatives,
+        tempo_confidence=level.odds,
+        confidence=level.odds * 0.7,
+        tempo_alternatives=level.alternatives(tempo_bpm),
         tempo_sections=sections,
         steady=len(sections) == 1 and drift <= STEADY_PERCENT,
         tempo_drift_percent=round(drift, 3),

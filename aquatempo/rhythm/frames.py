@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from aquatempo.rhythm.features import (
     Features,
     extract,
 )
+from aquatempo.rhythm.network import activations_of
 
 __all__ = ["BANDS", "CYMBALS", "KICK", "SNARE", "Frames", "frames_of", "from_features"]
 
@@ -34,7 +36,8 @@ Floats = NDArray[np.float32]
 class Frames:
     """Signals at ``FRAME_RATE_HZ``, one value or row a frame.
 
-    beat, downbeat, phrase: activation, 0 to 1. level_db: loudness re the loud passages of the
+    beat, downbeat, phrase: activation, 0 to 1. tempo: probability of each tempo class, a
+    row a second. level_db: loudness re the loud passages of the
     track. bands: compressed energy in ``BANDS`` groups of mel bands. features: the
     spectra, for what needs them per beat.
     """
@@ -42,6 +45,7 @@ class Frames:
     beat: Floats
     downbeat: Floats
     phrase: Floats
+    tempo: Floats
     level_db: Floats
     bands: Floats
     features: Features
@@ -75,8 +79,10 @@ def from_features(features: Features, duration_s: float) -> Frames:
         power[start:stop] = np.square(features.mel[start:stop], dtype=np.float32).sum(axis=1)
     loud = float(np.quantile(power, 0.95)) if len(power) else 0.0
     level_db = 10 * np.log10(power / (loud + 1e-12) + 1e-12) if loud > 0 else power - 120.0
-    beat, downbeat, phrase = _activations(features, bands)
-    return Frames(beat, downbeat, phrase, level_db.astype(np.float32), bands, features, duration_s)
+    beat, downbeat, phrase, tempo = _activations(features, bands)
+    return Frames(
+        beat, downbeat, phrase, tempo, level_db.astype(np.float32), bands, features, duration_s
+    )
 
 
 class _Counted:
@@ -95,8 +101,11 @@ class _Counted:
         return np.nan_to_num(block, nan=0.0, posinf=0.0, neginf=0.0)
 
 
-def _activations(features: Features, bands: Floats) -> tuple[Floats, Floats, Floats]:
+def _activations(features: Features, bands: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     """Return beat and downbeat activation from the rise of the bands."""
+    if resources.files("aquatempo.rhythm").joinpath("data/network.npz").is_file():
+        heard = activations_of(features)
+        return heard.beat, heard.downbeat, heard.phrase, heard.tempo
     rise = np.maximum(bands[1:] - bands[:-1], 0).sum(axis=1)
     onset = np.concatenate([np.zeros(1, np.float32), rise])
     span = int(4 * FRAME_RATE_HZ)
@@ -104,4 +113,5 @@ def _activations(features: Features, bands: Floats) -> tuple[Floats, Floats, Flo
     around = np.convolve(onset**2, kernel / kernel.sum(), mode="full")[span : span + len(onset)]
     activation = (onset**2 / (onset**2 + 4.0 * around + 1e-3)).astype(np.float32)
     flat = np.full_like(activation, 0.1)
-    return activation, flat, flat
+    rows = np.full((len(bands) // 100 + 1, 49), 1 / 49, np.float32)
+    return activation, flat, flat, rows
