@@ -1,7 +1,22 @@
 """What can be asked of a class: base moves, factors, patterns, transitions. Knows no water."""
 
 from aquatempo.moves.catalogue import Catalogue, catalogue
-from aquatempo.moves.forms import resolve
+from aquatempo.moves.forms import counts_a_repetition, resolve, variation_of
 from aquatempo.moves.patterns import lead_check, parse_pattern, patterns
+from aquatempo.moves.transitions import transition
+from aquatempo.moves.variations import ladder, variations, why_not
 
-__all__ = ["Catalogue", "catalogue", "lead_check", "parse_pattern", "patterns", "resolve"]
+__all__ = [
+    "Catalogue",
+    "catalogue",
+    "counts_a_repetition",
+    "ladder",
+    "lead_check",
+    "parse_pattern",
+    "patterns",
+    "resolve",
+    "transition",
+    "variation_of",
+    "variations",
+    "why_not",
+]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from aquatempo.errors import InputError
+from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.moves.catalogue import Catalogue, catalogue
 from aquatempo.moves.patterns import parse_pattern
 from aquatempo.moves.reading import reversed_swing
@@ -19,6 +20,7 @@ from aquatempo.records.moves import (
     JointSwing,
     Move,
     MoveForm,
+    MoveKind,
     Movement,
     Pattern,
     Segment,
@@ -29,7 +31,7 @@ from aquatempo.records.moves import (
 from aquatempo.records.people import ClassDepth
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["counts_a_repetition", "resolve"]
+__all__ = ["counts_a_repetition", "resolve", "variation_of"]
 
 REVERSE_AFTER_COUNTS = 16  # a group turns round here, about 2 m2 a person
 
@@ -121,6 +123,26 @@ def _resolved(move: Move, variation: Variation, depth: ClassDepth, held: _Held) 
     )
 
 
+def variation_of(
+    move: Move, pairs: Iterable[tuple[str, str]], source: Catalogue | None = None
+) -> Variation:
+    """Return the variation that pairs of factor and option key name, as plans write them.
+
+    Raises UnknownNameError for a factor or option that does not exist.
+
+    >>> jack = catalogue().move("jack")
+    >>> variation_of(jack, [("arms", "fly")]).changes
+    ((<Factor.ARMS: 'arms'>, 'fly'),)
+    """
+    changes = []
+    for name, key in pairs:
+        factor = next((f for f in Factor if f == name.replace("_", " ")), None)
+        if factor is None:
+            raise UnknownNameError("factor", name, tuple(Factor))
+        changes.append((factor, (source or catalogue()).option(factor, key).key))
+    return Variation(move.key, tuple(changes))
+
+
 def counts_a_repetition(movements: int, pattern: Pattern) -> float:
     """Return the counts that a repetition of some movements takes on average.
 
@@ -159,7 +181,11 @@ def _setting(
             setting = replace(setting, symmetry=option.key)
         elif option.factor is Factor.HANDS:
             setting = replace(setting, hands=Hands(option.key))
-        elif option.factor is Factor.LEVEL and "arms" in effect:
+        elif (
+            option.factor is Factor.LEVEL
+            and "arms" in effect
+            and move.kind is not MoveKind.ARMS_ONLY
+        ):
             arms = source.option(Factor.ARMS, str(effect["arms"]))
             setting = replace(setting, arms=arms, symmetry="both")
         setting = replace(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from aquatempo.records.moves import FactorOption, Lever, Move, MoveKind, Plane, Travel
+from aquatempo.records.people import ClassDepth
 
 __all__ = ["KNOWN_TAGS", "big_hop", "fits", "tags"]
 
@@ -14,7 +15,7 @@ KNOWN_TAGS: frozenset[str] = frozenset(
         *(f"{lever} lever" for lever in Lever),
         *(kind.value for kind in MoveKind),
         *("travels", "in place", "no hop", "hops", "big hop", "one side", "alternates"),
-        *("arms still", "arms out of water"),
+        *("arms still", "arms out of water", "deep water"),
     }
 )
 
@@ -27,31 +28,33 @@ def big_hop(move: Move) -> bool:
     return max(movement.flight_m for movement in move.movements) >= BIG_HOP_M
 
 
-def tags(move: Move, arms_out_of_water: bool = False) -> frozenset[str]:
-    """Return the tags of a move, its key among them."""
+def tags(
+    move: Move, depth: ClassDepth = ClassDepth.SHALLOW, arms_out_of_water: bool = False
+) -> frozenset[str]:
+    """Return the tags of a move in a class of some depth, its key among them."""
     hops = any(movement.flight_m > 0 for movement in move.movements)
-    found = {
-        move.key,
-        move.plane.value,
-        f"{move.lever} lever",
-        move.kind.value,
-        "in place" if move.travel is Travel.IN_PLACE else "travels",
-        "hops" if hops else "no hop",
+    told = {
+        "hops": hops,
+        "no hop": not hops,
+        "big hop": big_hop(move),
+        "travels": move.travel is not Travel.IN_PLACE,
+        "in place": move.travel is Travel.IN_PLACE,
+        "alternates": move.alternates,
+        "one side": move.sided and not move.alternates,
+        "arms still": move.arms == "still",
+        "arms out of water": arms_out_of_water,
+        "deep water": depth is ClassDepth.DEEP,
     }
-    if big_hop(move):
-        found.add("big hop")
-    if move.alternates:
-        found.add("alternates")
-    elif move.sided:
-        found.add("one side")
-    if move.arms == "still":
-        found.add("arms still")
-    if arms_out_of_water:
-        found.add("arms out of water")
-    return frozenset(found)
+    own = {move.key, move.plane.value, f"{move.lever} lever", move.kind.value}
+    return frozenset(own | {tag for tag, holds in told.items() if holds})
 
 
-def fits(option: FactorOption, move: Move, arms_out_of_water: bool = False) -> bool:
+def fits(
+    option: FactorOption,
+    move: Move,
+    depth: ClassDepth = ClassDepth.SHALLOW,
+    arms_out_of_water: bool = False,
+) -> bool:
     """Return whether an option says of itself that it fits a move."""
-    own = tags(move, arms_out_of_water)
+    own = tags(move, depth, arms_out_of_water)
     return (not option.fits or bool(own & set(option.fits))) and not own & set(option.unfit)
