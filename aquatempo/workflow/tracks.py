@@ -19,7 +19,7 @@ from aquatempo.records.track import Failure, Track
 from aquatempo.workflow.gathering import SHEET_SUFFIX, gather
 from aquatempo.workflow.track_sheet import read_track_sheet
 
-__all__ = ["Hearing", "each_track", "open_track", "usable_cores"]
+__all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
 
 _ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -33,6 +33,9 @@ class Hearing:
     use_corrections: bool = True
 
 
+AS_USUAL = Hearing()
+
+
 def usable_cores() -> int:
     """Return how many cores this process may use."""
     if hasattr(os, "sched_getaffinity"):
@@ -40,7 +43,7 @@ def usable_cores() -> int:
     return os.cpu_count() or 1
 
 
-def open_track(path: str, hearing: Hearing = Hearing()) -> Track:
+def open_track(path: str, hearing: Hearing = AS_USUAL) -> Track:
     """Return the track in an audio file or a track sheet.
 
     Raises AudioError and InputError with the line to show.
@@ -53,7 +56,7 @@ def open_track(path: str, hearing: Hearing = Hearing()) -> Track:
 
 def each_track(
     paths: Sequence[str],
-    hearing: Hearing = Hearing(),
+    hearing: Hearing = AS_USUAL,
     jobs: int | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Iterator[Track | Failure]:

@@ -1,0 +1,100 @@
+"""Which moves fit at a tempo, in a pool, for a group: the job behind ``aquatempo judge``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from aquatempo.errors import InputError
+from aquatempo.exports.range_picture import range_picture
+from aquatempo.moves import parse_pattern, resolve
+from aquatempo.records.moves import Factor, MoveKind, Pattern
+from aquatempo.records.people import Group, Pool
+from aquatempo.records.verdict import Verdict
+from aquatempo.workflow.requests import MoveRequest, open_catalogue, parse_moves
+from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
+from aquatempo.workflow.writing import write_result
+
+__all__ = ["TEMPO_OPTIONS", "judge", "tempo_of", "write_range_picture"]
+
+TEMPO_OPTIONS = ("1", "2", "4")  # land, water and half water tempo: counts a movement
+PICTURE_TEMPOS_BPM = (60, 200)
+
+
+def judge(
+    target: float | str,
+    pool: Pool,
+    group: Group,
+    *,
+    moves: Sequence[str] = (),
+    patterns: Sequence[str] = TEMPO_OPTIONS,
+    own_moves: str | None = None,
+    hearing: Hearing = AS_USUAL,
+) -> tuple[Verdict, ...]:
+    """Return verdicts, a row of patterns for each move.
+
+    target: a tempo [beats/min], or an audio file or track sheet whose tempo is taken.
+    moves: as ``requests`` reads them; none means all base moves that the depth allows. A
+    move that names its own pattern gets that one only. Raises InputError, AudioError.
+    """
+    from aquatempo.feasibility import judge as judge_form
+
+    tempo_bpm = tempo_of(target, hearing)
+    verdicts = []
+    for request in _requested(moves, pool, own_moves):
+        form = resolve(request.move, request.variation, pool.kind)
+        for pattern in _patterns(request, patterns):
+            verdicts.append(judge_form(form, pattern, tempo_bpm, pool, group))
+    return tuple(verdicts)
+
+
+def tempo_of(target: float | str, hearing: Hearing = AS_USUAL) -> float:
+    """Return a tempo [beats/min] from a number or a track. Raises InputError without a beat."""
+    if not isinstance(target, str):
+        return target
+    track = open_track(target, hearing)
+    if track.analysis.tempo_bpm is None:
+        raise InputError(f"no beat was heard in {target!r}: give a tempo in bpm instead")
+    return track.analysis.tempo_bpm
+
+
+def write_range_picture(
+    path: str,
+    pool: Pool,
+    group: Group,
+    *,
+    moves: Sequence[str],
+    patterns: Sequence[str] = TEMPO_OPTIONS,
+    tempo_bpm: float | None = None,
+    own_moves: str | None = None,
+    force: bool = False,
+) -> None:
+    """Write an SVG picture of range kept against music tempo for the chosen moves."""
+    from aquatempo.feasibility import range_curve
+
+    if not path.lower().endswith(".svg"):
+        raise InputError(f"picture {path!r}: needs a name that ends in .svg")
+    curves = []
+    for request in _requested(moves, pool, own_moves):
+        form = resolve(request.move, request.variation, pool.kind)
+        curves += [
+            range_curve(form, pattern, PICTURE_TEMPOS_BPM, pool, group)
+            for pattern in _patterns(request, patterns)
+        ]
+    title = f"Range kept against tempo: {pool.kind}, {pool.depth_m:g} m, {pool.temperature_c:g} °C"
+    write_result(path, range_picture(title, curves, tempo_bpm), force)
+
+
+def _requested(moves: Sequence[str], pool: Pool, own_moves: str | None) -> tuple[MoveRequest, ...]:
+    source = open_catalogue(own_moves)
+    if moves:
+        return parse_moves(moves, source)
+    base = [move.key for move in source.of_kind(MoveKind.BASE) if pool.kind in move.depths]
+    return parse_moves(base, source)
+
+
+def _patterns(request: MoveRequest, texts: Sequence[str]) -> tuple[Pattern | None, ...]:
+    if request.pattern is not None:
+        return (request.pattern,)
+    if any(factor is Factor.TEMPO for factor, _ in request.variation.changes):
+        return (None,)  # the variation's own
+    return tuple(parse_pattern(text) for text in texts)
