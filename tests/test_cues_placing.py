@@ -144,11 +144,12 @@ def test_a_bridge_is_announced_with_what_follows() -> None:
 
 
 def test_a_bridge_that_keeps_the_move_is_still_announced() -> None:
-    """The class is told of a bridge even where the move stays."""
+    """The class is told of a bridge even where the move stays, and of the count 1 after it."""
     spans = [("phrase", 32), ("bridge", 4), ("phrase", 32)]
     done = made(spans, [[Block(32, "jack")], [Block(4, "jack")], [Block(32, "jack")]])
     assert [words for _, words in before(done, 1)][::4] == ["bridge, four counts, stay", "stay"]
-    assert len(done.changes) == 2  # nothing changes when it goes on after the bridge
+    assert [(one.beat, one.counts) for one in done.changes] == [(0, 32), (32, 4), (36, 32)]
+    assert before(done, 2) == [(3, "three"), (2, "two"), (1, "jack")]
 
 
 def test_a_breakdown_is_announced_and_kept_free_of_calls() -> None:

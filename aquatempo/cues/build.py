@@ -106,7 +106,7 @@ def _text(wording: Wording, turn: Turn) -> CallText:
 def _then(pack: LanguagePack, wording: Wording, turn: Turn, later: Sequence[Turn]) -> str:
     """Return the words for what comes right after a stretch, or nothing."""
     for following in later:
-        if following.beat == turn.beat + turn.span:
+        if following.beat == turn.beat + turn.span and not following.goes_on:
             name = wording.change(following.before, following.block).names[0]
             return pack.words["then"].format(what=name)
     return ""

@@ -18,7 +18,7 @@ _OPPOSITES = {"forward": "back", "back": "forward"}
 
 @dataclass(frozen=True)
 class Turn:
-    """One block that differs from the one before it, or that starts a bridge or breakdown.
+    """A block that differs from the one before it, or stands at an edge of a bridge or breakdown.
 
     beat: where it starts; counts: until the next turn; kind and span: of the stretch
     it starts in and its counts; offset: counts from that stretch's count 1. reason: why
@@ -35,6 +35,11 @@ class Turn:
     block: Block
     new_move: bool
     reason: str
+
+    @property
+    def goes_on(self) -> bool:
+        """Tell whether the class carries on with what it does already."""
+        return _same(self.before, self.block)
 
     @property
     def broken_habit(self) -> str:
@@ -61,14 +66,15 @@ def find_turns(
     overlap, and beats that the track does not have.
     """
     turns: list[Turn] = []
-    known, before, end = set(known_moves), None, 0
+    known, before, end, broken = set(known_moves), None, 0, False
     for index, phrase in enumerate(track.phrases):
         _check(track, index, end, beat_count)
         end = phrase.start_beat + phrase.counts
-        announced = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
+        resumes, broken = broken, phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
         offset = 0
         for block in phrase.blocks:
-            if (announced and offset == 0) or not _same(before, block):
+            at_edge = offset == 0 and (broken or resumes)
+            if at_edge or not _same(before, block):
                 beat = phrase.start_beat + offset
                 if turns:
                     turns[-1] = replace(turns[-1], counts=beat - turns[-1].beat)

@@ -17,7 +17,7 @@ def simple_choice(
     *,
     title: str = "",
     file: str = "",
-    holding: str = "jog",
+    holding: str = "easy-jog",
     patterns: Mapping[str, str] | None = None,
 ) -> PlannedTrack:
     """Return a track whose phrases carry the given moves in turn.

@@ -56,8 +56,8 @@ class LanguagePack:
             key=words.key,
             factor=words.factor,
             name=own.get("name", words.name),
-            spoken=own.get("spoken", words.spoken),
-            short=own.get("short", "" if "spoken" in own else words.short),
+            spoken=own.get("spoken", own.get("name", words.spoken)),
+            short=own.get("short", "" if "name" in own else words.short),
             sign=own.get("sign", words.sign),
         )
 

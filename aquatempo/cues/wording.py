@@ -107,8 +107,10 @@ class Wording:
                 planned=after.words,
             )
         details, short = self._details(before, after), self._short(before, after)
-        if not details:  # something was taken away: back to the plain move
-            details = [(self._pack.words["back_to"].format(what=move.spoken), move.sign)]
+        if not details:  # the move goes on after a bridge, or something was taken away
+            goes_on = before.variation == after.variation
+            back = self._pack.words["back_to"].format(what=move.spoken)
+            details = [(move.spoken if goes_on else back, move.sign)]
             short = move.short or move.spoken
         said, sign = details[0]
         return CallText(
