@@ -13,7 +13,7 @@ from conftest import Command
 
 from aquatempo.cli.failures import failing_plainly, one_line
 
-COMMANDS = ("listen", "tempo")
+COMMANDS = ("correct", "listen", "tempo")
 HELP_CPU_S = 0.4  # issue: --help answers in under 0.4 s
 
 

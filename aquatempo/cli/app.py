@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 import aquatempo
-from aquatempo.cli.commands import listen, tempo
+from aquatempo.cli.commands import correct, listen, tempo
 from aquatempo.cli.failures import failing_plainly
 
 __all__ = ["build_app", "run"]
@@ -18,6 +18,7 @@ __all__ = ["build_app", "run"]
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
 _TAKES_NUMBERS = ("tempo", "judge")
 _COMMANDS = (
+    (correct.correct, correct.EXAMPLES),
     (listen.listen, listen.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),
 )

@@ -57,8 +57,7 @@ def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
         try:
             command(*args, **kwargs)
         except AquatempoError as error:
-            step = next((step for kind, step in _NEXT_STEPS if isinstance(error, kind)), "")
-            report_failure(str(error), step)
+            report_failure(str(error), _next_step(error))
             raise typer.Exit(FAILED) from error
         except KeyboardInterrupt as interruption:
             print(file=sys.stderr)
@@ -66,3 +65,10 @@ def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
             raise typer.Exit(INTERRUPTED) from interruption
 
     return guarded
+
+
+def _next_step(error: AquatempoError) -> str:
+    """Return what to do about an error whose message does not end in a hint of its own."""
+    if str(error).endswith(")"):
+        return ""
+    return next((step for kind, step in _NEXT_STEPS if isinstance(error, kind)), "")

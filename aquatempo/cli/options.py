@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
 
 import typer
@@ -15,6 +16,7 @@ __all__ = [
     "Deep",
     "Depth",
     "Expected",
+    "Force",
     "Heights",
     "Intensity",
     "Jobs",
@@ -23,7 +25,10 @@ __all__ = [
     "Temperature",
     "Women",
     "expected_range",
+    "parse_time_s",
 ]
+
+_CLOCK = re.compile(r"(?:(\d+):)?(\d+(?:\.\d+)?)")
 
 AsJson = Annotated[bool, typer.Option("--json", help="JSON for machines instead of a table.")]
 Depth = Annotated[
@@ -69,6 +74,7 @@ Expected = Annotated[
         help="Range in which the tempo is expected, e.g. 120-150: settles half or double.",
     ),
 ]
+Force = Annotated[bool, typer.Option("--force", help="Replace files that exist already.")]
 
 
 def expected_range(text: str | None) -> tuple[float, float] | None:
@@ -88,3 +94,15 @@ def expected_range(text: str | None) -> tuple[float, float] | None:
     if low > high:
         raise InputError(f"expected tempo {text!r}: needs the slower end first")
     return low, high
+
+
+def parse_time_s(text: str) -> float:
+    """Return a time [s] from text such as ``62.3`` or ``1:02.3``.
+
+    >>> parse_time_s("1:02.5")
+    62.5
+    """
+    match = _CLOCK.fullmatch(text.strip())
+    if match is None or (match[1] is not None and float(match[2]) >= 60):
+        raise InputError(f"time {text!r}: needs seconds (62.3) or minutes and seconds (1:02.3)")
+    return 60 * int(match[1] or 0) + float(match[2])

@@ -14,7 +14,7 @@ from aquatempo.records.plain import Plain, to_plain
 if TYPE_CHECKING:
     from rich.console import Console
 
-__all__ = ["make_console", "print_json", "progress_bar", "say"]
+__all__ = ["make_console", "print_json", "progress_bar", "remind_of_rights", "say"]
 
 Advance = Callable[[int, int], None]
 
@@ -29,6 +29,14 @@ def make_console() -> Console:
 def say(text: str) -> None:
     """Write one line of talk to stderr."""
     print(one_line(text), file=sys.stderr, flush=True)
+
+
+def remind_of_rights(path: str) -> None:
+    """Say that a file carries a song, and what follows from that."""
+    say(
+        f"{path} carries the song itself: it is for your own preparation. Rights to play, copy "
+        "and edit music differ by place and are yours to check."
+    )
 
 
 def print_json(schema: str, *values: object) -> None:

@@ -7,8 +7,9 @@ from typing import Annotated
 import typer
 
 from aquatempo.cli.failures import report_failure
-from aquatempo.cli.options import AsJson, Expected, Jobs, expected_range
-from aquatempo.cli.output import make_console, print_json, progress_bar
+from aquatempo.cli.options import AsJson, Expected, Force, Jobs, expected_range
+from aquatempo.cli.output import make_console, print_json, progress_bar, remind_of_rights, say
+from aquatempo.errors import InputError
 from aquatempo.records.track import Failure, Track
 
 __all__ = ["EXAMPLES", "listen"]
@@ -16,7 +17,7 @@ __all__ = ["EXAMPLES", "listen"]
 EXAMPLES = (
     "aquatempo listen sample_audio/first_lengths.ogg",
     "aquatempo listen sample_audio --json",
-    "aquatempo listen song.mp3 --expect 120-150",
+    "aquatempo listen song.mp3 --expect 120-150 --plot song.svg --click check/song.ogg",
 )
 
 
@@ -30,6 +31,18 @@ def listen(
     fresh: Annotated[
         bool, typer.Option("--fresh", help="Analyse again, even what was heard before.")
     ] = False,
+    plot: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Draw energy, beats, phrases and bridges as SVG."),
+    ] = None,
+    click: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE",
+            help="Write the track with a click on every beat, accents on count 1 (ogg, wav, flac).",
+        ),
+    ] = None,
+    force: Force = False,
     as_json: AsJson = False,
 ) -> None:
     """Hear the tempo, beats, 32-count phrases, bridges and energy of tracks.
@@ -40,10 +53,12 @@ def listen(
     """
     from aquatempo.cli.views.listen import show_track, show_tracks
     from aquatempo.workflow.listening import listen as listen_to
+    from aquatempo.workflow.showing import write_clicks, write_picture
 
+    if (plot or click) and len(files) > 1:
+        raise typer.BadParameter("--plot and --click take one track at a time")
     heard: list[Track] = []
     failures: list[Failure] = []
-    beatless: list[str] = []
     with progress_bar("listening", beside_data=as_json) as progress:
         for item in listen_to(
             files,
@@ -54,18 +69,28 @@ def listen(
         ):
             if isinstance(item, Failure):
                 failures.append(item)
-            elif as_json:
+                continue
+            heard.append(item)
+            if as_json:
                 print_json("aquatempo.listen/1", _head(item), item.analysis)
-            else:
-                heard.append(item)
-            if isinstance(item, Track) and item.analysis.tempo_bpm is None:
-                beatless.append(item.file)
-    if len(heard) == 1:
+    if as_json:
+        pass
+    elif len(heard) == 1:
         show_track(make_console(), heard[0])
     elif heard:
         show_tracks(make_console(), heard)
-    for file in beatless:
-        report_failure(f"no beat was heard in {file!r} (silence, speech or free time?)")
+    for track in heard:
+        if track.analysis.tempo_bpm is None:
+            report_failure(f"no beat was heard in {track.file!r} (silence, speech or free time?)")
+    if heard and (plot or click):
+        if len(heard) > 1:
+            raise InputError(f"{len(heard)} tracks: --plot and --click take one at a time")
+        if plot:
+            write_picture(heard[0], plot, force=force)
+            say(f"drew {plot}")
+        if click:
+            write_clicks(heard[0], click, force=force)
+            remind_of_rights(click)
     for failure in failures:
         report_failure(failure.reason)
     if failures:

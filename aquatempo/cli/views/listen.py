@@ -72,7 +72,9 @@ def _summary(heard: RhythmAnalysis) -> list[str]:
         f"of tempo and count 1: {percent(heard.confidence)}.",
     ]
     others = [
-        f"{other.tempo_bpm:.1f} ({percent(other.odds)})" for other in heard.tempo_alternatives
+        f"{other.tempo_bpm:.1f} ({percent(other.odds)})"
+        for other in heard.tempo_alternatives
+        if abs(other.tempo_bpm / heard.tempo_bpm - 1) > SAME_TEMPO
     ]
     if others:
         lines.append(f"Could also be counted at {', '.join(others)} bpm.")

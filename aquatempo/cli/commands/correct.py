@@ -1,0 +1,80 @@
+"""``aquatempo correct``: what was heard wrongly, put right for good."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from aquatempo.cli.options import AsJson, parse_time_s
+from aquatempo.cli.output import make_console, print_json, say
+from aquatempo.errors import InputError
+
+__all__ = ["EXAMPLES", "correct"]
+
+EXAMPLES = (
+    "aquatempo correct song.mp3 --half",
+    "aquatempo correct song.mp3 --shift 2 --phrase 0:42.5 --bridge 1:12.0/8",
+    "aquatempo correct song.mp3 --forget",
+)
+USUAL_BRIDGE_COUNTS = 8
+
+
+def correct(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="An audio file.")],
+    half: Annotated[bool, typer.Option("--half", help="Count at half the tempo heard.")] = False,
+    double: Annotated[bool, typer.Option("--double", help="Count at double the tempo.")] = False,
+    shift: Annotated[
+        int, typer.Option(metavar="BEATS", help="Count 1 lies so many beats later (-: earlier).")
+    ] = 0,
+    phrase: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TIME", help="A phrase starts here, e.g. 0:42.5 (may be repeated)."),
+    ] = None,
+    bridge: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TIME/COUNTS", help="A bridge starts here, e.g. 1:12.0/8 (may be repeated)."
+        ),
+    ] = None,
+    forget: Annotated[
+        bool, typer.Option("--forget", help="Drop all corrections of this track.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Correct what was heard in a track: level of the tempo, count 1, phrases, bridges.
+
+    Corrections add to earlier ones. They are kept in a readable file for the track,
+    found by the sound itself, so that a renamed or re-analysed file keeps them. The
+    audio file is never changed.
+    """
+    from aquatempo.cli.views.listen import show_track
+    from aquatempo.workflow import correcting
+
+    if half and double:
+        raise typer.BadParameter("--half and --double exclude each other")
+    if forget:
+        had_some = correcting.forget(file)
+        say("corrections dropped" if had_some else f"there were no corrections of {file}")
+        return
+    track, kept_in = correcting.correct(
+        file,
+        tempo_factor=0.5 if half else 2.0 if double else 1.0,
+        shift_beats=shift,
+        phrase_starts_s=[parse_time_s(text) for text in phrase or ()],
+        bridges=[_parse_bridge(text) for text in bridge or ()],
+    )
+    if as_json:
+        head = {"file": track.file, "title": track.title, "kept_in": kept_in}
+        print_json("aquatempo.correct/1", head, track.analysis)
+    else:
+        show_track(make_console(), track)
+        say(f"kept in {kept_in}")
+
+
+def _parse_bridge(text: str) -> tuple[float, int]:
+    """Return (start [s], counts) of ``1:12.0/8`` or ``1:12.0``."""
+    time, found, counts = text.partition("/")
+    if found and not counts.strip().isdecimal():
+        raise InputError(f"bridge {text!r}: needs a time and counts, as 1:12.0/8")
+    return parse_time_s(time), int(counts) if found else USUAL_BRIDGE_COUNTS
