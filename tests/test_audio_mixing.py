@@ -55,6 +55,18 @@ def test_clicks_outside_the_track_are_left_out() -> None:
     assert np.flatnonzero(track)[0] == sample_at(0.999, RATE_HZ)
 
 
+@pytest.mark.parametrize("step", [100, 1_000, 44_100])
+def test_clicks_over_blocks_equal_clicks_over_the_whole(step: int) -> None:
+    """A song in blocks, however short, gets the clicks that it gets whole."""
+    song = noise(RATE_HZ)
+    times_s = [-0.1, 0.0, 0.3, 0.31, 0.99, 1.2]
+    strengths = [audio.Click.BEAT, audio.Click.PHRASE, *[audio.Click.EIGHT] * 4]
+    blocks = (song[start : start + step] for start in range(0, len(song), step))
+    pieced = np.concatenate(list(audio.clicks_over(blocks, times_s, strengths, RATE_HZ)))
+    whole = song + audio.click_track(times_s, strengths, RATE_HZ, RATE_HZ)[:, None]
+    np.testing.assert_allclose(pieced, whole, atol=1e-6)  # float32 rounding
+
+
 def test_as_many_strengths_as_clicks() -> None:
     """A click without a strength is a slip of the caller, and named."""
     with pytest.raises(InputError, match=r"^2 click times and 1 strengths: need as many$"):

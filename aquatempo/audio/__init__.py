@@ -9,7 +9,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from aquatempo.audio.clicks import Click, call_tone, click_track
+    from aquatempo.audio.clicks import Click, call_tone, click_track, clicks_over
     from aquatempo.audio.decoding import (
         SHORTEST_S,
         SampleStream,
@@ -39,6 +39,7 @@ __all__ = [
     "call_tone",
     "can_speak",
     "click_track",
+    "clicks_over",
     "content_key",
     "crossfade",
     "ducking_gain",
@@ -73,6 +74,7 @@ _HOME = {
     "call_tone": "clicks",
     "can_speak": "speech",
     "click_track": "clicks",
+    "clicks_over": "clicks",
     "content_key": "identity",
     "crossfade": "mixing",
     "ducking_gain": "mixing",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from enum import IntEnum
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from aquatempo.errors import InputError
 from aquatempo.records.cues import CueKind
 
-__all__ = ["Click", "call_tone", "click_track", "sample_at"]
+__all__ = ["Click", "call_tone", "click_track", "clicks_over", "sample_at"]
 
 CLICK_S = 0.03
 DECAY_S = 0.006
@@ -63,19 +64,45 @@ def click_track(
     level is the peak of the strongest click, full scale 1.0. Clicks outside the span are
     left out. Raises InputError where times and strengths differ in number.
     """
+    silence = np.zeros((frames, 1), dtype=np.float32)
+    (track,) = clicks_over([silence], times_s, strengths, sample_rate_hz, level)
+    return track[:, 0]
+
+
+def clicks_over(
+    blocks: Iterable[Samples],
+    times_s: Sequence[float],
+    strengths: Sequence[Click],
+    sample_rate_hz: int,
+    level: float = 0.5,
+) -> Iterator[Samples]:
+    """Yield the blocks of a song, shape (frames, channels), with the clicks of click_track.
+
+    A song of any length gets its clicks in bounded memory.
+    """
     if len(times_s) != len(strengths):
         raise InputError(f"{len(times_s)} click times and {len(strengths)} strengths: need as many")
     voices = {
         strength: _click(pitch_hz, level * share, sample_rate_hz)
         for strength, (pitch_hz, share) in _VOICES.items()
     }
-    track = np.zeros(frames, dtype=np.float32)
-    for time_s, strength in zip(times_s, strengths, strict=True):
-        start = sample_at(time_s, sample_rate_hz)
-        if 0 <= start < frames:
-            click = voices[strength][: frames - start]
-            track[start : start + len(click)] += click
-    return track
+    starts = [sample_at(time_s, sample_rate_hz) for time_s in times_s]
+    clicks = sorted((start, strength) for start, strength in zip(starts, strengths, strict=True))
+    clicks = [click for click in clicks if click[0] >= 0]
+    longest = round(CLICK_S * sample_rate_hz)
+    first = oldest = 0  # first frame of the block; first click that may still sound
+    for block in blocks:
+        clicked = block.copy()
+        while oldest < len(clicks) and clicks[oldest][0] + longest <= first:
+            oldest += 1
+        for start, strength in islice(clicks, oldest, None):
+            if start >= first + len(block):
+                break
+            sound = voices[strength][max(0, first - start) :]
+            here = clicked[max(0, start - first) :][: len(sound)]
+            here += sound[: len(here), None]
+        first += len(block)
+        yield clicked
 
 
 def call_tone(kind: CueKind, sample_rate_hz: int, level: float = 0.5) -> Samples:

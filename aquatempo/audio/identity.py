@@ -26,7 +26,8 @@ def content_key(path: str | Path) -> str:
     try:
         with open_container(str(path)) as container:
             stream = container.streams.audio[0]
-            digest.update(stream.codec_context.name.encode() + b"\0")
+            # Not the decoder's name: a build may decode mp3 with another decoder.
+            digest.update(stream.codec_context.codec.canonical_name.encode() + b"\0")
             for packet in container.demux(stream):
                 digest.update(packet)
     except (av.FFmpegError, IndexError):

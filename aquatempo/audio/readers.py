@@ -118,7 +118,7 @@ class PyavReader:
             sample_rate_hz=stream.rate,
             channels=stream.codec_context.channels,
             format=self._container.format.name,
-            codec=stream.codec_context.name,
+            codec=stream.codec_context.codec.canonical_name,
             decoder="PyAV",
             title=_clean(tags.get("title")),
             artist=_clean(tags.get("artist")),
