@@ -44,7 +44,7 @@ def peak_met(bodies: Bodies) -> Array:
         + f["mass_lb"] * bodies.mass_kg / _KG_PER_POUND
         + f["stature_in"] * bodies.stature_m / _M_PER_INCH
     )
-    return np.maximum(uptake / _VO2_PER_MET, 3.0)
+    return np.asarray(np.maximum(uptake / _VO2_PER_MET, 3.0))
 
 
 def rpe(effort_met: Array, peak: Array) -> Array:

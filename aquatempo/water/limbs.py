@@ -21,10 +21,18 @@ from numpy.typing import NDArray
 
 from aquatempo.records.moves import Foot, Hands, Segment
 from aquatempo.water.body import Bodies, Part
-from aquatempo.water.cylinders import limb_cd
+from aquatempo.water.cylinders import limb_cd, reynolds_factor
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 
-__all__ = ["Coefficients", "Limb", "SwingAxis", "build_limb", "drag_moment_nm", "swing_moments"]
+__all__ = [
+    "Coefficients",
+    "Limb",
+    "SwingAxis",
+    "build_limb",
+    "drag_moment_nm",
+    "reynolds_scale",
+    "swing_moments",
+]
 
 Array = NDArray[np.float64]
 STRIPS = 8  # a segment; doubling them moves a drag moment by less than 0.5 %
@@ -68,6 +76,7 @@ class Limb:
     mass_v: Array
     gyration_m: Array
     axis: str
+    width_m: Array  # of cylinders; 0 for plates, whose Cd does not depend on speed
     raised: Array = field(default_factory=lambda: np.ones(1))  # sine of how far a level arm is up
 
 
@@ -182,6 +191,16 @@ def drag_moment_nm(
     return np.asarray(drag[:, 0] * speed**2 if speed.ndim == 0 else drag * speed**2)
 
 
+def reynolds_scale(limb: Limb, speed_rad_s: Array, water: Water) -> Array:
+    """Return drag at Cd(Re) over drag at the subcritical Cd, (n, speeds); 1 when slow."""
+    speed = np.asarray(speed_rad_s, float)[None, :, None]
+    across = speed * np.abs(limb.p[:, None, :])
+    reynolds = across * limb.width_m[:, None, :] * water.density_kg_m3 / water.viscosity_pa_s
+    share = limb.cd * limb.area_m2 * np.abs(limb.p) ** 3
+    scaled = np.sum(share[:, None, :] * reynolds_factor(reynolds), axis=-1)
+    return np.asarray(scaled / np.sum(share, axis=-1)[:, None])
+
+
 def _wet(depth_m: Array) -> Array:
     """Return the share of each strip under water, smooth over 2 cm."""
     return np.clip(depth_m / 0.02 + 0.5, 0.0, 1.0)
@@ -203,7 +222,7 @@ class _LimbBuilder:
         volume = volume * (part.mass_kg / self.bodies.tissue_kg_m3)[:, None]
         u, v = u0[:, None] + s * np.cos(turn), v0[:, None] + s * np.sin(turn)
         p = self._along(s, u0, v0, turn, u)
-        self._add(u, v, p, width * ds, cd[:, None] * np.ones_like(u), section, volume)
+        self._add(u, v, p, width * ds, cd[:, None] * np.ones_like(u), section, volume, width)
         self._mass(part, u0, v0, turn)
 
     def plate(self, part: Part, u0: Array, v0: Array, turn: float, width: Array, cd: float) -> None:
@@ -217,13 +236,13 @@ class _LimbBuilder:
         area = width[:, None] * ds
         volume = np.repeat((part.mass_kg / self.bodies.tissue_kg_m3)[:, None] / n, n, axis=1)
         section = np.pi / 4 * width[:, None] ** 2 * ds
-        self._add(u, v, p, area, np.full_like(u, cd), section, volume)
+        self._add(u, v, p, area, np.full_like(u, cd), section, volume, np.zeros_like(u))
         self._mass(part, u0, v0, turn)
 
     def lump(self, u: Array, v: Array, p: Array, area: Array, cd: Array) -> None:
         """Add an area at one point, without mass of its own."""
         column = [x[:, None] for x in (u, v, p, area, cd)]
-        self._add(*column, np.zeros_like(column[0]), np.zeros_like(column[0]))
+        self._add(*column, *(3 * [np.zeros_like(column[0])]))
 
     def foot(self, u0: Array, v0: Array, turn: float, foot: Foot, cd: Array) -> None:
         part, widths = self.bodies.parts["foot"], self.bodies.widths_m
@@ -259,7 +278,7 @@ class _LimbBuilder:
             self.lump(u, v, p, np.full_like(u, extra_m2), np.full_like(u, cd))
 
     def limb(self, raised: Array) -> Limb:
-        u, v, p, area, cd, section, volume = (
+        u, v, p, area, cd, section, volume, width = (
             np.concatenate(column, axis=1) for column in zip(*self.strips, strict=True)
         )
         mass, mass_u, mass_v, gyration = (
@@ -267,14 +286,27 @@ class _LimbBuilder:
         )
         added = self.c.added_mass * section
         return Limb(
-            u, v, p, area, cd, added, volume, mass, mass_u, mass_v, gyration, self.axis, raised
+            u,
+            v,
+            p,
+            area,
+            cd,
+            added,
+            volume,
+            mass,
+            mass_u,
+            mass_v,
+            gyration,
+            self.axis,
+            width,
+            raised,
         )
 
     def _along(self, s: Array, u0: Array, v0: Array, turn: float, u: Array) -> Array:
         """Return the signed distance of strips along their own axis."""
         if self.axis == SwingAxis.FRONTAL:
             return u  # sideways a strip turns with its height over the axis, bent or not
-        return s + (u0 * np.cos(turn) + v0 * np.sin(turn))[:, None]
+        return np.asarray(s + (u0 * np.cos(turn) + v0 * np.sin(turn))[:, None])
 
     def _add(self, *strip: Array) -> None:
         self.strips.append(strip)

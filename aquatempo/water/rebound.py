@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -68,7 +69,7 @@ def flight(
     down = np.zeros_like(hop)
     times = [np.zeros_like(hop), np.zeros_like(hop)]
     edges = np.linspace(0.0, 1.0, _SLABS + 1) ** 2
-    for near, far in zip(edges[:-1], edges[1:], strict=True):
+    for near, far in itertools.pairwise(edges):
         step = hop * (far - near)
         risen = hop * (1 - 0.5 * (near + far))
         volume = immersed_volume_m3(bodies, depth - risen, True, lung_gas_l)
@@ -86,12 +87,19 @@ def flight(
     )
 
 
-def landing_force_bw(bodies: Bodies, hop: Flight, contact_s: Array) -> Array:
+def landing_force_bw(
+    mass_kg: Array, apparent_n: Array, momentum_n_s: Array, contact_s: Array
+) -> Array:
     """Return the peak force on the floor [body weights] when hops follow each other.
 
-    The body is stopped and thrown up again within contact_s [s]; the mean force follows
-    from momentum and apparent weight, the peak is pi/2 times that (half-sine pulse).
+    mass_kg [kg]; apparent_n: weight less buoyancy [N]; momentum_n_s: moving mass times
+    landing plus take-off speed [N s]; contact_s [s]. The body is stopped and thrown up
+    again within the contact; the mean force follows from momentum and apparent weight,
+    the peak is pi/2 times that (half-sine pulse). Arrays broadcast.
+
+    >>> one = landing_force_bw(np.array(70.0), np.array(230.0), np.array(75.0), np.array(0.25))
+    >>> round(float(one), 2)
+    1.21
     """
-    change = hop.moving_kg * (hop.landing_m_s + hop.takeoff_m_s)
-    mean = hop.apparent_n + change / np.asarray(contact_s, float)
-    return np.asarray(np.pi / 2 * mean / (bodies.mass_kg * GRAVITY_M_S2))
+    mean = apparent_n + momentum_n_s / contact_s
+    return np.asarray(np.pi / 2 * mean / (mass_kg * GRAVITY_M_S2))

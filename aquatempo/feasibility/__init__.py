@@ -1,0 +1,29 @@
+"""Water, moves and tempo brought together: verdicts.
+
+>>> from aquatempo import feasibility
+>>> feasibility.judge.__name__
+'judge'
+"""
+
+from __future__ import annotations
+
+from aquatempo.feasibility.engine import VerdictGrid, judge_forms
+from aquatempo.feasibility.inputs import FreeInputs, free_inputs, thresholds
+from aquatempo.feasibility.judging import judge
+from aquatempo.feasibility.ranges import full_range_limits, range_curve
+from aquatempo.feasibility.suitability import Fit, TrackFit, fit_track, tempo_ranges
+
+__all__ = [
+    "Fit",
+    "FreeInputs",
+    "TrackFit",
+    "VerdictGrid",
+    "fit_track",
+    "free_inputs",
+    "full_range_limits",
+    "judge",
+    "judge_forms",
+    "range_curve",
+    "tempo_ranges",
+    "thresholds",
+]

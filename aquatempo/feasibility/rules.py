@@ -1,0 +1,68 @@
+"""What forbids or qualifies a form, whatever its tempo: depth, pool, heat, balance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from aquatempo.errors import InputError
+from aquatempo.feasibility.inputs import thresholds
+from aquatempo.feasibility.setting import Setting
+from aquatempo.records.moves import MoveForm
+from aquatempo.records.people import ClassDepth, Pool
+from aquatempo.water.body import LANDMARKS
+
+__all__ = ["Standing", "standing_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Whether a form may be done here: forbidden tells why not ("" = it may)."""
+
+    forbidden: str
+    cautions: tuple[str, ...]
+
+
+def standing_of(form: MoveForm, pool: Pool, setting: Setting) -> Standing:
+    """Return what the pool and the people's depth say of a form.
+
+    Raises InputError for a landmark that does not exist.
+    """
+    cautions = list(form.cautions)
+    forbidden = ""
+    if pool.kind not in form.move.depths:
+        forbidden = (
+            "depth: needs the floor"
+            if pool.kind is ClassDepth.DEEP
+            else "depth: needs deep water and a belt"
+        )
+    elif form.level not in form.move.levels and pool.kind is ClassDepth.SHALLOW:
+        forbidden = f"balance: not taught at level {form.level.value}"
+    elif pool.kind is ClassDepth.SHALLOW:
+        low, high = _fitting(form, setting)
+        if low + high > 0.5:
+            forbidden = "depth: too shallow" if low >= high else "depth: too deep"
+        elif low > 0:
+            cautions.append(f"water below the {form.move.min_depth} of the tallest: smaller hops")
+        elif high > 0:
+            cautions.append(f"water above the {form.move.max_depth} of the shortest: move them up")
+    limits = thresholds()
+    if pool.temperature_c > limits.no_aerobic_above_c:
+        cautions.append(f"water above {limits.no_aerobic_above_c:g} degrees: no aerobic work")
+    elif pool.temperature_c < limits.cool_below_c:
+        cautions.append(
+            f"water below {limits.cool_below_c:g} degrees: longer warm-up, larger moves"
+        )
+    return Standing(forbidden, tuple(dict.fromkeys(cautions)))
+
+
+def _fitting(form: MoveForm, setting: Setting) -> tuple[float, float]:
+    """Return the shares of the group for whom the water is too low and too high."""
+    marks, people = setting.people.bodies.landmarks_m, setting.people
+    for name in (form.move.min_depth, form.move.max_depth):
+        if name not in LANDMARKS:
+            raise InputError(f"no landmark {name!r}: known are {', '.join(LANDMARKS)}")
+    low = people.depth_m < marks[form.move.min_depth]
+    high = people.depth_m > marks[form.move.max_depth]
+    return float(np.sum(people.weight[low])), float(np.sum(people.weight[high]))

@@ -1,0 +1,122 @@
+"""Whether the tempo of a song suits a shallow or a deep class."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from aquatempo.feasibility.engine import judge_forms
+from aquatempo.feasibility.inputs import FreeInputs, thresholds
+from aquatempo.moves import catalogue, parse_pattern, resolve
+from aquatempo.records.moves import MoveKind
+from aquatempo.records.origin import Origin
+from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.water.tables import read_table
+
+__all__ = ["Fit", "TrackFit", "fit_track", "tempo_ranges"]
+
+_WATER_TEMPO = "2"
+
+
+class Fit(StrEnum):
+    """How a song suits a class."""
+
+    SUITS = "suits"
+    WITH_CHANGES = "suits with changes"
+    NOT = "does not suit"
+
+
+@dataclass(frozen=True, slots=True)
+class TrackFit:
+    """How a tempo suits a class, with the reason.
+
+    range_bpm: the published range [beats/min]; speed: factor on the song that would
+    bring it into the range, 1.0 if none is needed or allowed. full, short: names of
+    base moves that keep full range in water tempo here, and that do not.
+    """
+
+    fit: Fit
+    reason: str
+    range_bpm: tuple[float, float]
+    speed: float
+    full: tuple[str, ...]
+    short: tuple[str, ...]
+    origins: tuple[tuple[str, Origin], ...]
+
+
+def tempo_ranges() -> dict[str, tuple[float, float]]:
+    """Return the published tempo ranges [beats/min] by kind of class.
+
+    >>> tempo_ranges()["deep"]
+    (100.0, 135.0)
+    """
+    rows = read_table("tempo-ranges", "aquatempo.feasibility").rows
+    return {row["kind"]: (float(row["low_bpm"]), float(row["high_bpm"])) for row in rows}
+
+
+def fit_track(
+    tempo_bpm: float | None,
+    pool: Pool | None = None,
+    group: Group | None = None,
+    moves: Sequence[str] = (),
+    range_bpm: tuple[float, float] | None = None,
+    inputs: FreeInputs | None = None,
+) -> TrackFit:
+    """Return how a song of some tempo [beats/min] suits the class of a pool.
+
+    The published range decides suits or not; the model names the moves that lose range.
+    tempo None: no beat was found. moves: keys to consider (default: the base moves of
+    that depth). range_bpm: the user's own range instead of the published one.
+    """
+    pool, group = pool or Pool(), group or Group()
+    low, high = range_bpm or tempo_ranges()[pool.kind.value]
+    own = Origin.ENTERED if range_bpm else Origin.PUBLISHED
+    origins = (("range_bpm", own), ("full", Origin.ESTIMATED), ("short", Origin.ESTIMATED))
+    if tempo_bpm is None:
+        return TrackFit(Fit.NOT, "no beat found", (low, high), 1.0, (), (), origins)
+    full, short = _moves_at(tempo_bpm, pool, group, moves, inputs)
+    nearest = float(np.clip(tempo_bpm, low, high))
+    change = nearest / tempo_bpm - 1.0
+    limits = thresholds()
+    kind = pool.kind.value
+    if change == 0.0:
+        most_short = len(short) > len(full)
+        if not most_short:
+            words = f"{tempo_bpm:.0f} lies in {low:.0f}-{high:.0f} for {kind}"
+            return TrackFit(Fit.SUITS, words, (low, high), 1.0, full, short, origins)
+        words = f"{len(short)} of {len(full) + len(short)} moves lose range in water tempo"
+        return TrackFit(Fit.WITH_CHANGES, words, (low, high), 1.0, full, short, origins)
+    side = "above" if tempo_bpm > high else "below"
+    words = f"{tempo_bpm:.0f} is {side} {low:.0f}-{high:.0f} for {kind}"
+    if abs(change) <= limits.speed_warn:
+        heard = "" if abs(change) <= limits.speed_free else ", which is heard"
+        words += f": play it {change:+.1%}{heard}"
+        return TrackFit(Fit.WITH_CHANGES, words, (low, high), 1.0 + change, full, short, origins)
+    return TrackFit(Fit.NOT, words, (low, high), 1.0, full, short, origins)
+
+
+def _moves_at(
+    tempo_bpm: float,
+    pool: Pool,
+    group: Group,
+    moves: Sequence[str],
+    inputs: FreeInputs | None,
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    if not 40.0 <= tempo_bpm <= 240.0:
+        return (), ()
+    known = catalogue()
+    kinds = {MoveKind.BASE, MoveKind.DEEP_ONLY} if pool.kind is ClassDepth.DEEP else {MoveKind.BASE}
+    keys = moves or [key for key, move in known.moves.items() if move.kind in kinds]
+    chosen = [known.move(key) for key in keys if pool.kind in known.move(key).depths]
+    forms = [resolve(move, None, pool.kind) for move in chosen]
+    grid = judge_forms(forms, [parse_pattern(_WATER_TEMPO)], [tempo_bpm], pool, group, inputs)
+    kept = grid.range_kept[:, 0, 0, 1]
+    rated = grid.rated[:, 0]
+    wanted = thresholds().full_range
+    names = [move.name for move in chosen]
+    full = tuple(n for n, k, r in zip(names, kept, rated, strict=True) if r and k >= wanted)
+    short = tuple(n for n, k, r in zip(names, kept, rated, strict=True) if r and k < wanted)
+    return full, short
