@@ -16,6 +16,13 @@ from aquatempo.feasibility.swings import (
     swing_curve,
     swing_limb,
 )
+from aquatempo.feasibility.wholebody import (
+    MovementKey,
+    body_work,
+    hop_curve,
+    scull_w,
+    travel_kept,
+)  # fmt: skip
 from aquatempo.records.moves import (
     Hands,
     ImpactLevel,

@@ -115,6 +115,7 @@ def _hull(key: MovementKey, setting: Setting) -> tuple[Hull, Array]:
 
 
 def scull_w(setting: Setting) -> Array:
+    """Return the power [W] (n,) to hold the body up by sculling, belt counted."""
     inputs = setting.inputs
     belt = inputs.belt_n if setting.deep else 0.0
     force = net_weight_n(
