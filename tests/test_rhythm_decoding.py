@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.beats import decode, log_odds, period_grid
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.grid import Stretch, observe, stretches_of
+from aquatempo.rhythm.grid import Stretch, stretches_of
+from aquatempo.rhythm.lines import observe
 
 Doubles = NDArray[np.float64]
 

@@ -14,8 +14,9 @@ from aquatempo.rhythm.beats import log_odds
 from aquatempo.rhythm.evidence import bar_odds, phrase_odds
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import Frames, frames_of
-from aquatempo.rhythm.grid import Stretch, observe, stretches_of
+from aquatempo.rhythm.grid import Stretch, stretches_of
 from aquatempo.rhythm.levels import choose_level
+from aquatempo.rhythm.lines import observe
 from aquatempo.rhythm.perbeat import cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 

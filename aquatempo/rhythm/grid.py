@@ -8,34 +8,27 @@ taken off: *steady* (one straight line from first to last), *drifting* (a smooth
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
+from aquatempo.rhythm.lines import Observed, Piece, observe, pieces_of, scatter, smooth
 
-__all__ = ["Observed", "Stretch", "observe", "stretches_of"]
+__all__ = ["Stretch", "stretches_of"]
 
-REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
-SHORTEST = 16  # beats of the shortest stretch with a tempo of its own
-STRAIGHT_S = 0.012  # a line may leave this much, averaged over a few bars
 LIVE_S = 0.012  # scatter about a smooth curve above which beats keep their own places
 SMOOTH_BEATS = 16
 DRIFT_STEP = 0.015  # the most that the tempo of neighbouring pieces of one performance differs
 JOIN_S = 0.04  # and the most that they miss each other by
+LONGEST_GAP = 64  # beats between two pieces of one grid that are taken to lie on it too
+SAME_S, SAME_PERIOD = 0.02, 0.002  # how near the grids of two pieces are then
 EDGE_S = 0.03  # a beat may lie this much before the first sound
 GRID_BONUS = 0.35  # nats a beat in favour of going on with an exact grid
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Observed:
-    """Where each beat was heard [s], and how clearly (0 to 1)."""
-
-    times_s: Doubles
-    weights: Doubles
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,81 +45,13 @@ class Stretch:
     kind: str
 
 
-def observe(activation: Floats, frames: NDArray[np.int64], frame_rate_hz: float) -> Observed:
-    """Return the sub-frame place of the peak near each decoded beat, and its height."""
-    padded = np.pad(activation.astype(np.float64), REACH + 2)
-    offsets = np.arange(-REACH, REACH + 1)
-    around = padded[frames[:, None] + offsets + REACH + 2]
-    distance = np.exp(-0.5 * (offsets / 3.0) ** 2)
-    peak = frames + offsets[(around * distance).argmax(axis=1)]
-    near = np.arange(-2, 3)
-    heights = padded[np.clip(peak, 0, len(activation) - 1)[:, None] + near + REACH + 2]
-    mass = heights.sum(axis=1)
-    shift = np.where(mass > 1e-6, (heights * near).sum(axis=1) / np.maximum(mass, 1e-6), 0.0)
-    return Observed((peak + shift) / frame_rate_hz, heights[:, 2])
-
-
-def line_fit(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, float]:
-    """Return start and period of the robust line times = start + period * index.
-
-    Least squares, weighted again with Tukey's biweight until it settles.
-    """
-    keep = weights.copy() + 1e-9
-    start, period = _least_squares(index, times, keep)
-    for _ in range(12):
-        left = times - (start + period * index)
-        scale = max(_scatter(left, weights), 0.002)
-        keep = (weights + 1e-9) * np.clip(1 - (left / (5 * scale)) ** 2, 0, None) ** 2
-        if keep.sum() < 1e-6:
-            break
-        previous = period
-        start, period = _least_squares(index, times, keep)
-        if abs(period - previous) < 1e-9:
-            break
-    return start, period
-
-
-def _least_squares(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, float]:
-    total = weights.sum()
-    middle, mean = (weights * index).sum() / total, (weights * times).sum() / total
-    spread = (weights * (index - middle) ** 2).sum()
-    if spread <= 0:
-        return mean, 0.0
-    period = (weights * (index - middle) * (times - mean)).sum() / spread
-    return float(mean - period * middle), float(period)
-
-
-def _scatter(left: Doubles, weights: Doubles) -> float:
-    """Return a robust standard deviation: 1.48 times the weighted median of |left|."""
-    order = np.argsort(np.abs(left))
-    mass = np.cumsum(weights[order] + 1e-12)
-    return float(1.4826 * np.abs(left)[order][np.searchsorted(mass, mass[-1] / 2)])
-
-
-def smooth(values: Doubles, weights: Doubles, beats: int) -> Doubles:
-    """Return the running weighted local line of values, Gaussian window of some beats."""
-    half = 2 * beats
-    offsets = np.arange(-half, half + 1)
-    window = np.exp(-0.5 * (offsets / beats) ** 2)
-
-    def spread(series: Doubles, power: int) -> Doubles:
-        kernel = (window * offsets**power)[::-1]
-        return np.convolve(series, kernel, mode="full")[half : half + len(series)]
-
-    w = weights + 1e-6
-    s0, s1, s2 = spread(w, 0), spread(w, 1), spread(w, 2)
-    t0, t1 = spread(w * values, 0), spread(w * values, 1)
-    bottom = s0 * s2 - s1**2
-    return np.where(bottom > 1e-9, (s2 * t0 - s1 * t1) / np.maximum(bottom, 1e-9), t0 / s0)
-
-
 def stretches_of(
     observed: Observed, odds: Floats, activation: Floats, span_s: tuple[float, float]
 ) -> list[Stretch]:
     """Return the stretches of a track; their beats run through span_s [s] without a gap."""
-    frames = _heal(observed, odds)
-    observed = observe(activation, frames, FRAME_RATE_HZ)
-    pieces = _pieces(observed)
+    observed = observe(activation, _bridged(observed), FRAME_RATE_HZ)
+    observed = observe(activation, _heal(observed, odds), FRAME_RATE_HZ)
+    pieces = pieces_of(observed)
     runs = [[pieces[0]]]
     for piece in pieces[1:]:
         if _continues(runs[-1][-1], piece):
@@ -137,74 +62,32 @@ def stretches_of(
     return _to_ends(found, span_s)
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """Beats first to last (exclusive) on the line start + period * index [s]."""
+def _bridged(observed: Observed) -> NDArray[np.int64]:
+    """Return beats [frames] with what lies between pieces of one and the same grid replaced.
 
-    first: int
-    last: int
-    start_s: float
-    period_s: float
-
-    def at(self, index: Doubles | float) -> Doubles:
-        """Return the time of a beat by its index [s]."""
-        return np.asarray(self.start_s + self.period_s * np.asarray(index, dtype=np.float64))
-
-
-def _pieces(observed: Observed) -> list[_Piece]:
-    """Split the beats until a straight line explains each piece, or it is too short."""
-    done: list[_Piece] = []
-    todo = [(0, len(observed.times_s))]
-    while todo:
-        first, last = todo.pop()
-        piece, left = _line(observed, first, last)
-        if last - first >= 2 * SHORTEST and _bent(left, observed.weights[first:last]):
-            cut = first + _best_cut(left, observed.weights[first:last])
-            todo += [(cut, last), (first, cut)]
-        else:
-            done.append(piece)
-    return _united(done, observed)
+    Music that comes back to its old grid to the millisecond never left it.
+    """
+    pieces = pieces_of(observed)
+    anchor = max(pieces, key=lambda piece: piece.last - piece.first)
+    alike = [piece for piece in pieces if _agree(anchor, piece)]
+    times = observed.times_s
+    for before, after in pairwise(alike):
+        if 0 < after.first - before.last <= LONGEST_GAP:
+            left_s, right_s = float(before.at(before.last - 1)), float(after.at(after.first))
+            steps = round((right_s - left_s) / anchor.period_s)
+            between = np.linspace(left_s, right_s, steps + 1)[1:-1]
+            edge = 0.25 * anchor.period_s
+            outside = (times < left_s + edge) | (times > right_s - edge)
+            times = np.sort(np.concatenate([times[outside], between]))
+    return np.asarray(np.round(times * FRAME_RATE_HZ), dtype=np.int64)
 
 
-def _line(observed: Observed, first: int, last: int) -> tuple[_Piece, Doubles]:
-    """Return the robust line through some beats, and what it leaves of each [s]."""
-    index = np.arange(first, last, dtype=np.float64)
-    times = observed.times_s[first:last]
-    start, period = line_fit(index, times, observed.weights[first:last])
-    return _Piece(first, last, start, period), times - (start + period * index)
-
-
-def _bent(left: Doubles, weights: Doubles) -> bool:
-    return bool(np.abs(smooth(np.clip(left, -0.5, 0.5), weights, 4)).max() > STRAIGHT_S)
-
-
-def _united(pieces: list[_Piece], observed: Observed) -> list[_Piece]:
-    """Join neighbours that one line explains after all: cuts are not always needed."""
-    out = [pieces[0]]
-    for piece in pieces[1:]:
-        whole, left = _line(observed, out[-1].first, piece.last)
-        if _bent(left, observed.weights[whole.first : whole.last]):
-            out.append(piece)
-        else:
-            out[-1] = whole
-    return out
-
-
-def _best_cut(left: Doubles, weights: Doubles) -> int:
-    """Return where two lines explain the left-overs best."""
-    index = np.arange(len(left), dtype=np.float64)
-    w = weights + 1e-3
-    powers = ((0, 0), (1, 0), (2, 0), (0, 1), (1, 1), (0, 2))
-    sums = np.array([np.cumsum(w * index**a * left**b) for a, b in powers])
-
-    def cost(sums: Doubles) -> Doubles:
-        s0, s1, s2, t0, t1, u0 = sums
-        spread = np.maximum(s2 - s1**2 / s0, 1e-9)
-        return np.asarray(u0 - t0**2 / s0 - (t1 - s1 * t0 / s0) ** 2 / spread)
-
-    cuts = np.arange(SHORTEST, len(left) - SHORTEST + 1)
-    before = sums[:, cuts - 1]
-    return int(cuts[np.argmin(cost(before) + cost(sums[:, -1:] - before))])
+def _agree(anchor: Piece, piece: Piece) -> bool:
+    """Tell whether a piece lies on the grid of another."""
+    beats = (float(piece.at((piece.first + piece.last) / 2)) - anchor.start_s) / anchor.period_s
+    beats -= ((piece.first + piece.last) % 2) / 2
+    off_s = abs(beats - round(beats)) * anchor.period_s
+    return off_s < SAME_S and abs(piece.period_s / anchor.period_s - 1) < SAME_PERIOD
 
 
 def _heal(observed: Observed, odds: Floats) -> NDArray[np.int64]:
@@ -214,7 +97,7 @@ def _heal(observed: Observed, odds: Floats) -> NDArray[np.int64]:
     grid of a neighbouring piece scores nearly as well, or better; at a real change of
     tempo it scores far worse. Each piece runs on to where the difference is in its favour.
     """
-    pieces = _pieces(observed)
+    pieces = pieces_of(observed)
     times = observed.times_s
     fixed = np.zeros(len(times), bool)
     for piece in sorted(pieces, key=lambda p: p.first - p.last):
@@ -224,11 +107,11 @@ def _heal(observed: Observed, odds: Floats) -> NDArray[np.int64]:
         fixed |= inside
         for way in (1, -1):
             times, fixed = _run_on(piece, way, times, fixed, odds)
-    return np.round(times * FRAME_RATE_HZ).astype(np.int64)
+    return np.asarray(np.round(times * FRAME_RATE_HZ), dtype=np.int64)
 
 
 def _run_on(
-    piece: _Piece, way: int, times: Doubles, fixed: NDArray[np.bool_], odds: Floats
+    piece: Piece, way: int, times: Doubles, fixed: NDArray[np.bool_], odds: Floats
 ) -> tuple[Doubles, NDArray[np.bool_]]:
     """Replace beats after (way 1) or before (way -1) a piece by its own grid while that pays."""
     edge = piece.last - 1 if way == 1 else piece.first
@@ -265,26 +148,26 @@ def _score(times_s: Doubles, odds: Floats) -> Doubles:
     return np.asarray(odds[near].max(axis=1), dtype=np.float64)
 
 
-def _continues(before: _Piece, after: _Piece) -> bool:
+def _continues(before: Piece, after: Piece) -> bool:
     """Tell whether two pieces are one performance whose tempo moves slowly."""
     change = abs(after.period_s / before.period_s - 1)
     gap = abs(float(after.at(after.first) - before.at(after.first)))
     return change < DRIFT_STEP and gap < JOIN_S
 
 
-def _stretch(run: list[_Piece], observed: Observed) -> Stretch:
+def _stretch(run: list[Piece], observed: Observed) -> Stretch:
     """Return the beats of a run of pieces that follow each other without a break."""
     first, last = run[0].first, run[-1].last
     times, weights = observed.times_s[first:last], observed.weights[first:last]
     if len(run) == 1:
         placed = run[0].at(np.arange(first, last, dtype=np.float64))
-        return Stretch(placed, 60 / run[0].period_s, _scatter(times - placed, weights), "steady")
+        return Stretch(placed, 60 / run[0].period_s, scatter(times - placed, weights), "steady")
     placed = smooth(times, weights, SMOOTH_BEATS // 2)
-    scatter = _scatter(times - placed, weights)
-    kind = "live" if scatter > LIVE_S else "drifting"
+    left_s = scatter(times - placed, weights)
+    kind = "live" if left_s > LIVE_S else "drifting"
     if kind == "live":
         placed = smooth(times, weights, 1)
-    return Stretch(placed, 60 / float(np.median(np.diff(placed))), scatter, kind)
+    return Stretch(placed, 60 / float(np.median(np.diff(placed))), left_s, kind)
 
 
 def _to_ends(found: list[Stretch], span_s: tuple[float, float]) -> list[Stretch]:

@@ -1,0 +1,163 @@
+"""Robust straight lines and smooth curves through beats that were heard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Observed", "Piece", "observe", "pieces_of", "scatter", "smooth"]
+
+REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
+SHORTEST = 16  # beats of the shortest stretch with a tempo of its own
+STRAIGHT_S = 0.012  # a line may leave this much, averaged over a few beats
+
+Floats = NDArray[np.float32]
+Doubles = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """Where each beat was heard [s], and how clearly (0 to 1)."""
+
+    times_s: Doubles
+    weights: Doubles
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Beats first to last (exclusive) on the line start + period * index [s]."""
+
+    first: int
+    last: int
+    start_s: float
+    period_s: float
+
+    def at(self, index: Doubles | float) -> Doubles:
+        """Return the time of a beat by its index [s]."""
+        return np.asarray(self.start_s + self.period_s * np.asarray(index, dtype=np.float64))
+
+
+def observe(activation: Floats, frames: NDArray[np.int64], frame_rate_hz: float) -> Observed:
+    """Return the sub-frame place of the peak near each decoded beat, and its height."""
+    padded = np.pad(activation.astype(np.float64), REACH + 2)
+    offsets = np.arange(-REACH, REACH + 1)
+    around = padded[frames[:, None] + offsets + REACH + 2]
+    distance = np.exp(-0.5 * (offsets / 3.0) ** 2)
+    peak = frames + offsets[(around * distance).argmax(axis=1)]
+    near = np.arange(-2, 3)
+    heights = padded[np.clip(peak, 0, len(activation) - 1)[:, None] + near + REACH + 2]
+    mass = heights.sum(axis=1)
+    shift = np.where(mass > 1e-6, (heights * near).sum(axis=1) / np.maximum(mass, 1e-6), 0.0)
+    return Observed((peak + shift) / frame_rate_hz, heights[:, 2])
+
+
+def pieces_of(observed: Observed) -> list[Piece]:
+    """Split the beats until a straight line explains each piece, or it is too short."""
+    done: list[Piece] = []
+    todo = [(0, len(observed.times_s))]
+    while todo:
+        first, last = todo.pop()
+        piece, left = _line(observed, first, last)
+        if last - first >= 2 * SHORTEST and _bent(left, observed.weights[first:last]):
+            cut = first + _best_cut(left, observed.weights[first:last])
+            todo += [(cut, last), (first, cut)]
+        else:
+            done.append(piece)
+    return _united(done, observed)
+
+
+def _line(observed: Observed, first: int, last: int) -> tuple[Piece, Doubles]:
+    """Return the robust line through some beats, and what it leaves of each [s]."""
+    index = np.arange(first, last, dtype=np.float64)
+    times = observed.times_s[first:last]
+    start, period = line_fit(index, times, observed.weights[first:last])
+    return Piece(first, last, start, period), times - (start + period * index)
+
+
+def _bent(left: Doubles, weights: Doubles) -> bool:
+    return bool(np.abs(smooth(np.clip(left, -0.5, 0.5), weights, 4)).max() > STRAIGHT_S)
+
+
+def _united(pieces: list[Piece], observed: Observed) -> list[Piece]:
+    """Join neighbours that one line explains after all: cuts are not always needed."""
+    out = [pieces[0]]
+    for piece in pieces[1:]:
+        whole, left = _line(observed, out[-1].first, piece.last)
+        if _bent(left, observed.weights[whole.first : whole.last]):
+            out.append(piece)
+        else:
+            out[-1] = whole
+    return out
+
+
+def _best_cut(left: Doubles, weights: Doubles) -> int:
+    """Return where two lines explain the left-overs best."""
+    index = np.arange(len(left), dtype=np.float64)
+    w = weights + 1e-3
+    powers = ((0, 0), (1, 0), (2, 0), (0, 1), (1, 1), (0, 2))
+    sums = np.array([np.cumsum(w * index**a * left**b) for a, b in powers])
+
+    def cost(sums: Doubles) -> Doubles:
+        s0, s1, s2, t0, t1, u0 = sums
+        spread = np.maximum(s2 - s1**2 / s0, 1e-9)
+        return np.asarray(u0 - t0**2 / s0 - (t1 - s1 * t0 / s0) ** 2 / spread)
+
+    cuts = np.arange(SHORTEST, len(left) - SHORTEST + 1)
+    before = sums[:, cuts - 1]
+    return int(cuts[np.argmin(cost(before) + cost(sums[:, -1:] - before))])
+
+
+def line_fit(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, float]:
+    """Return start and period of the robust line times = start + period * index.
+
+    Least squares, weighted again with Tukey's biweight until it settles.
+    """
+    keep = weights.copy() + 1e-9
+    start, period = _least_squares(index, times, keep)
+    for _ in range(12):
+        left = times - (start + period * index)
+        scale = max(scatter(left, weights), 0.002)
+        keep = (weights + 1e-9) * np.clip(1 - (left / (5 * scale)) ** 2, 0, None) ** 2
+        if keep.sum() < 1e-6:
+            break
+        previous = period
+        start, period = _least_squares(index, times, keep)
+        if abs(period - previous) < 1e-9:
+            break
+    return start, period
+
+
+def _least_squares(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, float]:
+    total = weights.sum()
+    middle, mean = (weights * index).sum() / total, (weights * times).sum() / total
+    spread = (weights * (index - middle) ** 2).sum()
+    if spread <= 0:
+        return mean, 0.0
+    period = (weights * (index - middle) * (times - mean)).sum() / spread
+    return float(mean - period * middle), float(period)
+
+
+def scatter(left: Doubles, weights: Doubles) -> float:
+    """Return a robust standard deviation: 1.48 times the weighted median of |left|."""
+    order = np.argsort(np.abs(left))
+    mass = np.cumsum(weights[order] + 1e-12)
+    return float(1.4826 * np.abs(left)[order][np.searchsorted(mass, mass[-1] / 2)])
+
+
+def smooth(values: Doubles, weights: Doubles, beats: int) -> Doubles:
+    """Return the running weighted local line of values, Gaussian window of some beats."""
+    half = 2 * beats
+    offsets = np.arange(-half, half + 1)
+    window = np.exp(-0.5 * (offsets / beats) ** 2)
+
+    def spread(series: Doubles, power: int) -> Doubles:
+        kernel = (window * offsets**power)[::-1]
+        return np.convolve(series, kernel, mode="full")[half : half + len(series)]
+
+    w = weights + 1e-6
+    s0, s1, s2 = spread(w, 0), spread(w, 1), spread(w, 2)
+    t0, t1 = spread(w * values, 0), spread(w * values, 1)
+    bottom = s0 * s2 - s1**2
+    return np.where(bottom > 1e-9, (s2 * t0 - s1 * t1) / np.maximum(bottom, 1e-9), t0 / s0)
