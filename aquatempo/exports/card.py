@@ -29,7 +29,7 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
     size: a key of ``sheets.PAGE_SIZES_PT``. without_sound: the counts of each line are
     written out in place of its notes.
     """
-    sheets = Sheets(size, book.title, book.caution)
+    sheets = Sheets(size, book.title, book.language)
     for number, track in enumerate(book.tracks):
         sides = list(_sides(sheets, track))
         following = book.tracks[number + 1] if number + 1 < len(book.tracks) else None
@@ -37,9 +37,9 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
             if position + 1 < len(sides):
                 after = sides[position + 1][0].name
             elif following is not None:
-                after = f"track {number + 2}, {following.title}"
+                after = f"{number + 2}  {following.title}"
             else:
-                after = "end"
+                after = sheets.words["end"]
             _side(sheets, number + 1, track, side, after, without_sound)
     return bytes(sheets.output())
 
@@ -82,7 +82,7 @@ def _side(
     sheets.cell(112, 30, f"{track.tempo_bpm:.0f} bpm", align="R")
     facts = [track.part, clock(track.duration_s)]
     if abs(track.speed - 1.0) > 0.0005:
-        facts.append(f"played at {track.speed - 1.0:+.1%} speed")
+        facts.append(sheets.words["played"].format(change=f"{track.speed - 1.0:+.1%}"))
     sheets.fitted(MARGIN, MARGIN + 31, width, " · ".join(fact for fact in facts if fact), NOTE_PT)
     _strip(sheets, track, {line.phrase for line in lines})
     y = MARGIN + HEAD_HEIGHT + STRIP_HEIGHT
@@ -92,7 +92,7 @@ def _side(
     bottom = sheets.h - MARGIN - FOOT_HEIGHT - NEXT_HEIGHT
     sheets.set_line_width(1.5)
     sheets.line(MARGIN, bottom, MARGIN + width, bottom)
-    sheets.fitted(MARGIN, bottom + 2, width, f"next: {after}", NOTE_PT, "B")
+    sheets.fitted(MARGIN, bottom + 2, width, f"{sheets.words['next']}: {after}", NOTE_PT, "B")
 
 
 def _line(sheets: Sheets, line: DeckLine, y: float, without_sound: bool) -> None:
@@ -105,7 +105,7 @@ def _line(sheets: Sheets, line: DeckLine, y: float, without_sound: bool) -> None
     sheets.set_font("text", "B", MOVE_PT)
     names = [name for name in (line.name, line.short_name) if name]
     if line.kind is not PhraseKind.PHRASE:
-        names = [f"{line.kind}: {name}" for name in names]
+        names = [f"{sheets.words[line.kind]}: {name}" for name in names]
     narrowest = NARROWEST_PERCENT / 100
     fitting = [name for name in names if sheets.get_string_width(name) * narrowest <= width]
     sheets.fitted(x, y + 1, width, (fitting or names)[0], MOVE_PT, "B")

@@ -9,13 +9,12 @@ from __future__ import annotations
 import base64
 import json
 import re
-import tomllib
 from collections.abc import Mapping
 from html import escape
 from importlib import resources
 from typing import Any
 
-from aquatempo.errors import UnknownNameError
+from aquatempo.exports.labels import labels
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack
 from aquatempo.records.rhythm import PhraseKind
 
@@ -26,30 +25,23 @@ _SCRIPTS = ("clock.js", "view.js", "app.js")
 _PLACE = re.compile(r"\{\{([a-z_.]+)\}\}")
 
 
-def deck_page(
-    book: DeckBook,
-    language: str = "en",
-    sounds: Mapping[int, tuple[str, bytes]] | None = None,
-) -> str:
+def deck_page(book: DeckBook, sounds: Mapping[int, tuple[str, bytes]] | None = None) -> str:
     """Return the HTML text of a class.
 
     sounds: (media type, bytes of the audio file) by track number from 0, embedded only
-    when given. Raises UnknownNameError where the page has no labels in the language.
+    when given. Raises UnknownNameError where there are no labels in the book's language.
     """
-    labels = tomllib.loads(_read("words.toml"))
-    if language not in labels:
-        raise UnknownNameError("language of the page", language, labels)
-    words: dict[str, str] = labels[language]
+    words = labels(book.language)
     tracks = [
         _track(track, words, (sounds or {}).get(number)) for number, track in enumerate(book.tracks)
     ]
     data = json.dumps(
-        {"title": book.title, "words": words, "tracks": tracks}, separators=(",", ":")
+        {"title": book.title, "words": dict(words), "tracks": tracks}, separators=(",", ":")
     )
     values = {
-        "language": escape(language),
+        "language": escape(book.language),
         "title": escape(book.title),
-        "caution": escape(book.caution),
+        "caution": escape(words["caution"]),
         "style": _read("page.css"),
         "script": "\n".join(_read(name) for name in _SCRIPTS),
         # "</script>" inside a string would end the element; "<" has no other use in JSON.

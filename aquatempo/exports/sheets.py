@@ -13,6 +13,9 @@ from importlib import resources
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from aquatempo.errors import UnknownNameError
+from aquatempo.exports.labels import labels
+
 __all__ = ["PAGE_SIZES_PT", "Sheets", "clock"]
 
 PAGE_SIZES_PT = {
@@ -39,10 +42,13 @@ def clock(time_s: float) -> str:
 class Sheets(FPDF):
     """A document of equal pages that end in the caution and ``page x of y``."""
 
-    def __init__(self, size: str, title: str, caution: str) -> None:
-        """Open an empty document; size is a key of PAGE_SIZES_PT."""
+    def __init__(self, size: str, title: str, language: str) -> None:
+        """Open an empty document. Raises UnknownNameError for a size or language."""
+        if size not in PAGE_SIZES_PT:
+            raise UnknownNameError("page size", size, PAGE_SIZES_PT)
         super().__init__(unit="pt", format=PAGE_SIZES_PT[size])
-        self.caution = caution
+        self.words = labels(language)
+        self.set_lang(language)
         self.set_title(title)
         self.set_creator("aquatempo")
         self.set_creation_date(EPOCH)
@@ -72,10 +78,13 @@ class Sheets(FPDF):
         self.set_y(-MARGIN - FOOT_HEIGHT + 6)
         self.set_font("text", "", 8)
         self.set_stretching(100)
-        self.multi_cell(self.inner_width - PAGE_NUMBER_WIDTH - 6, 9.5, self.caution, align="L")
+        self.multi_cell(
+            self.inner_width - PAGE_NUMBER_WIDTH - 6, 9.5, self.words["caution"], align="L"
+        )
         self.set_xy(self.w - MARGIN - PAGE_NUMBER_WIDTH, -MARGIN - FOOT_HEIGHT + 10)
         self.set_font("text", "", 11)
-        self.cell(PAGE_NUMBER_WIDTH, 12, f"page {self.page_no()} of {{pages}}", align="L")
+        number = self.words["page"].format(page=self.page_no(), pages="{pages}")
+        self.cell(PAGE_NUMBER_WIDTH, 12, number, align="L")
 
     def fitted(
         self, x: float, y: float, width: float, words: str, size: float, style: str = ""

@@ -72,12 +72,12 @@ class MoveNote:
 class DeckBook:
     """A whole class for the deck.
 
-    facts: pairs of heading and text (format, group, pool, depth zones). caution: the one
-    line that every sheet carries.
+    facts: pairs of heading and text (format, group, pool, depth zones). language: of
+    the labels and of the one line of cautions that every sheet carries.
     """
 
     title: str
     tracks: tuple[DeckTrack, ...]
     facts: tuple[tuple[str, str], ...]
     moves: tuple[MoveNote, ...]
-    caution: str
+    language: str = "en"
