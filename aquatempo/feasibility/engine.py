@@ -210,7 +210,8 @@ class Engine:
         if setting.deep:
             return np.zeros(len(setting.people.bodies))
         hop = flight(setting.people.bodies, setting.surface_m, np.array(inputs.bounce_m),
-                     setting.water, inputs.axial_added_mass, inputs.vertical_cd, inputs.lung_gas_l)  # fmt: skip
+                     setting.water, inputs.axial_added_mass, inputs.vertical_cd,
+                     inputs.lung_gas_l)  # fmt: skip
         return hop.work_j
 
     def _max_tempo_bpm(self, plan: list[tuple[int, int, int, int]]) -> float:
