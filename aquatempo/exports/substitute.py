@@ -11,7 +11,6 @@ from aquatempo.records.deck import DeckBook, DeckTrack, MoveNote
 __all__ = ["substitute_sheet"]
 
 TEXT_PT, HEADING_PT = 12.0, 16.0
-BLANK = "_" * 34
 
 
 def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
@@ -24,7 +23,7 @@ def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
         _pair(sheets, name, text)
     _heading(sheets, sheets.words["site"])
     for key in ("site_rules", "site_lifeguard", "site_emergency", "site_screening"):
-        _pair(sheets, sheets.words[key], BLANK)
+        _blank(sheets, sheets.words[key])
     _heading(sheets, sheets.words["moves"])
     for move in book.moves:
         _move(sheets, move)
@@ -67,6 +66,16 @@ def _pair(sheets: Sheets, name: str, words: str) -> None:
     sheets.set_font("text", "", TEXT_PT)
     sheets.write(TEXT_PT * 1.3, words)
     sheets.ln(TEXT_PT * 1.5)
+
+
+def _blank(sheets: Sheets, name: str) -> None:
+    """Write a question and a line to write on."""
+    sheets.set_font("text", "B", TEXT_PT)
+    sheets.cell(sheets.inner_width, TEXT_PT * 1.3, name, new_x="LMARGIN", new_y="NEXT")
+    line_y = sheets.get_y() + TEXT_PT * 1.5
+    sheets.set_line_width(0.6)
+    sheets.line(MARGIN, line_y, MARGIN + sheets.inner_width, line_y)
+    sheets.ln(TEXT_PT * 1.9)
 
 
 def _text(sheets: Sheets, words: str) -> None:

@@ -103,7 +103,7 @@ def _fitting(
         if pool.kind not in move.depths or move.plane in planes:
             continue
         form = resolve(move, None, pool.kind)
-        verdict = judge(form, None, tempo_bpm, pool, group, with_advice=False)
+        verdict = judge(form, None, tempo_bpm, pool, group)
         if verdict.rating is Rating.FULL:
             fitting += parse_moves([move.key], source)
             planes.add(move.plane)

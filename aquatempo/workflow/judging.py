@@ -17,7 +17,6 @@ from aquatempo.workflow.writing import write_result
 __all__ = ["TEMPO_OPTIONS", "judge", "tempo_of", "write_range_picture"]
 
 TEMPO_OPTIONS = ("1", "2", "4")  # land, water and half water tempo: counts a movement
-PICTURE_TEMPOS_BPM = (60, 200)
 
 
 def judge(
@@ -77,7 +76,9 @@ def write_range_picture(
     for request in _requested(moves, pool, own_moves):
         form = resolve(request.move, request.variation, pool.kind)
         curves += [
-            range_curve(form, pattern, PICTURE_TEMPOS_BPM, pool, group)
+            range_curve(
+                form, pattern or form.pattern or parse_pattern(request.move.pattern), pool, group
+            )
             for pattern in _patterns(request, patterns)
         ]
     title = f"Range kept against tempo: {pool.kind}, {pool.depth_m:g} m, {pool.temperature_c:g} °C"
