@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from aquatempo.audio.rehearsal import RehearsalStems, level_to, rehearsal_stems
     from aquatempo.audio.speech import can_speak, speak
     from aquatempo.audio.stretching import stretch, stretched_frames
-    from aquatempo.audio.writing import FORMATS, write_audio, write_blocks
+    from aquatempo.audio.writing import FORMATS, ceiling_before_coding, write_audio, write_blocks
 
 __all__ = [
     "Click",
@@ -38,6 +38,7 @@ __all__ = [
     "SampleStream",
     "call_tone",
     "can_speak",
+    "ceiling_before_coding",
     "click_track",
     "clicks_over",
     "content_key",
@@ -73,6 +74,7 @@ _HOME = {
     "SampleStream": "decoding",
     "call_tone": "clicks",
     "can_speak": "speech",
+    "ceiling_before_coding": "writing",
     "click_track": "clicks",
     "clicks_over": "clicks",
     "content_key": "identity",

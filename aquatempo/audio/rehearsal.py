@@ -16,7 +16,7 @@ from aquatempo.errors import InputError
 
 __all__ = ["RehearsalStems", "level_to", "rehearsal_stems"]
 
-CLICK_BELOW_PEAK = 0.35  # click against full scale: over a song at -16 LUFS, without pain
+CLICK_LEVEL = 0.35  # of full scale: clear over a song at -18 LUFS, without pain
 CALL_LEVEL = 0.7
 NEAR_LU = 0.1  # a tenth of what an ear would notice
 STEM_LUFS = -18.0  # the song before clicks and calls join it
@@ -67,7 +67,7 @@ def rehearsal_stems(
     strengths = [strength for _, strength in clicks]
     return RehearsalStems(
         song=song * gain[:, None],
-        clicks=click_track(times_s, strengths, frames, sample_rate_hz, CLICK_BELOW_PEAK),
+        clicks=click_track(times_s, strengths, frames, sample_rate_hz, CLICK_LEVEL),
         calls=place_sounds(
             [(time_s, sound * np.float32(CALL_LEVEL)) for time_s, sound in calls],
             frames,

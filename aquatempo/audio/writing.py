@@ -12,14 +12,26 @@ from numpy.typing import NDArray
 
 from aquatempo.errors import InputError, OutputError
 
-__all__ = ["FORMATS", "write_audio", "write_blocks"]
+__all__ = ["FORMATS", "ceiling_before_coding", "write_audio", "write_blocks"]
 
 FORMATS = {".wav": ("WAV", "PCM_16"), ".flac": ("FLAC", "PCM_16"), ".ogg": ("OGG", "VORBIS")}
 TAGS = ("title", "artist", "album", "comment", "date", "genre", "tracknumber", "copyright")
 VORBIS_COMPRESSION = 0.4  # libsndfile's scale: Vorbis quality 6, about 190 kbit/s in stereo
+VORBIS_OVERSHOOT_DB = 1.5  # measured: up to 1.1 on songs limited hard (docs/design/audio.md)
 WRITE_FRAMES = 8192  # one long block of Vorbis makes libsndfile overrun its stack
 
 Samples = NDArray[np.float32]
+
+
+def ceiling_before_coding(path: str | Path, ceiling_dbtp: float = -1.0) -> float:
+    """Return the ceiling [dBTP] to limit to, so that the decoded file keeps ceiling_dbtp.
+
+    Vorbis does not keep a waveform to the letter: its peaks come out a little higher.
+
+    >>> ceiling_before_coding("mix.wav"), ceiling_before_coding("mix.ogg")
+    (-1.0, -2.5)
+    """
+    return ceiling_dbtp - (VORBIS_OVERSHOOT_DB if Path(path).suffix.lower() == ".ogg" else 0.0)
 
 
 def write_audio(
