@@ -111,8 +111,8 @@ def movement_curve(key: MovementKey, setting: Setting, cache: SwingCache) -> Mov
     if key.step_m > 0:
         kept.append(travel_kept(key, setting))
         names.append(f"travelling {key.travel.value}")
-    work = work + body_work(key, setting, kept[-1] if key.step_m > 0 else None)
     every = np.stack(kept) if kept else np.ones((1, n, times))
+    work = work + body_work(key, setting, every.min(axis=0))
     weight = setting.people.weight
     medians = weighted_quantile(np.moveaxis(every, 1, -1), weight, 0.5)
     typical = _most_used(curves, weight)

@@ -58,20 +58,23 @@ def hop_curve(key: MovementKey, setting: Setting) -> tuple[Array | None, Array, 
     room = TIMES_S * key.movement.flight_movements
     fields = (
         np.stack([hop.work_j for hop in hops], axis=1),
+        np.stack([hop.takeoff_m_s for hop in hops], axis=1),
         np.stack([hop.moving_kg * (hop.landing_m_s + hop.takeoff_m_s) for hop in hops], axis=1),
         needed - inputs.contact_min_s,
     )
     kept = np.empty((len(bodies), len(TIMES_S)))
-    work, change, air = (np.empty_like(kept) for _ in fields)
+    work, speed, change, air = (np.empty_like(kept) for _ in fields)
     shares = np.append(0.0, SHARES)
     for i, times in enumerate(needed):
         first = times[0] - inputs.contact_min_s
         shortest = SHARES[0] * np.square(np.maximum(room - inputs.contact_min_s, 0.0) / first)
         kept[i] = np.where(room < times[0], shortest, np.interp(room, times, SHARES))
-        for target, field in zip((work, change, air), fields, strict=True):
+        for target, field in zip((work, speed, change, air), fields, strict=True):
             target[i] = np.interp(kept[i], shares, np.append(0.0, field[i]))
     contact = np.clip(room - air, inputs.contact_min_s, _LONGEST_CONTACT_S)
     apparent = hops[0].apparent_n[:, None]
+    # While the floor throws the body back (half a swing of a spring) it also rises again.
+    work = work + apparent * speed * contact / np.pi
     force = landing_force_bw(bodies.mass_kg[:, None], apparent, change, contact)
     return kept, work, weighted_quantile(force.T, setting.people.weight, 0.5)
 
@@ -83,23 +86,27 @@ def travel_kept(key: MovementKey, setting: Setting) -> Array:
     return np.asarray(np.minimum(1.0, top[:, None] * TIMES_S / key.step_m))
 
 
-def body_work(key: MovementKey, setting: Setting, kept: Array | None) -> Array:
-    """Return positive work [J] (n, times) on the whole body: travel and sway."""
+def body_work(key: MovementKey, setting: Setting, kept: Array) -> Array:
+    """Return positive work [J] (n, times) on the whole body: travel and sway.
+
+    Both shrink with the range kept (n, times). Travel goes at constant speed between
+    its reversals; a sway starts and stops in every movement (half-sine speed).
+    """
     work = np.zeros((len(setting.people.bodies), len(TIMES_S)))
-    if kept is not None:
+    if key.step_m > 0:
         hull, _ = _hull(key, setting)
-        step = key.step_m * kept
-        speed = step / TIMES_S
+        speed = key.step_m * kept / TIMES_S
         start = 0.5 * hull.moving_kg[:, None] * speed**2 * key.turns
-        work = work + hull.drag_n_s2_m2[:, None] * speed**2 * step + start
+        work = work + hull.drag_n_s2_m2[:, None] * speed**2 * key.step_m * kept + start
     if key.movement.sway_m > 0:
         sideways = any(axis_of(s.action) != SwingAxis.SAGITTAL for s in key.movement.swings)
         travel = Travel.SIDEWAYS if sideways else Travel.FORWARD
         hull = hull_of(setting.people.bodies, setting.surface_m, travel, setting.water,
                        setting.inputs.travel_cd)  # fmt: skip
-        speed = np.pi / 2 * key.movement.sway_m / TIMES_S  # peak of a half-sine
+        sway = key.movement.sway_m * kept
+        speed = np.pi / 2 * sway / TIMES_S
         start = 0.5 * hull.moving_kg[:, None] * speed**2
-        work = work + hull.drag_n_s2_m2[:, None] * speed**2 * key.movement.sway_m * 2 / 3 + start
+        work = work + hull.drag_n_s2_m2[:, None] * speed**2 * sway * 2 / 3 + start
     return work
 
 
