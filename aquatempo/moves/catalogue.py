@@ -8,7 +8,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from aquatempo.errors import UnknownNameError
+from aquatempo.errors import TextFileError, UnknownNameError
 from aquatempo.moves.reading import read_move, read_option
 from aquatempo.moves.rules import packaged
 from aquatempo.moves.tables import Table, table_at
@@ -92,7 +92,9 @@ def _merged(path: str, text: str) -> Catalogue:
             raw[factor] = raw.get(factor, {}) | entries
     moves, options = dict(_packaged().moves), dict(_packaged().options)
     source = TomlText(path, text)
-    source.check_keys((), source.data, ("moves", "factors"))
+    for key in source.data:
+        if key not in ("moves", "factors"):
+            raise _unknown(source, (key,), f"unknown key {key!r}; known here: moves, factors")
     read = [*_read_options(source, raw, options), *_read_moves(source, raw["moves"], moves)]
     _check_links(read, moves, options)
     return Catalogue(MappingProxyType(moves), MappingProxyType(options))
@@ -111,7 +113,8 @@ def _read_options(
         factor = next((f for f in Factor if f.replace(" ", "_") == name), None)
         if factor is None:
             known = ", ".join(f.replace(" ", "_") for f in Factor)
-            raise source.error(("factors", name), f"unknown factor {name!r}; known: {known}")
+            problem = f"unknown factor {name!r}; known: {known}"
+            raise _unknown(source, ("factors", name), problem)
         for key, entry in table_at(source, ("factors", name), entries).data.items():
             own = table_at(source, ("factors", name, key), entry)
             own.data = {**raw.get(name, {}).get(key, {}), **own.data}
@@ -159,3 +162,15 @@ def _check_links(
             for tag in record.unfit:
                 must_be(own, "unfit", tag, KNOWN_TAGS.union(moves))
             must_be(own, "effect", str(dict(record.effect).get("partner", "")), moves)
+
+
+def _unknown(source: TomlText, place: tuple[str | int, ...], problem: str) -> TextFileError:
+    """Return the error for a table that should not be, at the first header that names it."""
+    inner: Any = source.data
+    for key in place:
+        inner = inner[key]
+    deepest = place
+    while source.line_of(deepest) is None and isinstance(inner, dict) and inner:
+        first = next(iter(inner))
+        deepest, inner = (*deepest, first), inner[first]
+    return source.error(deepest, problem)

@@ -138,7 +138,7 @@ def variation_of(
     for name, key in pairs:
         factor = next((f for f in Factor if f == name.replace("_", " ")), None)
         if factor is None:
-            raise UnknownNameError("factor", name, tuple(Factor))
+            raise UnknownNameError("factor", name, [f.value for f in Factor])
         changes.append((factor, (source or catalogue()).option(factor, key).key))
     return Variation(move.key, tuple(changes))
 
