@@ -130,8 +130,8 @@ def test_a_side_is_mirrored() -> None:
     """A change of side names the class's side and shows the instructor's beside it."""
     done = made(TWO, [[Block(32, "kick", lead="left")], [Block(32, "kick", lead="right")]])
     assert (done.changes[1].lead, done.changes[1].mirrored_lead) == ("right", "left")
-    name = calls(done, 1)[-1]
-    assert name.words == "right leg"
+    warn, name = calls(done, 1)[0], calls(done, 1)[-1]
+    assert (warn.words, name.words) == ("next right leg", "right")
     assert name.sign == "point to the class's right (you show your left)"
 
 
@@ -215,3 +215,44 @@ def test_a_planned_speed_moves_the_beats() -> None:
     done = timeline(analysis, plan, WORDS, KNOWN)
     assert done.tempo_bpm == pytest.approx(130.0, abs=1e-9)
     assert done.changes[1].time_s == pytest.approx(analysis.beats_s[32] / 1.04, abs=1e-9)
+
+
+def test_counts_start_again_after_an_odd_bridge() -> None:
+    """After a bridge of 6 counts the next phrase's count 1 is count 1."""
+    spans = [("phrase", 32), ("bridge", 6), ("phrase", 32)]
+    done = made(spans, [[Block(32, "jack")], [Block(6, "jog")], [Block(32, "ski")]])
+    ones = [cue for cue in done.cues if cue.kind is CueKind.COUNT_ONE]
+    assert [(cue.beat, cue.count) for cue in ones] == [(0, 1), (32, 1), (38, 1)]
+    assert [cue.count for cue in calls(done, 2)][-4:] == [3, 4, 5, 6]
+
+
+def test_the_end_of_a_pyramid_may_leave_the_eights() -> None:
+    """16-8-4-2 counts a side: nothing is noted; the same on blocks of 12 counts is."""
+    blocks = [
+        Block(counts, "kick", lead=("right", "left")[place % 2])
+        for place, counts in enumerate([16, 16, 8, 8, 4, 4, 2, 2, 4])
+    ]
+    spans = [("intro", 16), ("phrase", 32), ("phrase", 32)]
+    done = made(spans, [[], blocks[:2], blocks[2:]])
+    assert done.notes == ()
+    assert [before(done, change)[-1] for change in (6, 7, 8)] == [
+        (1, "right"),
+        (1, "left"),
+        (1, "right"),
+    ]
+    odd = [Block(12, "kick", lead="right"), Block(20, "kick", lead="left")]
+    assert made(spans[:2], [[], odd]).notes == (
+        "phrase 2: kick starts on count 13; a change inside a phrase starts an eight",
+    )
+
+
+def test_a_new_move_inside_a_phrase_is_noted() -> None:
+    """A move new to the class starts on count 1 of a phrase; elsewhere it is kept and noted."""
+    done = made(
+        [("intro", 16), ("phrase", 32)],
+        [[], [Block(16, "jack"), Block(16, "ski")]],
+        CueOptions(known_moves=("jack",)),
+    )
+    assert done.notes[0] == (
+        "phrase 2: ski starts on count 17; a move new to the class starts on count 1 of a phrase"
+    )

@@ -19,7 +19,7 @@ KNOWN = ("jog", "jack", "ski", "kick")
 
 def named(first: Block, second: Block, options: CueOptions) -> str:
     """Return the words of the name call between two blocks."""
-    analysis = heard(TWO, 100.0)
+    analysis = heard(TWO, 70.0)
     done = timeline(analysis, planned(analysis, [[first], [second]]), WORDS, options)
     return next(c.words for c in done.cues if c.kind is CueKind.NAME)
 

@@ -172,6 +172,8 @@ class Wording:
 
     def _short(self, before: Block, after: Block) -> str:
         old = dict(before.variation)
+        if after.lead and before.lead != after.lead:
+            return self._pack.side_names[after.lead]
         shorts = [
             self.option(factor, key).short
             for factor, key in after.variation
