@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import pytest
+import tomlkit
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from aquatempo.errors import TextFileError
 from aquatempo.moves import catalogue, resolve, variations
@@ -183,3 +186,41 @@ swings = [{ joint = "hip", action = "flexion", from_deg = 0, to_deg = 20 }]
         catalogue(("own.toml", text))
     with pytest.raises(TextFileError, match="swings belong to arm actions"):
         catalogue(("own.toml", text.replace("arms.odd", "hands.open")))
+
+
+PLACES = [
+    *(("moves", "heel-tap", key) for key in ("kind", "levels", "mirror", "movements", "muscles")),
+    *(("moves", "heel-tap", key) for key in ("pattern", "travel_m", "space_m2", "arms", "harder")),
+    *(("moves", "heel-tap", "movements", 0, key) for key in ("swings", "flight_m", "end", "back")),
+    *(("moves", "heel-tap", "movements", 0, "swings", 0, k) for k in ("joint", "side", "to_deg")),
+    *(("factors", "range", "half", key) for key in ("effect", "rung", "fits", "swings")),
+    *(("factors", "range", "half", "effect", key) for key in ("range_scale", "level", "partner")),
+    *(("moves",), ("factors",), ("moves", "jack"), ("factors", "range"), ("moves", "jack", "sign")),
+]
+JUNK = st.one_of(
+    st.booleans(),
+    st.integers(-1000, 1000),
+    st.floats(),
+    st.sampled_from(["", "jack", "II", "2-2-4", "hip", "both", "x" * 40]),
+    st.lists(st.one_of(st.integers(), st.sampled_from(["I", "jog"])), max_size=2),
+    st.dictionaries(st.sampled_from(["arms", "level", "name", "end"]), st.integers(), max_size=2),
+)
+
+
+@settings(deadline=None)
+@given(st.sampled_from(PLACES), JUNK)
+def test_junk_is_read_or_refused_but_never_crashes(
+    place: tuple[str | int, ...], junk: object
+) -> None:
+    """Whatever stands at a place, the file is read or refused with its path, nothing else."""
+    tree = tomlkit.parse(OWN).unwrap()
+    inner = tree
+    for key in place[:-1]:
+        inner = inner[key]  # type: ignore[index]
+    inner[place[-1]] = junk  # type: ignore[index]
+    path = "junk.toml"
+    try:
+        catalogue((path, tomlkit.dumps(tree)))
+    except TextFileError as error:
+        path = error.path
+    assert path == "junk.toml"

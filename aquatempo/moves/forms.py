@@ -96,7 +96,6 @@ def _resolved(move: Move, variation: Variation, depth: ClassDepth, held: _Held) 
     counts = counts_a_repetition(len(movements), pattern)
     cautions = [*move.cautions, *(c for o in options for c in o.cautions)]
     cautions += partner.cautions if partner else ()
-    said = [option.spoken for option in options]
     return MoveForm(
         move=move,
         variation=variation,
@@ -118,7 +117,7 @@ def _resolved(move: Move, variation: Variation, depth: ClassDepth, held: _Held) 
         arms=setting.arms.key,
         arm_symmetry=setting.symmetry,
         partner=setting.partner,
-        spoken=", ".join([move.spoken, *said]),
+        spoken=_call(move, options),
         sign="; ".join([move.sign, *(option.sign for option in options)]),
     )
 
@@ -201,6 +200,14 @@ def _setting(
             partner=str(effect.get("partner", setting.partner)),
         )
     return setting
+
+
+def _call(move: Move, options: list[FactorOption]) -> str:
+    """Return what is called: ``jack, arms fly``, ``jack and kick``."""
+    said = move.spoken
+    for option in options:
+        said += f" {option.spoken}" if option.factor is Factor.COMBINATION else f", {option.spoken}"
+    return said
 
 
 def _hopped(movements: tuple[Movement, ...], setting: _Setting) -> tuple[Movement, ...]:
