@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from aquatempo.errors import InputError
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs, thresholds
 from aquatempo.feasibility.movements import (
+    Known,
     MovementCurve,
     MovementKey,
-    SwingCache,
     movement_curve,
     movement_keys,
 )  # fmt: skip
@@ -103,8 +103,9 @@ class Engine:
     def __init__(self, pool: Pool, group: Group, inputs: FreeInputs) -> None:
         self.pool, self.group, self.inputs = pool, group, inputs
         self._settings: dict[ImpactLevel, Setting] = {}
-        self._swings: dict[ImpactLevel, SwingCache] = {}
+        self._known: dict[ImpactLevel, Known] = {}
         self._rows: dict[MovementKey, int] = {}
+        self._full_time_s: dict[int, float] = {}
         self._forms: dict[MoveForm, tuple[int, ...]] = {}
         self.curves: list[MovementCurve] = []
         self._stacked: tuple[Array, Array] | None = None
@@ -123,9 +124,9 @@ class Engine:
 
     def _row(self, key: MovementKey) -> int:
         if key not in self._rows:
-            cache = self._swings.setdefault(key.level, {})
+            known = self._known.setdefault(key.level, Known())
             self._rows[key] = len(self.curves)
-            self.curves.append(movement_curve(key, self.setting(key.level), cache))
+            self.curves.append(movement_curve(key, self.setting(key.level), known))
             self._stacked = None
         return self._rows[key]
 
@@ -233,6 +234,11 @@ class Engine:
 
     def full_time_s(self, row: int) -> float:
         """Return the least time [s] in which the median keeps full range (inf: never)."""
+        if row not in self._full_time_s:
+            self._full_time_s[row] = self._found_full_time_s(row)
+        return self._full_time_s[row]
+
+    def _found_full_time_s(self, row: int) -> float:
         weight = self.setting(ImpactLevel.I).people.weight
         median = weighted_quantile(self.curves[row].range_kept.T, weight, 0.5)
         wanted = thresholds().full_range

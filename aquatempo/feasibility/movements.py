@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from aquatempo.feasibility.swings import (
     swing_limb,
 )
 from aquatempo.feasibility.wholebody import (
+    Hop,
     MovementKey,
     body_work,
     hop_curve,
@@ -37,10 +38,17 @@ from aquatempo.water.floating import trunk_inertia_kg_m2, water_share
 from aquatempo.water.limbs import SwingAxis, swing_moments
 from aquatempo.water.tables import read_table
 
-__all__ = ["MovementCurve", "MovementKey", "SwingCache", "movement_curve", "movement_keys"]
+__all__ = ["MovementCurve", "MovementKey", "Known", "movement_curve", "movement_keys"]
 
 Array = NDArray[np.float64]
-SwingCache = dict[tuple[object, ...], SwingCurve]
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What has been computed for a setting: swings, and hops by height and movements."""
+
+    swings: dict[tuple[object, ...], SwingCurve] = field(default_factory=dict)
+    hops: dict[tuple[float, int], Hop] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +96,8 @@ def movement_keys(form: MoveForm) -> tuple[MovementKey, ...]:
     )
 
 
-def movement_curve(key: MovementKey, setting: Setting, cache: SwingCache) -> MovementCurve:
-    """Return the curve of one movement; swings already known are taken from the cache."""
+def movement_curve(key: MovementKey, setting: Setting, known: Known) -> MovementCurve:
+    """Return the curve of one movement; swings already known are taken from known."""
     n, times = len(setting.people.bodies), len(TIMES_S)
     swings = _deepened(key.movement.swings, setting)
     shares = _water_shares(swings, setting, key)
@@ -98,12 +106,12 @@ def movement_curve(key: MovementKey, setting: Setting, cache: SwingCache) -> Mov
     curves: list[SwingCurve] = []
     work = np.zeros((n, times))
     for swing, share in zip(swings, shares, strict=True):
-        curve = _cached(swing, share, key, setting, cache)
+        curve = _cached(swing, share, key, setting, known)
         curves.append(curve)
         kept.append(curve.range_kept)
         names.append(f"{swing.joint.value} {swing.action.value}")
         work = work + curve.work_j
-    hop_kept, hop_work, impact = hop_curve(key, setting)
+    hop_kept, hop_work, impact = _hop(key, setting, known.hops)
     if hop_kept is not None:
         kept.append(hop_kept)
         names.append("rebound")
@@ -135,7 +143,7 @@ def movement_curve(key: MovementKey, setting: Setting, cache: SwingCache) -> Mov
 
 
 def _cached(
-    swing: JointSwing, share: Array, key: MovementKey, setting: Setting, cache: SwingCache
+    swing: JointSwing, share: Array, key: MovementKey, setting: Setting, known: Known
 ) -> SwingCurve:
     limbs = 2 if swing.side is Side.BOTH else 1
     arm = swing.joint in (Joint.SHOULDER, Joint.ELBOW)
@@ -144,9 +152,16 @@ def _cached(
     wet = key.arms_in_water if arm else True
     plain = replace(swing, side=Side.LEAD)
     name = (plain, limbs, hands, wet, area, lift, share.tobytes())
-    if name not in cache:
-        cache[name] = swing_curve(plain, setting, limbs, share, hands, wet, area, lift)
-    return cache[name]
+    if name not in known.swings:
+        known.swings[name] = swing_curve(plain, setting, limbs, share, hands, wet, area, lift)
+    return known.swings[name]
+
+
+def _hop(key: MovementKey, setting: Setting, known: dict[tuple[float, int], Hop]) -> Hop:
+    name = (key.movement.flight_m, key.movement.flight_movements)
+    if name not in known:
+        known[name] = hop_curve(key, setting)
+    return known[name]
 
 
 def _deepened(swings: tuple[JointSwing, ...], setting: Setting) -> tuple[JointSwing, ...]:

@@ -18,9 +18,9 @@ __all__ = ["SHARES", "TIMES_S", "SwingCurve", "axis_of", "swing_curve", "swing_l
 
 Array = NDArray[np.float64]
 
-TIMES_S = np.geomspace(0.12, 6.0, 40)  # a movement at 500 to 10 a minute
-SHARES = np.array([0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0])
-_PHASES = (np.arange(9) + 0.5) / 9
+TIMES_S = np.geomspace(0.12, 6.0, 28)  # a movement at 500 to 10 a minute
+SHARES = np.linspace(0.125, 1.0, 8)
+_PHASES = (np.arange(7) + 0.5) / 7
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,10 @@ from aquatempo.water.limbs import SwingAxis
 from aquatempo.water.rebound import flight, landing_force_bw
 from aquatempo.water.travel import Hull, grip_speed_m_s, hull_of
 
-__all__ = ["MovementKey", "body_work", "hop_curve", "scull_w", "travel_kept"]
+__all__ = ["Hop", "MovementKey", "body_work", "hop_curve", "scull_w", "travel_kept"]
 
 Array = NDArray[np.float64]
+Hop = tuple[Array | None, Array, Array]  # range kept, work (n, times), landing force (times,)
 
 _NO_FLIGHT = (ImpactLevel.II, ImpactLevel.III, ImpactLevel.GROUNDED)
 _LONGEST_CONTACT_S = 0.4  # beyond it people stand between two hops
@@ -42,7 +43,7 @@ class MovementKey:
     turns: float
 
 
-def hop_curve(key: MovementKey, setting: Setting) -> tuple[Array | None, Array, Array]:
+def hop_curve(key: MovementKey, setting: Setting) -> Hop:
     """Return range kept and work of the hop (n, times) and the landing force (times,)."""
     bodies, inputs = setting.people.bodies, setting.inputs
     nothing = np.zeros(len(TIMES_S))
