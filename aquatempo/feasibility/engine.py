@@ -183,7 +183,7 @@ class Engine:
             ranges, works = self._stack()
             low, part = _place(np.maximum(moving, 1e-3))
             index = (np.maximum(row, 0)[:, :, None], low)
-            kept = _between(ranges, *index, part)  # (plans, steps, tempos, n)
+            kept = np.minimum(_between(ranges, *index, part), 1.0)  # (plans, steps, tempos, n)
             work = _between(works, *index, part)
             extra = np.stack([curve.extra_w for curve in self.curves])[np.maximum(row, 0)]
         else:
@@ -230,7 +230,7 @@ class Engine:
         """Return the range that the median keeps in a movement of some time [s]."""
         weight = self.setting(ImpactLevel.I).people.weight
         median = weighted_quantile(self.curves[row].range_kept.T, weight, 0.5)
-        return float(np.interp(np.log(time_s), np.log(TIMES_S), median))
+        return min(1.0, float(np.interp(np.log(time_s), np.log(TIMES_S), median)))
 
     def full_time_s(self, row: int) -> float:
         """Return the least time [s] in which the median keeps full range (inf: never)."""

@@ -55,7 +55,8 @@ class Known:
 class MovementCurve:
     """A movement of n stand-ins over TIMES_S.
 
-    range_kept and work_j are (n, times); the rest (times,) tell the median person:
+    range_kept (above 1: room to spare) and work_j are (n, times); the rest, of shape
+    (times,), tell the median person:
     limit: index into limits of what limits first; torques of the most loaded joint.
     side_force_n: peak net force across the floor [N]. extra_w (n,): power that goes on
     whatever the tempo (sculling) [W]. rated False: the trunk alone moves.
@@ -120,7 +121,7 @@ def movement_curve(key: MovementKey, setting: Setting, known: Known) -> Movement
         kept.append(travel_kept(key, setting))
         names.append(f"travelling {key.travel.value}")
     every = np.stack(kept) if kept else np.ones((1, n, times))
-    work = work + body_work(key, setting, every.min(axis=0))
+    work = work + body_work(key, setting, np.minimum(every.min(axis=0), 1.0))
     weight = setting.people.weight
     medians = weighted_quantile(np.moveaxis(every, 1, -1), weight, 0.5)
     typical = _most_used(curves, weight)

@@ -20,6 +20,7 @@ Array = NDArray[np.float64]
 
 TIMES_S = np.geomspace(0.12, 6.0, 28)  # a movement at 500 to 10 a minute
 SHARES = np.linspace(0.125, 1.0, 8)
+_MOST = 3.0
 _PHASES = (np.arange(7) + 0.5) / 7
 
 
@@ -27,7 +28,8 @@ _PHASES = (np.arange(7) + 0.5) / 7
 class SwingCurve:
     """A swing of n stand-ins over TIMES_S; arrays (n, times).
 
-    range_kept [1]; use: share of the sustainable that full range would ask [1]; work_j:
+    range_kept [1], above 1 where there is room to spare; use: share of what can be
+    sustained that full range would ask [1]; work_j:
     positive work of all its limbs at the range kept [J]; torque_peak_nm, torque_mean_nm
     (while driving) and capacity_nm at the peak, of one limb [N m]; force_n: peak net
     force across the limb [N]. rated False: no capacity is published. estimated: filled.
@@ -118,7 +120,7 @@ def swing_curve(
     strength = strength_of(setting.people.bodies, swing.joint, swing.action)
     capacity, ratio, beyond = _against(strength, torque, ends, omega)
     use = _use(ratio, setting.share, inputs)
-    kept = np.ones((n, len(TIMES_S))) if strength is None else _range_kept(use)
+    kept = np.full((n, len(TIMES_S)), _MOST) if strength is None else _range_kept(use)
     step = np.abs(reach) / f
     work = limbs * np.sum(np.maximum(torque, 0.0) * step, axis=-1)
     top = np.argmax(torque, axis=-1)[..., None]
@@ -202,7 +204,10 @@ def _use(ratio: Array, share: float, inputs: FreeInputs) -> Array:
 
 
 def _range_kept(use: Array) -> Array:
-    """Return the largest share (n, times) whose use is at most 1, found in sqrt(use)."""
+    """Return the largest share (n, times) whose use is at most 1, found in sqrt(use).
+
+    Above 1 it tells the room to spare, so that interpolation over time stays smooth.
+    """
     root = np.sqrt(np.minimum(use, 1e6))
     above = root > 1.0
     first = np.argmax(above, axis=1)  # index of the first share that is too much
@@ -213,7 +218,8 @@ def _range_kept(use: Array) -> Array:
     between = x0 + (x1 - x0) * (1.0 - r0) / np.maximum(r1 - r0, 1e-9)
     below_first = SHARES[0] / np.maximum(root[:, 0, :], 1e-9)
     kept = np.where(first == 0, np.minimum(below_first, SHARES[0]), between)
-    return np.where(none_above, 1.0, np.clip(kept, 0.0, 1.0))
+    to_spare = np.minimum(1.0 / np.maximum(root[:, -1, :], 1e-9), _MOST)
+    return np.where(none_above, to_spare, np.clip(kept, 0.0, 1.0))
 
 
 def _at_share(field: Array, kept: Array) -> Array:

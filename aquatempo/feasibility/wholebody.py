@@ -66,10 +66,14 @@ def hop_curve(key: MovementKey, setting: Setting) -> Hop:
     kept = np.empty((len(bodies), len(TIMES_S)))
     work, speed, change, air = (np.empty_like(kept) for _ in fields)
     shares = np.append(0.0, SHARES)
+    air_of = needed - inputs.contact_min_s
     for i, times in enumerate(needed):
-        first = times[0] - inputs.contact_min_s
-        shortest = SHARES[0] * np.square(np.maximum(room - inputs.contact_min_s, 0.0) / first)
-        kept[i] = np.where(room < times[0], shortest, np.interp(room, times, SHARES))
+        shortest = SHARES[0] * np.square(
+            np.maximum(room - inputs.contact_min_s, 0.0) / air_of[i, 0]
+        )
+        spare = np.square(np.maximum(room - inputs.contact_min_s, 0.0) / air_of[i, -1])
+        inside = np.interp(room, times, SHARES)
+        kept[i] = np.select([room < times[0], room > times[-1]], [shortest, spare], inside)
         for target, field in zip((work, speed, change, air), fields, strict=True):
             target[i] = np.interp(kept[i], shares, np.append(0.0, field[i]))
     contact = np.clip(room - air, inputs.contact_min_s, _LONGEST_CONTACT_S)
@@ -81,17 +85,17 @@ def hop_curve(key: MovementKey, setting: Setting) -> Hop:
 
 
 def travel_kept(key: MovementKey, setting: Setting) -> Array:
-    """Return the share of the step (n, times) that grip allows against drag."""
+    """Return the share of the step (n, times) that grip allows against drag, also above 1."""
     hull, apparent = _hull(key, setting)
     top = grip_speed_m_s(hull, apparent, setting.inputs.grip)
-    return np.asarray(np.minimum(1.0, top[:, None] * TIMES_S / key.step_m))
+    return np.asarray(top[:, None] * TIMES_S / key.step_m)
 
 
 def body_work(key: MovementKey, setting: Setting, kept: Array) -> Array:
     """Return positive work [J] (n, times) on the whole body: travel and sway.
 
-    Both shrink with the range kept (n, times). Travel goes at constant speed between
-    its reversals; a sway starts and stops in every movement (half-sine speed).
+    kept: at most 1. Both shrink with the range kept (n, times). Travel goes at constant
+    speed between its reversals; a sway starts and stops in every movement (half-sine speed).
     """
     work = np.zeros((len(setting.people.bodies), len(TIMES_S)))
     if key.step_m > 0:
