@@ -67,7 +67,7 @@ def timeline(
             text=text,
             warns=text.warns(then, pack.words["next"]),
             stretched=bool(turn.reason),
-            new_move=turn.new_move,
+            preview=turn.new_move and not text.announcement,
         )
         notes += _shortfall(turn, placed, text, announced)
         change = _change(turn, placed, wording, grid)

@@ -23,8 +23,8 @@ _DATA = resources.files("aquatempo.cues") / "data"
 class LanguagePack:
     """All wording of one language. Templates are filled with str.format.
 
-    call_words: the language's own names of moves and options, by (factor, key); a
-    move has an empty factor.
+    short: a short form of some of the pack's own phrases. call_words: the language's own
+    names of moves and options, by (factor, key); a move has an empty factor.
     """
 
     code: str
@@ -41,6 +41,7 @@ class LanguagePack:
     level_signs: Mapping[str, str]
     tempo: Mapping[str, str]
     tempo_signs: Mapping[str, str]
+    short: Mapping[str, str]
     numbers: tuple[str, ...]
     syllables: SyllableRule
     call_words: Mapping[tuple[str, str], Mapping[str, str]]
@@ -111,7 +112,7 @@ def _pack(table: dict[str, Any]) -> LanguagePack:
             key: dict(table[key])
             for key in (
                 "sides", "side_names", "travel", "travel_signs",
-                "level", "level_signs", "tempo", "tempo_signs",
+                "level", "level_signs", "tempo", "tempo_signs", "short",
             )
         },
     )  # fmt: skip

@@ -104,23 +104,29 @@ class _Placer:
         return _Tail(form, start, tuple(slots))
 
     def head(
-        self, tail: _Tail, text: CallText, warns: Sequence[str], new_move: bool
+        self, tail: _Tail, text: CallText, warns: Sequence[str], preview: bool
     ) -> tuple[Slot, ...]:
         """Return the warn, and the preview of a new move, that fit before a tail."""
         usual = 4 * tail.form.step  # counts of the last four words where the name is short
-        shift = self.beat - tail.start - usual
-        start = max(self.room, self.beat - tail.form.lead - max(0, shift))
+        shift = max(0, self.beat - tail.start - usual)
+        start = max(self.room, self.beat - tail.form.lead - shift)
+        # A bridge or breakdown takes more words to announce: those may start earlier.
+        first = max(self.room, self.beat - _STRETCHED.lead - shift) if text.announcement else start
         sign = text.warn_sign or self.pack.signs["warn"]
-        previews = [n for n in _PREVIEW_COUNTS if new_move and tail.start - start >= 2 * n]
+        previews = [n for n in _PREVIEW_COUNTS if preview and tail.start - start >= 2 * n]
         for counts in (*previews, 0):
             end = tail.start - counts
             for words in warns:
-                if self.fits(words, start, end):
-                    warn = self.slot(CueKind.WARN, start, end, words, f"{sign}; {text.sign}")
-                    if not counts:
-                        return (warn,)
-                    look = self.pack.words["preview"]
-                    return (warn, self.slot(CueKind.PREVIEW, end, tail.start, look, text.sign))
+                begin = next(
+                    (b for b in range(start, first - 1, -1) if self.fits(words, b, end)), -1
+                )
+                if begin < 0:
+                    continue
+                warn = self.slot(CueKind.WARN, begin, end, words, f"{sign}; {text.sign}")
+                if not counts:
+                    return (warn,)
+                look = self.pack.words["preview"]
+                return (warn, self.slot(CueKind.PREVIEW, end, tail.start, look, text.sign))
         return ()
 
     def tails(self, text: CallText, stretched: bool) -> Iterator[tuple[_Tail, bool]]:
@@ -154,12 +160,12 @@ def place(
     text: CallText,
     warns: Sequence[str],
     stretched: bool,
-    new_move: bool,
+    preview: bool,
 ) -> Placed:
     """Place the calls of a change on ``beat`` into the beats from ``room`` up to it."""
     placer = _Placer(grid, pack, options, room, beat)
     for tail, needs_warn in placer.tails(text, stretched):
-        head = placer.head(tail, text, warns, new_move)
+        head = placer.head(tail, text, warns, preview)
         if head or not needs_warn:
             return Placed(
                 slots=(*head, *tail.slots),

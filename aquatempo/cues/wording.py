@@ -14,7 +14,19 @@ from aquatempo.records.plan import Block
 __all__ = ["CallText", "Wording", "other_side"]
 
 _STEP = re.compile(r"(\d+)(?:\+(\d+)([hb]))?")
-_OWN_FIELD = {"tempo": "pattern", "level": "level"}  # factors that a block also has a field for
+_FIELDS = {"travel": "travel", "tempo": "pattern", "level": "level"}  # a block's, by factor
+
+
+_AT_START = {"travel": "in place", "pattern": "2", "level": "I"}  # what goes without saying
+
+
+@dataclass(frozen=True)
+class _Said:
+    """One thing that differs: its words, its sign and a short form or nothing."""
+
+    words: str
+    sign: str
+    short: str = ""
 
 
 @dataclass(frozen=True)
@@ -96,28 +108,21 @@ class Wording:
 
     def change(self, before: Block | None, after: Block) -> CallText:
         """Return what to say when one block follows another."""
-        move = self.move(after.move)
+        move, details = self.move(after.move), self._details(before, after)
         if before is None or before.move != after.move:
-            details = self._details(before, after)
-            return CallText(
-                what=move.spoken,
-                details=tuple(text for text, _ in details),
-                names=_unique(move.spoken, move.short),
-                sign="; ".join([move.sign, *(sign for _, sign in details[:1] if after.lead)]),
-                planned=after.words,
-            )
-        details, short = self._details(before, after), self._short(before, after)
-        if not details:  # the move goes on after a bridge, or something was taken away
+            signs = [move.sign, *(said.sign for said in details[:1] if after.lead)]
+            first, rest = _Said(move.spoken, "; ".join(signs), move.short), details
+        elif details:
+            first, rest = details[0], details[1:]
+        else:  # the move goes on after a bridge, or something was taken away
             goes_on = before.variation == after.variation
-            back = self._pack.words["back_to"].format(what=move.spoken)
-            details = [(move.spoken if goes_on else back, move.sign)]
-            short = move.short or move.spoken
-        said, sign = details[0]
+            back = move.spoken if goes_on else self._pack.words["back_to"].format(what=move.spoken)
+            first, rest = _Said(back, move.sign, move.short or move.spoken), []
         return CallText(
-            what=said,
-            details=tuple(text for text, _ in details[1:]),
-            names=_unique(said, short),
-            sign=sign,
+            what=first.words,
+            details=tuple(said.words for said in rest),
+            names=_unique(first.words, first.short),
+            sign=first.sign,
             planned=after.words,
         )
 
@@ -136,50 +141,41 @@ class Wording:
             planned=after.words,
         )
 
-    def _details(self, before: Block | None, after: Block) -> list[tuple[str, str]]:
-        """Return (words, sign) of all that differs, most important first."""
+    def _details(self, before: Block | None, after: Block) -> list[_Said]:
+        """Return all that differs: side, direction, tempo option, level, then style."""
         pack, found = self._pack, []
         new_move = before is None or before.move != after.move
-        if after.lead and (new_move or before is None or before.lead != after.lead):
-            sign = pack.signs["side"].format(
-                side=pack.side_names[after.lead], own=pack.side_names[other_side(after.lead)]
-            )
-            found.append((pack.sides[after.lead], sign))
-        old = dict(before.variation) if before is not None and not new_move else {}
-        set_factors = [
-            (factor, self.option(factor, key))
+        if after.lead and (before is None or new_move or before.lead != after.lead):
+            own, side = pack.side_names[other_side(after.lead)], pack.side_names[after.lead]
+            sign = pack.signs["side"].format(side=side, own=own)
+            found.append(_Said(_entry(pack.sides, after.lead, "lead"), sign, side))
+        old = {} if before is None else dict(before.variation)
+        options = {
+            factor: self.option(factor, key)
             for factor, key in after.variation
-            if old.get(factor) != key and not _told_by_field(factor, before, after)
-        ]
-        moved = before.travel if before is not None else "in place"
-        if after.travel != moved and not any(factor == "travel" for factor, _ in set_factors):
-            found.append((_entry(pack.travel, after.travel, "travel"),
-                          pack.travel_signs[after.travel]))  # fmt: skip
-        travel = [(o.spoken, o.sign) for factor, o in set_factors if factor == "travel"]
-        style = [(o.spoken, o.sign) for factor, o in set_factors if factor != "travel"]
-        found += travel
-        changed = [] if new_move else style
-        if after.pattern != (before.pattern if before is not None else "2"):
-            sign = pack.tempo_signs.get(after.pattern) or pack.tempo_signs["pattern"].format(
-                pattern=after.pattern
-            )
-            changed.append((self.tempo(after.pattern), sign))
-        if before is not None and before.level != after.level:
-            changed.append(
-                (_entry(pack.level, after.level, "level"), pack.level_signs[after.level])
-            )
-        return found + changed + (style if new_move else [])
+            if old.get(factor) != key or (new_move and factor not in _FIELDS)
+        }
+        for factor, field in _FIELDS.items():
+            now, option = getattr(after, field), options.pop(factor, None)
+            if option is not None:
+                found.append(_option(option))
+            elif now != (getattr(before, field) if before is not None else _AT_START[field]):
+                found.append(self._field(factor, now))
+        return found + [_option(option) for option in options.values()]
 
-    def _short(self, before: Block, after: Block) -> str:
-        old = dict(before.variation)
-        if after.lead and before.lead != after.lead:
-            return self._pack.side_names[after.lead]
-        shorts = [
-            self.option(factor, key).short
-            for factor, key in after.variation
-            if old.get(factor) != key and not _told_by_field(factor, before, after)
-        ]
-        return shorts[0] if len(shorts) == 1 else ""
+    def _field(self, factor: str, value: str) -> _Said:
+        """Return what the language says of a field that no option of the catalogue names."""
+        pack = self._pack
+        if factor == "tempo":
+            words = self.tempo(value)
+            sign = pack.tempo_signs.get(value) or pack.tempo_signs["pattern"].format(pattern=value)
+        else:
+            texts, signs = {
+                "travel": (pack.travel, pack.travel_signs),
+                "level": (pack.level, pack.level_signs),
+            }[factor]
+            words, sign = _entry(texts, value, factor), signs[value]
+        return _Said(words, sign, pack.short.get(words, ""))
 
     def _find(self, factor: str, key: str) -> CallWords:
         try:
@@ -199,9 +195,8 @@ def _unique(*texts: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(text for text in texts if text))
 
 
-def _told_by_field(factor: str, before: Block | None, after: Block) -> bool:
-    field = _OWN_FIELD.get(factor)
-    return field is not None and (before is None or getattr(before, field) != getattr(after, field))
+def _option(words: CallWords) -> _Said:
+    return _Said(words.spoken, words.sign, words.short)
 
 
 def _entry(table: Mapping[str, str], key: str, kind: str) -> str:
