@@ -17,10 +17,19 @@ from aquatempo.workflow.writing import refuse_existing, write_result
 if TYPE_CHECKING:
     from aquatempo.audio.clicks import Click
 
-__all__ = ["click_strengths", "write_clicks", "write_picture"]
+__all__ = [
+    "click_strengths",
+    "timeline_clicks",
+    "write_clicks",
+    "write_count_click",
+    "write_picture",
+]
 
 ENVELOPE_STEP_S = 0.1
 QUIETEST = 1e-4  # -80 dB: where the loudness curve of a picture starts
+SONG_UNDER_CLICKS = 0.5
+CLICK_LEVEL = 0.7
+CLICK_RATE_HZ = 44_100
 SHOWN_DB = 36.0  # the range of the loudness curve
 
 
@@ -38,31 +47,42 @@ def write_picture(
 def write_clicks(track: Track, path: str, force: bool = False) -> None:
     """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac."""
     from aquatempo import audio
-    from aquatempo.audio.clicks import click_track
-    from aquatempo.audio.rehearsal import level_to
-    from aquatempo.audio.writing import write_audio
 
     if track.file.lower().endswith(SHEET_SUFFIX):
         raise InputError(f"{track.file!r} is a track sheet: there is no sound to click over")
     refuse_existing(path, force)
-    song = audio.load_stereo(track.file)
-    clicks = click_track(
-        track.analysis.beats_s,
-        click_strengths(track.analysis),
-        len(song.samples),
-        song.sample_rate_hz,
+    song = audio.stereo_blocks(track.file)
+    quieter = (block * SONG_UNDER_CLICKS for block in song)
+    strengths = click_strengths(track.analysis)
+    clicked = audio.clicks_over(
+        quieter, track.analysis.beats_s, strengths, song.sample_rate_hz, CLICK_LEVEL
     )
-    mix = level_to(song.samples * 0.5 + clicks[:, None] * 0.7, song.sample_rate_hz)
+    blocks = audio.limit_blocks(clicked, song.sample_rate_hz, audio.ceiling_before_coding(path))
     tags = {"title": f"{track.title} with clicks"}
-    write_audio(path, mix, song.sample_rate_hz, tags, force=force)
+    audio.write_blocks(path, blocks, song.sample_rate_hz, 2, tags, force=force)
 
 
-def click_strengths(analysis: RhythmAnalysis) -> list[Click]:
+def write_count_click(timeline: CueTimeline, path: str, force: bool = False) -> None:
+    """Write the count click of a timeline alone, as long as its track."""
+    from aquatempo import audio
+
+    frames = round(timeline.duration_s * CLICK_RATE_HZ)
+    times_s, strengths = zip(*timeline_clicks(timeline), strict=True)
+    clicks = audio.click_track(times_s, strengths, frames, CLICK_RATE_HZ)
+    audio.write_audio(path, clicks, CLICK_RATE_HZ, {"title": timeline.title}, force=force)
+
+
+def timeline_clicks(timeline: CueTimeline) -> list[tuple[float, Click]]:
+    """Return (time [s], strength) of the click on each beat of a timeline."""
+    return list(zip(timeline.beats_s, click_strengths(timeline), strict=True))
+
+
+def click_strengths(counted: RhythmAnalysis | CueTimeline) -> list[Click]:
     """Return how strong the click of each beat is: phrase starts, eights, other beats."""
-    from aquatempo.audio.clicks import Click
+    from aquatempo.audio import Click
 
-    strengths = [Click.BEAT] * len(analysis.beats_s)
-    for phrase in analysis.phrases:
+    strengths = [Click.BEAT] * len(counted.beats_s)
+    for phrase in counted.phrases:
         for beat in range(phrase.start_beat, phrase.start_beat + phrase.counts, COUNTS_PER_EIGHT):
             if beat < len(strengths):
                 strengths[beat] = Click.EIGHT

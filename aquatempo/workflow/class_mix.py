@@ -1,0 +1,123 @@
+"""Where each track lies in one continuous class, and the timeline that matches it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from aquatempo.records.cues import Change, Cue, CuePhrase, CueTimeline
+
+__all__ = ["Placed", "merge_timelines", "place_tracks"]
+
+JOIN_COUNTS = 4  # a bar: long enough to hide the join, short enough to stay on the beat
+NEAR_TEMPO = 0.02  # beats of two songs this near part by 8 % of a beat over a bar
+GAP_S = 2.0  # where songs do not match: time to say what comes
+LAST_FADE_S = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A track in the class: from start_s to end_s of itself (as played), put at at_s [s].
+
+    next_s: where the track after it starts; what lies beyond is crossfaded.
+    """
+
+    start_s: float
+    end_s: float
+    at_s: float
+    next_s: float
+
+
+def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[Placed, ...]:
+    """Join tracks where their last phrase ends; near tempos overlap by a bar, others get a gap.
+
+    The overlap is beat-matched: both songs have a beat where the new one starts.
+    """
+    placed: list[Placed] = []
+    at_s = 0.0
+    for number, timeline in enumerate(timelines):
+        first_s = timeline.phrases[0].start_s if timeline.phrases else 0.0
+        last_s = timeline.phrases[-1].end_s if timeline.phrases else timeline.duration_s
+        start_s = 0.0 if number == 0 else first_s
+        following = timelines[number + 1] if number + 1 < len(timelines) else None
+        next_s = at_s + last_s - start_s
+        end_s = min(last_s + LAST_FADE_S, timeline.duration_s)
+        if following is not None:
+            bar_s = JOIN_COUNTS * 60.0 / timeline.tempo_bpm
+            near = abs(following.tempo_bpm / timeline.tempo_bpm - 1.0) <= NEAR_TEMPO
+            if near and last_s + bar_s <= timeline.duration_s:
+                end_s = last_s + bar_s
+            else:
+                end_s = min(last_s, timeline.duration_s)
+                next_s += GAP_S
+        placed.append(Placed(start_s, end_s, at_s, next_s))
+        at_s = next_s
+    return tuple(placed)
+
+
+def merge_timelines(
+    title: str, timelines: Sequence[CueTimeline], placed: Sequence[Placed]
+) -> CueTimeline:
+    """Return one timeline of the whole class; tempo_bpm is that of the first track."""
+    beats: list[float] = []
+    inferred: list[bool] = []
+    changes: list[Change] = []
+    calls: list[Cue] = []
+    phrases: list[CuePhrase] = []
+    for timeline, place in zip(timelines, placed, strict=True):
+        shift_s = place.at_s - place.start_s
+        stop_s = place.next_s - shift_s
+        kept = [
+            index
+            for index, time_s in enumerate(timeline.beats_s)
+            if place.start_s - 1e-6 <= time_s < stop_s - 1e-6
+        ]
+        skipped = kept[0] if kept else 0
+        beat_shift, phrase_shift, change_shift = len(beats) - skipped, len(phrases), len(changes)
+        beats += [timeline.beats_s[index] + shift_s for index in kept]
+        inferred += [timeline.beats_inferred[index] for index in kept]
+        changes += [
+            replace(
+                change,
+                time_s=change.time_s + shift_s,
+                end_s=change.end_s + shift_s,
+                beat=change.beat + beat_shift,
+                phrase=change.phrase + phrase_shift,
+            )
+            for change in timeline.changes
+        ]
+        calls += [
+            replace(
+                cue,
+                time_s=cue.time_s + shift_s,
+                end_s=cue.end_s + shift_s,
+                beat=cue.beat + beat_shift,
+                phrase=cue.phrase + phrase_shift if cue.phrase >= 0 else -1,
+                change=cue.change + change_shift,
+            )
+            for cue in timeline.cues
+        ]
+        phrases += [
+            replace(
+                phrase,
+                start_s=phrase.start_s + shift_s,
+                end_s=phrase.end_s + shift_s,
+                start_beat=phrase.start_beat + beat_shift,
+            )
+            for phrase in timeline.phrases
+        ]
+    first = timelines[0]
+    last, last_place = timelines[-1], placed[-1]
+    return replace(
+        first,
+        title=title,
+        file="",
+        beats_s=tuple(beats),
+        beats_inferred=tuple(inferred),
+        changes=tuple(changes),
+        cues=tuple(calls),
+        phrases=tuple(phrases),
+        notes=tuple(note for timeline in timelines for note in timeline.notes),
+        speed=1.0,
+        duration_s=last_place.at_s + min(last_place.end_s, last.duration_s) - last_place.start_s,
+    )

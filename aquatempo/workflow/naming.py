@@ -1,0 +1,19 @@
+"""File names that every system takes."""
+
+from __future__ import annotations
+
+import re
+
+__all__ = ["file_stem"]
+
+LONGEST = 40
+
+
+def file_stem(number: int, title: str) -> str:
+    """Return the name of a track's files, without suffix.
+
+    >>> file_stem(1, "It's a Song!")
+    '01_it_s_a_song'
+    """
+    words = re.sub(r"\W+", "_", title.casefold()).strip("_")[:LONGEST].strip("_")
+    return f"{number:02d}_{words or 'track'}"
