@@ -13,7 +13,7 @@ from aquatempo.records.cues import CueKind
 from aquatempo.records.rhythm import PhraseKind
 
 ORDER = list(CueKind)
-SETTINGS = settings(max_examples=150, deadline=None)
+SETTINGS = settings(max_examples=100, deadline=None)
 
 
 @SETTINGS
