@@ -10,8 +10,8 @@ import pytest
 from aquatempo.errors import UnknownNameError
 from aquatempo.moves import catalogue, resolve
 from aquatempo.moves.patterns import parse_pattern
-from aquatempo.moves.reading import reversed_swing
 from aquatempo.moves.rules import axis_of, rules
+from aquatempo.moves.swings import reversed_swing
 from aquatempo.records.moves import Action, Factor, Joint, Move, MoveKind, Side
 from aquatempo.records.people import ClassDepth
 

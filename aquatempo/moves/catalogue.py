@@ -25,9 +25,12 @@ MOVE_FILES = (
 FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Catalogue:
-    """Moves by key and factor options by (factor, key), in the order of their files."""
+    """Moves by key and factor options by (factor, key), in the order of their files.
+
+    Two catalogues are equal if they are the same object, so that one can key a cache.
+    """
 
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]

@@ -9,7 +9,7 @@ from functools import lru_cache
 from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.moves.catalogue import Catalogue, catalogue
 from aquatempo.moves.patterns import parse_pattern
-from aquatempo.moves.reading import reversed_swing
+from aquatempo.moves.swings import reversed_swing
 from aquatempo.records.moves import (
     Action,
     Factor,
@@ -68,25 +68,11 @@ def resolve(
     UnknownNameError for an option that does not exist.
     """
     wanted = variation or Variation(move.key)
-    return _resolved(move, wanted, depth, _Held(source or catalogue()))
-
-
-class _Held:
-    """A catalogue as a key of the cache: equal if it is the same object."""
-
-    def __init__(self, source: Catalogue) -> None:
-        self.source = source
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Held) and other.source is self.source
-
-    def __hash__(self) -> int:
-        return id(self.source)
+    return _resolved(move, wanted, depth, source or catalogue())
 
 
 @lru_cache(maxsize=8192)
-def _resolved(move: Move, variation: Variation, depth: ClassDepth, held: _Held) -> MoveForm:
-    source = held.source
+def _resolved(move: Move, variation: Variation, depth: ClassDepth, source: Catalogue) -> MoveForm:
     options = _options(move, variation, source)
     setting = _setting(move, options, depth, source)
     pattern = parse_pattern(setting.pattern)

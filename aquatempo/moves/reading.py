@@ -1,6 +1,5 @@
 """Entries of a catalogue text -> records, each value checked where it stands.
 
-A movement's swings name joint, action and angles; the segment follows from the joint.
 ``back = true`` runs the swings of the movement before it the other way, and
 ``mirror = true`` adds the same movements on the other side.
 """
@@ -11,16 +10,13 @@ from dataclasses import replace
 
 from aquatempo.errors import InputError
 from aquatempo.moves.patterns import parse_pattern
-from aquatempo.moves.rules import axis_of, rules
+from aquatempo.moves.rules import rules
+from aquatempo.moves.swings import mirrored_swing, read_swing, reversed_swing
 from aquatempo.moves.tables import Table
 from aquatempo.records.moves import (
-    Action,
     Factor,
     FactorOption,
-    Foot,
     ImpactLevel,
-    Joint,
-    JointSwing,
     Lever,
     Move,
     MoveKind,
@@ -32,7 +28,7 @@ from aquatempo.records.moves import (
 )
 from aquatempo.records.people import ClassDepth
 
-__all__ = ["mirrored_swing", "read_move", "read_option", "reversed_swing"]
+__all__ = ["read_move", "read_option"]
 
 _MOVE_KEYS = (
     *("name", "spoken", "sign", "kind", "plane", "lever", "levels", "depths", "muscles", "limits"),
@@ -41,7 +37,6 @@ _MOVE_KEYS = (
     *("start", "mirror", "swaps_lead", "movements"),
 )
 _MOVEMENT_KEYS = ("name", "end", "flight_m", "flight_movements", "sway_m", "swings", "back")
-_SWING_KEYS = (*("joint", "action", "side", "from_deg", "to_deg", "bend_deg", "held_deg", "foot"),)
 _OPTION_KEYS = (
     *("name", "spoken", "sign", "physics", "rung", "fits", "unfit", "cautions", "effect"),
     *("swings", "swings_back"),
@@ -59,35 +54,6 @@ _EFFECTS: dict[str, type] = {
     "partner": str,
     "arms_in_water": bool,
 }
-_SEGMENTS = {
-    Joint.HIP: Segment.LEG,
-    Joint.KNEE: Segment.SHANK,
-    Joint.ANKLE: Segment.FOOT,
-    Joint.SHOULDER: Segment.ARM,
-    Joint.ELBOW: Segment.FOREARM,
-    Joint.TRUNK: Segment.TRUNK,
-}
-_SAGITTAL_ONLY = {Action.FLEXION, Action.EXTENSION}
-_JOINT_ACTIONS = {
-    Joint.HIP: _SAGITTAL_ONLY | {Action.ABDUCTION, Action.ADDUCTION},
-    Joint.KNEE: _SAGITTAL_ONLY,
-    Joint.ANKLE: _SAGITTAL_ONLY,
-    Joint.SHOULDER: set(Action) - {Action.ROTATION, Action.SIDE_BEND},
-    Joint.ELBOW: _SAGITTAL_ONLY,
-    Joint.TRUNK: _SAGITTAL_ONLY | {Action.ROTATION, Action.SIDE_BEND},
-}
-_OPPOSITE = {
-    Action.FLEXION: Action.EXTENSION,
-    Action.EXTENSION: Action.FLEXION,
-    Action.ABDUCTION: Action.ADDUCTION,
-    Action.ADDUCTION: Action.ABDUCTION,
-    Action.HORIZONTAL_ABDUCTION: Action.HORIZONTAL_ADDUCTION,
-    Action.HORIZONTAL_ADDUCTION: Action.HORIZONTAL_ABDUCTION,
-    Action.ROTATION: Action.ROTATION,
-    Action.SIDE_BEND: Action.SIDE_BEND,
-}
-_UPWARD = {Action.FLEXION, Action.ABDUCTION, Action.HORIZONTAL_ADDUCTION}
-_OTHER_SIDE = {Side.LEAD: Side.TRAIL, Side.TRAIL: Side.LEAD, Side.BOTH: Side.BOTH}
 _SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
 _FLIGHT_AT_MOST_M = 0.4
 
@@ -152,8 +118,8 @@ def read_option(factor: Factor, key: str, table: Table) -> FactorOption:
     table.know(_OPTION_KEYS)
     if factor is not Factor.ARMS and ("swings" in table.data or "swings_back" in table.data):
         raise table.error("swings", f"swings belong to arm actions, not to {factor}")
-    swings = tuple(_read_swing(t) for t in table.tables("swings"))
-    back = tuple(_read_swing(t) for t in table.tables("swings_back"))
+    swings = tuple(read_swing(t) for t in table.tables("swings"))
+    back = tuple(read_swing(t) for t in table.tables("swings_back"))
     for swing in (*swings, *back):
         if swing.segment not in (Segment.ARM, Segment.FOREARM):
             raise table.error("swings", f"an arm action cannot move the {swing.joint}")
@@ -174,23 +140,6 @@ def read_option(factor: Factor, key: str, table: Table) -> FactorOption:
     )
 
 
-def reversed_swing(swing: JointSwing) -> JointSwing:
-    """Return the swing that leads back the same way."""
-    return replace(
-        swing,
-        action=_OPPOSITE[swing.action],
-        start_deg=swing.end_deg,
-        end_deg=swing.start_deg,
-    )
-
-
-def mirrored_swing(swing: JointSwing) -> JointSwing:
-    """Return the same swing on the other side; a turn to one side becomes one to the other."""
-    if swing.action in (Action.ROTATION, Action.SIDE_BEND):
-        return replace(swing, start_deg=-swing.start_deg, end_deg=-swing.end_deg)
-    return replace(swing, side=_OTHER_SIDE[swing.side])
-
-
 def _read_movements(table: Table) -> tuple[Movement, ...]:
     start = _position(table, "start")
     found: list[Movement] = []
@@ -201,7 +150,7 @@ def _read_movements(table: Table) -> tuple[Movement, ...]:
                 raise item.error("back", "back needs a movement before it and no swings of its own")
             swings = tuple(reversed_swing(swing) for swing in found[-1].swings)
         else:
-            swings = tuple(_read_swing(t) for t in item.tables("swings"))
+            swings = tuple(read_swing(t) for t in item.tables("swings"))
         end = _position(item, "end")
         found.append(
             Movement(
@@ -217,41 +166,6 @@ def _read_movements(table: Table) -> tuple[Movement, ...]:
     if not found:
         raise table.error("movements", f"move {table.place[-1]!r} needs at least one movement")
     return tuple(found)
-
-
-def _read_swing(table: Table) -> JointSwing:
-    table.know(_SWING_KEYS)
-    joint = table.choice("joint", Joint)
-    action = table.choice("action", Action)
-    if action not in _JOINT_ACTIONS[joint]:
-        raise table.error("action", f"a {joint} has no {action}")
-    start, end = table.number("from_deg"), table.number("to_deg")
-    if start == end or ((action in _UPWARD) != (end > start) and _OPPOSITE[action] != action):
-        raise table.error(
-            "to_deg",
-            f"{joint} {action} from {start:g} to {end:g}: needs to run"
-            f" {'upwards' if action in _UPWARD else 'downwards'}"
-            f" (did you mean {_OPPOSITE[action]}?)",
-        )
-    swing = JointSwing(
-        joint=joint,
-        action=action,
-        segment=_SEGMENTS[joint],
-        start_deg=start,
-        end_deg=end,
-        side=table.choice("side", Side, Side.LEAD),
-        bend_deg=table.number("bend_deg", 0.0, 0.0, 150.0),
-        foot=table.choice("foot", Foot, Foot.EDGE),
-        held_deg=table.number("held_deg", 0.0, -60.0, 120.0),
-    )
-    low, high = rules().norms_deg[axis_of(swing)]
-    if min(start, end) < low or max(start, end) > high:
-        raise table.error(
-            "to_deg",
-            f"{joint} {action} from {start:g} to {end:g} degrees: needs {low:g} to {high:g}"
-            f" ({rules().norms_source})",
-        )
-    return swing
 
 
 def _read_effect(table: Table) -> tuple[tuple[str, str | float | bool], ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from aquatempo.moves.catalogue import Catalogue, catalogue
 from aquatempo.moves.forms import resolve
@@ -93,6 +94,7 @@ def ladder(
     return tuple(sorted(rungs, key=lambda r: (r.rung, bool(r.variation.changes))))
 
 
+@lru_cache(maxsize=1024)
 def _variations(
     move: Move, depth: ClassDepth, own: Catalogue, most: int | None
 ) -> tuple[Variation, ...]:
