@@ -16,7 +16,6 @@ __all__ = ["deck_card"]
 
 MOVE_PT, COUNTS_PT, NOTE_PT = 36.0, 30.0, 20.0
 MOST_LINES = 8
-LINE_HEIGHT = MOVE_PT * 1.05 + NOTE_PT * 1.1 + 5.0
 LEFT_WIDTH = 62.0  # counts above the clock
 HEAD_HEIGHT = 62.0
 STRIP_HEIGHT = 34.0
@@ -30,8 +29,9 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
     written out in place of its notes.
     """
     sheets = Sheets(size, book.title, book.language)
+    notes = 2 if without_sound else 1
     for number, track in enumerate(book.tracks):
-        sides = list(_sides(sheets, track))
+        sides = list(_sides(sheets, track, notes))
         following = book.tracks[number + 1] if number + 1 < len(book.tracks) else None
         for position, side in enumerate(sides):
             if position + 1 < len(sides):
@@ -44,10 +44,14 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
     return bytes(sheets.output())
 
 
-def _sides(sheets: Sheets, track: DeckTrack) -> Iterator[Sequence[DeckLine]]:
+def _line_height(notes: int) -> float:
+    return MOVE_PT * 1.05 + notes * NOTE_PT * 1.1 + 5.0
+
+
+def _sides(sheets: Sheets, track: DeckTrack, notes: int) -> Iterator[Sequence[DeckLine]]:
     """Yield the lines of each side, about as many on each."""
     room = sheets.h - 2 * MARGIN - HEAD_HEIGHT - STRIP_HEIGHT - NEXT_HEIGHT - FOOT_HEIGHT
-    most = min(MOST_LINES, int(room / LINE_HEIGHT))
+    most = min(MOST_LINES, int(room / _line_height(notes)))
     sides = max(1, -(-len(track.lines) // most))
     each = -(-len(track.lines) // sides)
     for start in range(0, len(track.lines), each or 1):
@@ -88,7 +92,7 @@ def _side(
     y = MARGIN + HEAD_HEIGHT + STRIP_HEIGHT
     for line in lines:
         _line(sheets, line, y, without_sound)
-        y += LINE_HEIGHT
+        y += _line_height(2 if without_sound else 1)
     bottom = sheets.h - MARGIN - FOOT_HEIGHT - NEXT_HEIGHT
     sheets.set_line_width(1.5)
     sheets.line(MARGIN, bottom, MARGIN + width, bottom)
@@ -109,8 +113,24 @@ def _line(sheets: Sheets, line: DeckLine, y: float, without_sound: bool) -> None
     narrowest = NARROWEST_PERCENT / 100
     fitting = [name for name in names if sheets.get_string_width(name) * narrowest <= width]
     sheets.fitted(x, y + 1, width, (fitting or names)[0], MOVE_PT, "B")
-    note = line.spelled if without_sound else _note(sheets, line.details, width)
-    sheets.fitted(x, below, width, note, NOTE_PT)
+    if not without_sound:
+        sheets.fitted(x, below, width, _note(sheets, line.details, width), NOTE_PT)
+        return
+    for row, words in enumerate(_halves(sheets, line.spelled, width)):
+        sheets.fitted(x, below + row * NOTE_PT * 1.1, width, words, NOTE_PT)
+
+
+def _halves(sheets: Sheets, words: str, width: float) -> list[str]:
+    """Break words after a comma where they would fill more than one line."""
+    sheets.set_font("text", "", NOTE_PT)
+    if sheets.get_string_width(words) <= width or ", " not in words:
+        return [words]
+    parts = words.split(", ")
+    middle = min(
+        range(1, len(parts)),
+        key=lambda cut: abs(len(", ".join(parts[:cut])) - len(words) / 2),
+    )
+    return [", ".join(parts[:middle]) + ",", ", ".join(parts[middle:])]
 
 
 def _strip(sheets: Sheets, track: DeckTrack, shown: set[int]) -> None:

@@ -225,9 +225,13 @@ def _calls(row: _Row, timeline: CueTimeline) -> list[str]:
             continue
         x, y = row.x(cue.time_s), row.calls + 13 + lanes[cue.kind] * 15
         words = cue.words or cue.sign
-        if x < free[cue.kind] or not words:
+        if not words or x < free[cue.kind] - 4:
             continue
         parts.append(svg.line(x, row.calls, x, y - 8, stroke="#999", stroke_width=0.7))
-        parts.append(svg.text(x + 1.5, y, words, 11, fill="#000"))
-        free[cue.kind] = x + len(words) * 5.9
+        width = len(words) * 5.9
+        if x + width > WIDTH:
+            parts.append(svg.text(x - 1.5, y, words, 11, fill="#000", text_anchor="end"))
+        else:
+            parts.append(svg.text(x + 1.5, y, words, 11, fill="#000"))
+        free[cue.kind] = x + width
     return parts

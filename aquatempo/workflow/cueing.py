@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from aquatempo import cues
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue, resolve
 from aquatempo.records.cues import CueOptions, CueTimeline
-from aquatempo.records.moves import MoveKind
+from aquatempo.records.moves import MoveKind, Variation
 from aquatempo.records.people import ClassDepth, Group, Pool
-from aquatempo.records.plan import PlannedTrack
+from aquatempo.records.plan import Block, PlannedTrack
 from aquatempo.records.track import Track
 from aquatempo.records.verdict import Rating
 from aquatempo.workflow.call_words import call_words
@@ -21,6 +21,7 @@ from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 __all__ = ["cue", "fill_track"]
 
 HOLDING = {ClassDepth.SHALLOW: "easy-jog", ClassDepth.DEEP: "bicycle"}
+FIRST_LEAD = "right"
 CHOSEN = 3  # moves taken where none are named: enough to vary, few enough to remember
 
 
@@ -74,21 +75,27 @@ def fill_track(
     phrases = tuple(
         replace(
             phrase,
-            blocks=tuple(
-                replace(
-                    block,
-                    variation=tuple(
-                        (str(factor), key) for factor, key in by_key[block.move].variation.changes
-                    ),
-                )
-                if block.move in by_key
-                else block
-                for block in phrase.blocks
-            ),
+            blocks=tuple(_formed(block, by_key, source, pool) for block in phrase.blocks),
         )
         for phrase in planned.phrases
     )
     return replace(planned, phrases=phrases, content_key=track.content_key)
+
+
+def _formed(
+    block: Block, by_key: Mapping[str, MoveRequest], source: Catalogue, pool: Pool
+) -> Block:
+    """Return a block with the variation asked for, its level, its travel and a leading side."""
+    move = source.move(block.move)
+    variation = by_key[block.move].variation if block.move in by_key else Variation(move.key)
+    form = resolve(move, variation, pool.kind, source)
+    return replace(
+        block,
+        variation=tuple((str(factor), key) for factor, key in variation.changes),
+        level=str(form.level),
+        travel=str(form.travel),
+        lead=FIRST_LEAD if move.sided else "",
+    )
 
 
 def _fitting(
