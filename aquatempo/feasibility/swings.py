@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 TIMES_S = np.geomspace(0.12, 6.0, 28)  # a movement at 500 to 10 a minute
 SHARES = np.linspace(0.125, 1.0, 8)
 _MOST = 3.0
-_PHASES = (np.arange(7) + 0.5) / 7
+_PHASES = np.linspace(0.0, 1.0, 9)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,11 +121,10 @@ def swing_curve(
     capacity, ratio, beyond = _against(strength, torque, ends, omega)
     use = _use(ratio, setting.share, inputs)
     kept = np.full((n, len(TIMES_S)), _MOST) if strength is None else _range_kept(use)
-    step = np.abs(reach) / f
+    step = np.abs(reach) / (f - 1)  # at rest at both ends: a trapezoid without corners
     work = limbs * np.sum(np.maximum(torque, 0.0) * step, axis=-1)
     top = np.argmax(torque, axis=-1)[..., None]
-    driving = torque > 0
-    mean = np.sum(np.where(driving, torque, 0.0), axis=-1) / np.maximum(driving.sum(axis=-1), 1)
+    mean = _mean_driving(torque)
     peak = np.maximum(np.take_along_axis(torque, top, axis=-1)[..., 0], 0.0)
     top_capacity = np.take_along_axis(capacity, top, axis=-1)[..., 0]
     return SwingCurve(
@@ -187,20 +186,28 @@ def _against(
     angles = np.broadcast_to(angle[None, :, None, :], (n, angle.shape[0], 1, angle.shape[1]))
     speed = np.broadcast_to(omega, (n, *omega.shape[1:]))
     capacity = strength.torque_nm(angles, speed)
-    driven = torque > 0
-    ratio = np.where(driven, torque / np.maximum(capacity, 1e-6), -1.0)
+    ratio = torque / np.maximum(capacity, 1e-6)
     return capacity, ratio, np.asarray(strength.extrapolated(speed).any(axis=-1))
 
 
 def _use(ratio: Array, share: float, inputs: FreeInputs) -> Array:
     """Return demand over what may be asked (n, shares, times): 1 is the limit."""
-    driving = ratio > 0
     peak = np.max(np.maximum(ratio, 0.0), axis=-1)
-    if inputs.share_basis == "peak":
-        return np.asarray(np.maximum(peak / share, peak / inputs.peak_ceiling))
-    total = np.sum(np.where(driving, ratio, 0.0), axis=-1)
-    mean = total / np.maximum(driving.sum(axis=-1), 1)
-    return np.asarray(np.maximum(mean / share, peak / inputs.peak_ceiling))
+    compared = peak if inputs.share_basis == "peak" else _mean_driving(ratio)
+    return np.asarray(np.maximum(compared / share, peak / inputs.peak_ceiling))
+
+
+def _mean_driving(values: Array) -> Array:
+    """Return the mean of values (..., phases) over the part of the time they are positive.
+
+    Straight lines between phases, so that the part is not a whole number of phases.
+    """
+    above = np.maximum(values, 0.0)
+    size = np.abs(values)
+    pair = above[..., 1:] + above[..., :-1]
+    part = pair / np.maximum(size[..., 1:] + size[..., :-1], 1e-12)
+    total = np.sum(0.5 * pair * part, axis=-1)
+    return np.asarray(total / np.maximum(part.sum(axis=-1), 1e-12))
 
 
 def _range_kept(use: Array) -> Array:
