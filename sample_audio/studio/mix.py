@@ -96,7 +96,7 @@ def mix(
             stem *= pump_curve(kicks, len(stem), channel.pump)[:, None]
         total += stem
         sent += channel.room * stem
-    wet = signal.oaconvolve(sent, room(rng), axes=0)[: len(total)]
+    wet: Stereo = signal.oaconvolve(sent, room(rng), axes=0)[: len(total)]
     return total + wet
 
 
@@ -141,7 +141,7 @@ def limit(samples: Stereo, ceiling_db: float) -> Stereo:
     ahead = int(0.002 * RATE_HZ)
     floor = ndimage.minimum_filter1d(wanted, 2 * ahead + 1)
     slow = ndimage.minimum_filter1d(ndimage.uniform_filter1d(floor, int(0.06 * RATE_HZ)), 3)
-    gain = ndimage.uniform_filter1d(np.minimum(floor, slow), ahead)
+    gain: NDArray[np.float64] = ndimage.uniform_filter1d(np.minimum(floor, slow), ahead)
     return samples * gain[:, None]
 
 

@@ -144,7 +144,8 @@ def power(note: int, held_s: float, rng: np.random.Generator) -> Samples:
     )
     driven = np.tanh(3.5 * np.asarray(chord))
     cabinet = signal.butter(2, (95, 4300), "bandpass", fs=RATE_HZ, output="sos")
-    return 0.32 * signal.sosfilt(cabinet, driven) * gate(t, held_s, 0.003, 0.03)
+    heard: Samples = signal.sosfilt(cabinet, driven)
+    return 0.32 * heard * gate(t, held_s, 0.003, 0.03)
 
 
 def vibrato(t: Samples, rate_hz: float, depth: float, delay_s: float) -> Samples:
