@@ -62,6 +62,17 @@ def test_25_variations_from_6_factors(move: Move) -> None:
     assert max(by_factor.values()) <= 6
 
 
+def test_deep_water_keeps_as_many_but_for_the_twist() -> None:
+    """In deep water, where level is no choice, each base move has 25 as well; twist has 23.
+
+    Twist is left without large range, land tempo and turns: unsafe for the spine.
+    """
+    deep = [move for move in BASE if ClassDepth.DEEP in move.depths]
+    counts = {move.key: len(variations(move, ClassDepth.DEEP)) for move in deep}
+    assert counts.pop("twist") == 23
+    assert min(counts.values()) >= 25
+
+
 @pytest.mark.parametrize("move", BASE, ids=lambda move: move.key)
 def test_variations_differ_in_what_is_computed(move: Move) -> None:
     """Each variation changes a computed figure, and no two of a move are the same."""

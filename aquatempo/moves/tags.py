@@ -32,18 +32,19 @@ def tags(
     move: Move, depth: ClassDepth = ClassDepth.SHALLOW, arms_out_of_water: bool = False
 ) -> frozenset[str]:
     """Return the tags of a move in a class of some depth, its key among them."""
-    hops = any(movement.flight_m > 0 for movement in move.movements)
+    deep = depth is ClassDepth.DEEP  # where nothing can be pushed off from
+    hops = not deep and any(movement.flight_m > 0 for movement in move.movements)
     told = {
         "hops": hops,
         "no hop": not hops,
-        "big hop": big_hop(move),
+        "big hop": not deep and big_hop(move),
         "travels": move.travel is not Travel.IN_PLACE,
         "in place": move.travel is Travel.IN_PLACE,
         "alternates": move.alternates,
         "one side": move.sided and not move.alternates,
         "arms still": move.arms == "still",
         "arms out of water": arms_out_of_water,
-        "deep water": depth is ClassDepth.DEEP,
+        "deep water": deep,
     }
     own = {move.key, move.plane.value, f"{move.lever} lever", move.kind.value}
     return frozenset(own | {tag for tag, holds in told.items() if holds})
