@@ -1,7 +1,8 @@
 """Continuous mixes: tracks joined on the beat as for a class, and an hour of them.
 
 Each part is a song of the sample tracks' instruments at its own tempo, cut at a phrase; the next
-one starts on the beat where the last one ends, cross-faded over four counts.
+one starts on the beat where the last one ends, cross-faded over four counts. Half a phrase in a
+plan is a part that was cut short: 16 counts, a bridge in the truth, then the count starts anew.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ class Plan:
     """A mix: parts as (style, tempo [bpm], number of phrases), and a seed."""
 
     name: str
-    parts: tuple[tuple[str, float, int], ...]
+    parts: tuple[tuple[str, float, float], ...]
     seed: int
 
 
@@ -38,7 +39,7 @@ HOUR_STYLES = ("disco", "new_wave", "driving_trance", "backbeat_soul", "two_step
 PLANS = (
     Plan("mix_128_132_126", JOINED, 8100),
     Plan(
-        "mix_126_126_140", (("two_step", 126.0, 3), ("disco", 126.0, 3), ("surf", 140.0, 4)), 8200
+        "mix_126_126_140", (("two_step", 126.0, 3.5), ("disco", 126.0, 3), ("surf", 140.0, 4)), 8200
     ),
     Plan(
         "mix_hour",
@@ -51,7 +52,7 @@ PLANS = (
 )
 
 
-def part(style: str, tempo_bpm: float, phrases: int, seed: int) -> Piece:
+def part(style: str, tempo_bpm: float, phrases: float, seed: int) -> Piece:
     """Return one part: phrases of 32 only, energy by turns."""
     levels = ("medium", "high", "low", "high")
     extra = ("arp", "riff")
@@ -61,8 +62,10 @@ def part(style: str, tempo_bpm: float, phrases: int, seed: int) -> Piece:
             ("pad", "comp", *extra), levels[i % 4] == "high", "fill" if i % 2 else "none", 2,
             crash=i % 2 == 0, progression=i // 2 % 2,
         )
-        for i in range(phrases)
+        for i in range(int(phrases))
     )  # fmt: skip
+    if phrases % 1:
+        stretches += (Stretch(16, "bridge", "medium", "medium", "medium", ("pad",)),)
     return Piece(
         name=style,
         tempo_bpm=tempo_bpm,
@@ -114,7 +117,7 @@ def write_parts(plan: Plan, file: Any) -> dict[str, Any]:
         overlap = min(len(carried), len(samples))
         rise = np.sin(np.linspace(0, np.pi / 2, overlap))[:, None]
         samples[:overlap] = samples[:overlap] * rise + carried[:overlap] * rise[::-1]
-        length_s = count * 32 * 60 / tempo_bpm
+        length_s = round(count * 32) * 60 / tempo_bpm
         cut = round((now_s + length_s) * RATE_HZ) - round(now_s * RATE_HZ)
         file.write(np.clip(samples[:cut], -1, 1).astype(np.float32))
         carried = samples[cut:]
@@ -145,7 +148,7 @@ def write_parts(plan: Plan, file: Any) -> dict[str, Any]:
         "beats_s": beats,
         "downbeats_s": downbeats,
         "phrases": phrases,
-        "bridges": [],
+        "bridges": [phrase for phrase in phrases if phrase["kind"] == "bridge"],
         "tempo_sections": joined(sections),
         "splices_s": [section["start_s"] for section in sections[1:]],
         "steady": False,
