@@ -155,3 +155,27 @@ def test_the_simple_choice_fills_phrases_and_holds_elsewhere() -> None:
     assert plan.phrases[4].kind is PhraseKind.BRIDGE
     with pytest.raises(InputError, match="no moves given"):
         simple_choice(analysis, [])
+
+
+def test_the_simple_choice_changes_sides_and_leaves_scraps_alone() -> None:
+    """Sided moves swap the lead by phrase; an intro of 2 is empty, an outro of 5 goes on."""
+    analysis = heard([("intro", 2), *[("phrase", 32)] * 2, ("outro", 5)])
+    plan = simple_choice(analysis, ["kick"], holding="jog", sided=["kick"])
+    assert [[(b.move, b.lead) for b in phrase.blocks] for phrase in plan.phrases] == [
+        [],
+        [("kick", "right")],
+        [("kick", "left")],
+        [("kick", "left")],
+    ]
+    done = timeline(analysis, plan, WORDS)
+    assert len(done.changes) == 2
+    assert done.notes == ("before the music starts, announce: front kick",)
+
+
+def test_a_move_brings_its_own_level_without_words() -> None:
+    """From a hop to a grounded move nothing is said of it; a level asked for is said."""
+    walk = Block(32, "jack", level="grounded")
+    options = CueOptions(known_moves=KNOWN)
+    assert warned(Block(32, "jog"), walk, options) == "jack"
+    assert warned(Block(32, "jog"), Block(32, "jack", level="II"), options) == "jack, level two"
+    assert warned(walk, Block(32, "jack"), options) == "level one"

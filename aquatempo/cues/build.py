@@ -115,12 +115,12 @@ def _then(pack: LanguagePack, wording: Wording, turn: Turn, later: Sequence[Turn
 def _shortfall(turn: Turn, placed: Placed, text: CallText, announced: bool) -> list[str]:
     """Say what could not be called, and what to do instead."""
     where, name = f"phrase {turn.phrase + 1}", text.names[0]
-    if placed.named:
-        if turn.reason and not placed.stretched:
-            return [f"{where}: short lead for {name} ({turn.reason})"]
+    if placed.named and (placed.stretched or not turn.reason):
         return []
     if turn.before is None:
         return [f"before the music starts, announce: {name}"]
+    if placed.named:
+        return [f"{where}: short lead for {name} ({turn.reason})"]
     if announced:
         return [f"{where}: {name} was announced ahead and is not called again"]
     return [f"{where}: no count is left to call {name}; tell the class before"]

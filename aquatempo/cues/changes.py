@@ -10,9 +10,10 @@ from aquatempo.records.plan import Block, PlannedTrack
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["Turn", "find_turns"]
+__all__ = ["Turn", "find_turns", "level_changes"]
 
 _MARKED = "combination"  # a variation of this factor may change off the eight
+_OWN_LEVELS = {"I", "grounded"}  # some moves hop and some do not: that goes without saying
 _OPPOSITES = {"forward": "back", "back": "forward"}
 
 
@@ -101,6 +102,13 @@ def find_turns(
     return tuple(turns)
 
 
+def level_changes(before: Block, block: Block) -> bool:
+    """Tell whether the class has to change its impact level, other than by the move itself."""
+    asked = any(factor == "level" for factor, _ in (*before.variation, *block.variation))
+    own = before.move != block.move and {before.level, block.level} <= _OWN_LEVELS
+    return before.level != block.level and (asked or not own)
+
+
 def _same(before: Block | None, block: Block) -> bool:
     """Tell whether a block carries on with what the class does already."""
     return before is not None and replace(before, counts=0, words="") == replace(
@@ -115,7 +123,7 @@ def _reason(before: Block | None, block: Block, new_move: bool) -> str:
             reasons.append("reversal of travel")
         if before.travel == block.travel == "sideways" and before.lead != block.lead:
             reasons.append("reversal of travel")
-        if before.level != block.level:
+        if level_changes(before, block):
             reasons.append("change of impact level")
     return ", ".join(reasons)
 

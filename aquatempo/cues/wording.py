@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from aquatempo.cues.changes import level_changes
 from aquatempo.cues.language import LanguagePack
 from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.records.cues import CallWords, CueOptions
@@ -17,7 +18,7 @@ _STEP = re.compile(r"(\d+)(?:\+(\d+)([hb]))?")
 _FIELDS = {"travel": "travel", "tempo": "pattern", "level": "level"}  # a block's, by factor
 
 
-_AT_START = {"travel": "in place", "pattern": "2", "level": "I"}  # what goes without saying
+_AT_START = {"travel": ("in place",), "pattern": ("2",), "level": ("I", "grounded")}  # unsaid
 
 
 @dataclass(frozen=True)
@@ -156,11 +157,11 @@ class Wording:
             if old.get(factor) != key or (new_move and factor not in _FIELDS)
         }
         for factor, field in _FIELDS.items():
-            now, option = getattr(after, field), options.pop(factor, None)
+            option = options.pop(factor, None)
             if option is not None:
                 found.append(_option(option))
-            elif now != (getattr(before, field) if before is not None else _AT_START[field]):
-                found.append(self._field(factor, now))
+            elif _field_changes(field, before, after):
+                found.append(self._field(factor, getattr(after, field)))
         return found + [_option(option) for option in options.values()]
 
     def _field(self, factor: str, value: str) -> _Said:
@@ -193,6 +194,13 @@ def other_side(side: str) -> str:
 
 def _unique(*texts: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _field_changes(field: str, before: Block | None, after: Block) -> bool:
+    if field == "level" and before is not None:
+        return level_changes(before, after)
+    usual = _AT_START[field] if before is None else (getattr(before, field),)
+    return getattr(after, field) not in usual
 
 
 def _option(words: CallWords) -> _Said:
