@@ -27,14 +27,14 @@ TEMPO_CLASSES_BPM: npt.NDArray[np.float64] = 55.0 * (220 / 55) ** (np.arange(49)
 
 SLOW_FRAMES_A_ROW = 25
 FAST_DILATIONS = (1, 2, 4, 8)
-SLOW_DILATIONS = (1, 2, 4, 8, 16, 32, 64, 128, 256)
+SLOW_CYCLE = 9  # slow blocks have dilations 1, 2, 4 ... 256, then 1 again
 LAST_DILATIONS = (1, 2, 4)
 PITCH_DILATION = 2
 REGISTERS = 4  # groups of pitches: bass, low, middle, high
 MEL_STRIDE = 5
 
 _OFFSET_S = 0.0
-_HALO = 1_100  # slow frames; more than the network sees to either side
+_HALO = 1_400  # slow frames; more than the network sees to either side
 _BLOCK = 8_192  # slow frames worked on at once, 5.4 minutes
 _ROWS = 2_048  # rows of a convolution worked on at once, so that they stay in the cache
 
@@ -99,8 +99,9 @@ def forward(weights: Mapping[str, Floats], mel: Floats, pitch: Floats) -> tuple[
     slow = _dense(weights, "down", x.reshape(len(pitch), -1))
     np.maximum(slow, 0, out=slow)
     slow += _pitch_front(weights, pitch)
-    for index, dilation in enumerate(SLOW_DILATIONS):
-        slow = _block(weights, f"slow{index}", slow, dilation)
+    blocks = sum(name.startswith("slow") and name.endswith("conv.w") for name in weights)
+    for index in range(blocks):
+        slow = _block(weights, f"slow{index}", slow, 2 ** (index % SLOW_CYCLE))
     np.maximum(slow, 0, out=slow)
     x = x + _dense(weights, "up", slow).reshape(x.shape)
     for index, dilation in enumerate(LAST_DILATIONS):

@@ -1,4 +1,7 @@
-"""Train the rhythm network: ``python -m aquatempo.training --fonts A.sf2 B.sf3 --out W.npz``."""
+"""Train the rhythm network.
+
+``python -m aquatempo.training --fonts A.sf2 --folder SONGS --out W.npz``
+"""
 
 from __future__ import annotations
 
@@ -11,13 +14,17 @@ from aquatempo.training.train import Settings, train
 
 def main() -> None:
     """Read the settings and train."""
-    parser = argparse.ArgumentParser(prog="python -m aquatempo.training", description=__doc__)
+    parser = argparse.ArgumentParser(
+        prog="python -m aquatempo.training", description="Train the rhythm network."
+    )
     parser.add_argument(
         "--fonts", type=Path, nargs="+", required=True, help="soundfonts, sf2 or sf3"
     )
+    parser.add_argument("--folder", type=Path, required=True, help="where songs are kept")
+    parser.add_argument("--start", type=Path, help="weights to start from")
     parser.add_argument("--out", type=Path, required=True, help="file of weights to write, .npz")
     for field in fields(Settings):
-        if field.name not in ("fonts", "out"):
+        if field.name not in ("fonts", "out", "folder", "start"):
             option = "--" + field.name.replace("_", "-")
             parser.add_argument(option, type=type(field.default), default=field.default)
     train(Settings(**vars(parser.parse_args())))

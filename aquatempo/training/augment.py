@@ -7,7 +7,7 @@ from torch import Tensor
 
 from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 
-__all__ = ["augment", "compress"]
+__all__ = ["augment", "compress", "splice"]
 
 _KNOTS = 7
 _FLOOR = 0.005
@@ -36,6 +36,25 @@ def _curve(knots: Tensor, places: Tensor) -> Tensor:
 
 def _chance(batch: int, share: float, device: torch.device) -> Tensor:
     return (torch.rand(batch, 1, 1, device=device) < share).float()
+
+
+def splice(
+    mel: Tensor, pitch: Tensor, target: Tensor, tempo: Tensor, share: float = 0.12
+) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+    """Let some stretches of a batch go over into another song, as in a continuous mix."""
+    batch, slow = len(pitch), pitch.shape[1]
+    device = mel.device
+    other = torch.randperm(batch, device=device)
+    cut = torch.randint(slow // 8, slow - slow // 8, (batch, 1), device=device)
+    cut = torch.where(torch.rand(batch, 1, device=device) < share, cut, slow)
+    late = torch.arange(slow, device=device) >= cut
+    fine = late.repeat_interleave(FRAMES_PER_SLOW_FRAME, 1)[..., None]
+    return (
+        torch.where(fine, mel[other], mel),
+        torch.where(late[..., None], pitch[other], pitch),
+        torch.where(fine, target[other], target),
+        torch.where(late, tempo[other], tempo),
+    )
 
 
 def augment(mel: Tensor, pitch: Tensor) -> tuple[Tensor, Tensor]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+import time
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, extr
 from aquatempo.training.form import Plan, plan_song
 from aquatempo.training.render import LENGTH_S, RATE_HZ, Fonts, render
 
-__all__ = ["FRAMES", "Example", "examples", "make_example"]
+__all__ = ["FRAMES", "Example", "make_example", "read_song", "write_songs"]
 
 FRAMES = FRAMES_PER_SLOW_FRAME * (int(LENGTH_S * RATE_HZ) // 880 + 1)
 
@@ -64,20 +65,39 @@ def make_example(seed: int, fonts: Fonts) -> Example:
     )
 
 
-def examples(seeds: Sequence[int], font_paths: list[Path], workers: int) -> Iterator[Example]:
-    """Yield the examples of the seeds in order, made by several processes."""
+def write_songs(seeds: Sequence[int], fonts: list[Path], folder: Path, workers: int) -> None:
+    """Make the songs of the seeds with several processes; skip those already there."""
     global _fonts
-    _fonts = Fonts.load(font_paths)
-    if workers == 0:
-        yield from map(_work, seeds)
-        return
+    folder.mkdir(parents=True, exist_ok=True)
+    _fonts = Fonts.load(fonts)
+    missing = [(seed, folder) for seed in seeds if not _path(folder, seed).exists()]
     with get_context("fork").Pool(workers) as pool:
-        yield from pool.imap(_work, seeds, chunksize=4)
+        for _ in pool.imap_unordered(_write, missing):
+            pass
 
 
-def _work(seed: int) -> Example:
+def read_song(folder: Path, seed: int) -> Example:
+    """Return a song from the folder; wait for it where it is still being made."""
+    path = _path(folder, seed)
+    while not path.exists():
+        time.sleep(0.02)
+    with np.load(path) as stored:
+        style = str(stored["style"])
+        return Example(style, *(stored[name] for name in ("mel", "pitch", "target", "tempo_bpm")))
+
+
+def _path(folder: Path, seed: int) -> Path:
+    return folder / f"{seed}.npz"
+
+
+def _write(job: tuple[int, Path]) -> None:
+    """Make one song; the file appears under its name only when it is whole."""
+    seed, folder = job
     assert _fonts is not None
-    return make_example(seed, _fonts)
+    example = make_example(seed, _fonts)
+    unfinished = folder / f"{seed}.part.npz"
+    np.savez(unfinished, **asdict(example))
+    unfinished.rename(_path(folder, seed))
 
 
 def _ending(rng: np.random.Generator, plan: Plan, samples: npt.NDArray[np.float32]) -> float:

@@ -30,7 +30,7 @@ SCALES = (
     (0, 2, 3, 5, 7, 9, 10),
     (0, 2, 4, 5, 7, 9, 10),
 )
-LONG_ENOUGH_S = 78.0
+LONG_ENOUGH_S = 67.0
 
 
 @dataclass(frozen=True)
@@ -181,7 +181,9 @@ def _chord(scale: tuple[int, ...], key: int, degree: int, seventh: bool, power: 
     return Chord(root, above if seventh else above[:3])
 
 
-def _material(rng: Rng, style: Style, scale: tuple[int, ...], key: int, seventh: bool) -> Material:
+def _material(
+    rng: Rng, style: Style, scale: tuple[int, ...], key: int, seventh: bool, tempo: float
+) -> Material:
     progression = PROGRESSIONS[rng.integers(len(PROGRESSIONS))]
     power = any("chug" in kind or kind == "power" for kind in style.chords) and rng.random() < 0.6
     chords = tuple(_chord(scale, key, degree, seventh, power) for degree in progression)
@@ -189,12 +191,15 @@ def _material(rng: Rng, style: Style, scale: tuple[int, ...], key: int, seventh:
     chords = tuple(chord for chord in chords for _ in range(stretch))
     split = rng.random(len(chords)) < (style.half_bar_chords if rng.random() < 0.6 else 0)
     layers = int(rng.integers(1, 4))
+    # between 75 and 95 a backbeat with hats on sixteenths is taken for half-time at the double
+    slow = 75 < tempo < 95 and style in (STYLES["hiphop"], STYLES["ballad"])
+    hats = [hat for hat in style.hats if not (slow and hat.count(".") < 8)]
     return Material(
         chords,
         tuple(int(degree) for degree in np.where(split, rng.integers(1, 7, len(chords)), -1)),
         str(rng.choice(style.kick)),
         str(rng.choice(style.snare)),
-        str(rng.choice(style.hats)),
+        str(rng.choice(hats)),
         str(rng.choice(style.percussion)) if style.percussion else "",
         str(rng.choice(style.bass)),
         tuple(str(kind) for kind in rng.choice(style.chords, layers)),
@@ -240,7 +245,7 @@ def _sections(
     """Lay out phrases and bridges until the song is long enough."""
     per_bar = style.beats_per_bar
     seventh = bool(rng.random() < 0.3)
-    letters = [_material(rng, style, scale, key, seventh) for _ in range(3)]
+    letters = [_material(rng, style, scale, key, seventh, tempo) for _ in range(3)]
     drumless = bool(rng.random() < style.drumless)
     bridgy = rng.random() < 0.5
     kinds = {letter: str(rng.choice(("verse", "full", "full"))) for letter in range(3)}
@@ -276,7 +281,7 @@ def _sections(
         add(8 * per_bar, True, str(rng.choice(("thin", "drums", "break"))))
     while start < needed:
         letter = int(rng.integers(3)) if rng.random() < 0.5 else letter
-        kind = str(rng.choice(("same", "thin", "drums", "break"), p=(0.76, 0.08, 0.06, 0.1)))
+        kind = str(rng.choice(("same", "thin", "drums", "break"), p=(0.72, 0.12, 0.06, 0.1)))
         add(8 * per_bar, True, kind)
         if bridgy and rng.random() < 0.3:
             counts = per_bar * int(rng.choice((1, 2, 4), p=(0.3, 0.4, 0.3)))

@@ -20,11 +20,11 @@ from aquatempo.rhythm.network import (
     MEL_STRIDE,
     PITCH_DILATION,
     REGISTERS,
-    SLOW_DILATIONS,
+    SLOW_CYCLE,
     TEMPO_CLASSES_BPM,
 )
 
-__all__ = ["HEADS", "Net", "export"]
+__all__ = ["HEADS", "Net", "arrays", "export", "restore"]
 
 HEADS = ("beat", "downbeat", "phrase")
 
@@ -54,7 +54,7 @@ class Block(nn.Module):
 class Net(nn.Module):
     """Spectra in, logits out; fast and slow are the channels at either rate."""
 
-    def __init__(self, fast: int = 32, slow: int = 48) -> None:
+    def __init__(self, fast: int = 48, slow: int = 64, slow_blocks: int = 9) -> None:
         super().__init__()
         positions = (MEL_BANDS - _PATCH_BANDS) // MEL_STRIDE + 1
         self.patch = nn.Conv2d(
@@ -71,7 +71,9 @@ class Net(nn.Module):
             dilation=(PITCH_DILATION, 1),
         )
         self.pitch = nn.Conv1d(REGISTERS * _CHANGES + PITCHES, slow, 1)
-        self.slow = nn.ModuleList(Block(slow, d) for d in SLOW_DILATIONS)
+        self.slow = nn.ModuleList(
+            Block(slow, 2 ** (index % SLOW_CYCLE)) for index in range(slow_blocks)
+        )
         self.up = nn.Conv1d(slow, FRAMES_PER_SLOW_FRAME * fast, 1)
         self.last = nn.ModuleList(Block(fast, d) for d in LAST_DILATIONS)
         self.head = nn.Conv1d(fast, len(HEADS), 1)
@@ -117,15 +119,37 @@ def arrays(net: Net) -> dict[str, np.ndarray]:
     out = {}
     for name, value in net.state_dict().items():
         layer, kind = name.rsplit(".", 1)
-        for stage in ("fast", "slow", "last"):
-            layer = layer.replace(f"{stage}.", stage, 1) if layer.startswith(stage) else layer
         array = value.detach().float().cpu().numpy()
         if kind == "weight":
             # torch: outputs, inputs, taps; or outputs, 1, time, band
             order = (2, 1, 0) if array.ndim == 3 else (2, 3, 1, 0)
             array = array.transpose(order).reshape(-1, len(array))
-        out[f"{layer}.{'w' if kind == 'weight' else 'b'}"] = np.ascontiguousarray(array)
+        out[_run_time_name(layer, kind)] = np.ascontiguousarray(array)
     return out
+
+
+def restore(net: Net, path: Path) -> None:
+    """Take over weights that ``export`` wrote."""
+    state = {}
+    with np.load(path) as stored:
+        for name, value in net.state_dict().items():
+            layer, kind = name.rsplit(".", 1)
+            array = torch.from_numpy(stored[_run_time_name(layer, kind)].astype(np.float32))
+            if kind == "weight" and value.ndim == 3:  # outputs, inputs, taps
+                outputs, inputs, taps = value.shape
+                array = array.view(taps, inputs, outputs).permute(2, 1, 0)
+            elif kind == "weight":  # outputs, 1, time, band
+                outputs, _, times, bands = value.shape
+                array = array.view(times, bands, 1, outputs).permute(3, 2, 0, 1)
+            state[name] = array
+    net.load_state_dict(state)
+
+
+def _run_time_name(layer: str, kind: str) -> str:
+    for stage in ("fast", "slow", "last"):
+        if layer.startswith(stage):
+            layer = layer.replace(".", "", 1)
+    return f"{layer}.{'w' if kind == 'weight' else 'b'}"
 
 
 def export(net: Net, path: Path) -> None:

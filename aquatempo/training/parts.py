@@ -36,11 +36,12 @@ _STABS = {
     "chug": ("x.x.x.x.x.x.x.x.", "xoxoxoxoxoxoxoxo", "x.oox.oox.oox.oo", "x..x..x.x..x..x."),
     "gallopchug": ("x.xxx.xxx.xxx.xx", "xx.xxx.xxx.xxx.x"),
     "tremolo": ("xxxxxxxxxxxxxxxx",),
-    "quarterchords": ("x...x...x...x...",),
+    "quarterchords": ("x...x...x...x...",), "triplets": ("xoo.xoo.xoo.xoo.",),
 }  # fmt: skip
 _MOTIFS = (
-    "x...x...x.x.x...", "x.....x.x.......", "..x.x.x.x...x...", "x..x..x...x.....", "x.x.x...x.x.x...",
-    "x.......x...x...", "....x.x.x.x.....", "x.xxx.x.....x.x.", "x..x..x.x..x..x.", "x...............",
+    "x...x...x.x.x...", "x.....x.x.......", "..x.x.x.x...x...", "x..x..x...x.....",
+    "x.x.x...x.x.x...", "x.......x...x...", "....x.x.x.x.....", "x.xxx.x.....x.x.",
+    "x..x..x.x..x..x.", "x...............",
     "..x.x.x...x.x.x.", "x.x.x.x.x.x.x.x.", "x.....x.....x...", "................",
 )  # fmt: skip
 

@@ -17,7 +17,7 @@ from aquatempo.training.synth import RATE_HZ, Sound, drum, line, sing
 
 __all__ = ["LENGTH_S", "Fonts", "render"]
 
-LENGTH_S = 75.0
+LENGTH_S = 64.0
 
 _FONT_RATE_HZ = 44_100
 _PROGRAMS = {
@@ -51,7 +51,7 @@ class Fonts:
         synths = []
         for path in paths:
             synth = tinysoundfont.Synth(samplerate=_FONT_RATE_HZ, gain=-6)
-            synths.append((synth, synth.sfload(str(path), max_voices=160)))
+            synths.append((synth, synth.sfload(str(path), max_voices=96)))
         return cls(synths)
 
 
@@ -75,9 +75,11 @@ def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
         else:
             programs = _PROGRAMS[kind]
             channels.append((int(programs[rng.integers(len(programs))]), notes))
-    pitched = _level(_play(rng, fonts, channels, samples)) if channels else np.zeros(samples)
-    if any(kind in ("chug", "gallopchug", "power") for kind in _kinds(plan)) and rng.random() < 0.5:
-        pitched = np.tanh(pitched * rng.uniform(1, 5))
+    pitched = (
+        _level(_play(rng, fonts, channels, samples)) if channels else np.zeros(samples, np.float32)
+    )
+    if {"chug", "gallopchug", "power", "tremolo"} & _kinds(plan) and rng.random() < 0.5:
+        pitched = np.tanh(pitched * rng.uniform(1, 8))  # guitars driven hard together
     music = pitched
     for role, sound in own.items():
         gain = rng.uniform(0.5, 1.3) * (1.2 if role == "bass" else 1.0)
@@ -85,6 +87,8 @@ def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
     if plan.style.synthetic > 0.4 and rng.random() < 0.5:
         music = music * _duck(rng, strokes, samples)
     music = music + _risers(rng, plan, samples)
+    if rng.random() < 0.1:
+        music = music + rng.uniform(0.2, 0.9) * _level(_talk(rng, samples))
     # mostly drums in front, at times far behind
     drum_gain = 10 ** (rng.normal(0.5, 4.5) / 20)
     mix = _level(music) + 1.3 * drum_gain * _level(drums)
@@ -145,7 +149,7 @@ def _timed(rng: Rng, plan: Plan, role: str, notes: list[Note]) -> Seconds:
 
 def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: int) -> Sound:
     """Render drums with own synthesis, a kit of a soundfont, or both layered."""
-    out = np.zeros(samples)
+    out = np.zeros(samples, np.float32)
     own = rng.random() < plan.style.synthetic + 0.1
     if own:
         for name in {stroke[1] for stroke in strokes}:
@@ -208,14 +212,14 @@ def _play(rng: Rng, fonts: Fonts, channels: list[tuple[int, Seconds]], samples: 
         synth.generate_simple(total - now, view[8 * now :])
     synth.sounds_off()
     mono = stereo[0::2] + stereo[1::2]
-    return signal.resample_poly(mono, 1, 2).astype(np.float64)
+    return signal.resample_poly(mono, 1, 2)
 
 
 def _own_part(rng: Rng, notes: Seconds, kind: str, samples: int) -> Sound:
     """Render a part with own oscillators, one voice for each tone of a chord."""
     sound = {"bass": "bass", "pad": "pad", "lead": "lead"}.get(kind, "pluck")
     seed = int(rng.integers(2**31))
-    out = np.zeros(samples)
+    out = np.zeros(samples, np.float32)
     voices: list[Seconds] = []
     for note in notes:
         for voice in voices:
@@ -239,7 +243,7 @@ def _level(sound: Sound) -> Sound:
 
 def _duck(rng: Rng, strokes: list[Stroke], samples: int) -> Sound:
     """Return a gain that dips at each kick, as a side-chained compressor does."""
-    gain = np.ones(samples)
+    gain = np.ones(samples, np.float32)
     length = int(rng.uniform(0.12, 0.4) * RATE_HZ)
     dip = 1 - rng.uniform(0.4, 0.95) * (1 - np.linspace(0, 1, length)) ** 0.7
     for time, name, _ in strokes:
@@ -252,7 +256,7 @@ def _duck(rng: Rng, strokes: list[Stroke], samples: int) -> Sound:
 
 def _risers(rng: Rng, plan: Plan, samples: int) -> Sound:
     """Return noise that swells before some phrases and, at times, an impact on count 1."""
-    out = np.zeros(samples)
+    out = np.zeros(samples, np.float32)
     for section in plan.sections:
         if not section.is_phrase or section.fill != "riser":
             continue
@@ -264,6 +268,20 @@ def _risers(rng: Rng, plan: Plan, samples: int) -> Sound:
             swell = np.linspace(0, 1, stop - start) ** 2
             out[start:stop] += 0.15 * rng.normal(size=stop - start) * swell
     return out
+
+
+def _talk(rng: Rng, samples: int) -> Sound:
+    """Return someone speaking now and then, off the beat."""
+    notes: Seconds = []
+    time = float(rng.uniform(0, 5))
+    while time < LENGTH_S - 1:
+        pitch = float(rng.uniform(45, 60))
+        for _ in range(int(rng.integers(2, 12))):
+            length = float(rng.uniform(0.08, 0.25))
+            notes.append((time, length, round(pitch + rng.normal(0, 1.5)), 0.8))
+            time += length + float(rng.uniform(0.02, 0.12))
+        time += float(rng.exponential(4))
+    return sing(notes, samples, rng)
 
 
 def _room(rng: Rng, sound: Sound) -> Sound:

@@ -56,11 +56,12 @@ _OPEN_OFFBEATS = "..X...X...X...X."
 _OPEN_AND_SIXTEENTHS = "ooXoooXoooXoooXo"
 _BACKBEAT = "....x.......x..."
 _SWUNG_RIDE = "x...x.x.x...x.x."
+_TRIPLETS = "xoo.xoo.xoo.xoo."  # with a swing of 2/3 these are even thirds of the beat
 
 STYLES: dict[str, Style] = {
     "house": Style(
         (116, 132),
-        kick=(_QUARTERS, _QUARTERS, "x...x...x...x..o", "x...x..ox...x...", _NONE),
+        kick=(_QUARTERS, _QUARTERS, "x...x...x...x..o", "x...x..ox...x...", _EVEN_EIGHTHS, _NONE),
         snare=(_BACKBEAT, _BACKBEAT, "....x..o....x...", "....x.......x.o.", _NONE),
         hats=(_OPEN_OFFBEATS, _OPEN_OFFBEATS, _OPEN_AND_SIXTEENTHS, _OFFBEATS, _EVEN_SIXTEENTHS),
         percussion=(_NONE, "..o..o....o..o.o", "x..x..x...x.x...", "oooooooooooooooo"),
@@ -220,7 +221,7 @@ STYLES: dict[str, Style] = {
         kits=(0, 16, 24),
     ),
     "halftime": Style(
-        (132, 190),
+        (150, 190),
         kick=(
             "x...............",
             "x.....x.........",
@@ -229,7 +230,7 @@ STYLES: dict[str, Style] = {
             "x.x.......x.....",
         ),
         snare=("........x.......", "........x......o", "........x.....o."),
-        hats=(_EIGHTHS, _EVEN_EIGHTHS, _QUARTERS, "x.x.x.xxx.x.xxxx", _EVEN_SIXTEENTHS),
+        hats=(_EIGHTHS, _EVEN_EIGHTHS, "x.x.x.xxx.x.xxxx", _EVEN_SIXTEENTHS),
         percussion=(_NONE, _OFFBEATS, "oooooooooooooooo"),
         bass=("long", "root", "wobble", "syncopated", "eighths"),
         chords=("pad", "arpeggio", "stab", "chug", "power"),
@@ -344,14 +345,28 @@ STYLES: dict[str, Style] = {
         (84, 150),
         kick=("x.......x.......", _QUARTERS, "x.....x.x.....x."),
         snare=(_BACKBEAT, "....x.o.....x.o."),
-        hats=(_EVEN_EIGHTHS, _EIGHTHS, _SWUNG_RIDE, _QUARTERS),
+        hats=(_EVEN_EIGHTHS, _EIGHTHS, _SWUNG_RIDE, _QUARTERS, _TRIPLETS),
         bass=("walking", "eighths", "root", "kick"),
-        chords=("strum", "pad", "offstab", "stab", "chug"),
+        chords=("strum", "pad", "offstab", "stab", "chug", "triplets"),
         weight=2.0,
         swing=(0.62, 0.68),
         swing_chance=1.0,
         synthetic=0.1,
         live=0.6,
+    ),
+    "twelveeight": Style(
+        (60, 124),
+        kick=("x.......x.......", "x.....x.x.......", "x.......x.x.....", _QUARTERS),
+        snare=(_BACKBEAT, _BACKBEAT, "....x.....x.x..."),
+        hats=(_TRIPLETS, _TRIPLETS, _QUARTERS, _EVEN_EIGHTHS),
+        bass=("root", "walking", "eighths", "kick", "quarters"),
+        chords=("triplets", "triplets", "pad", "strum", "quarterchords"),
+        weight=1.8,
+        swing=(0.655, 0.675),
+        swing_chance=1.0,
+        synthetic=0.2,
+        live=0.5,
+        drumless=0.15,
     ),
     "swing": Style(
         (96, 200),

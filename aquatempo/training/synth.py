@@ -1,6 +1,6 @@
 """Own synthesis: drums, bass, saws and a singing voice, with parameters drawn at random.
 
-All functions return mono float64 at ``RATE_HZ``; levels are about 1 at full strength.
+All functions return mono sound at ``RATE_HZ``; levels are about 1 at full strength.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from scipy import signal
 __all__ = ["RATE_HZ", "drum", "line", "sing"]
 
 Rng = np.random.Generator
-Sound = npt.NDArray[np.float64]
+Sound = npt.NDArray[np.floating]
 Voice = Sequence[tuple[float, float, int, float]]
 """Notes in seconds: start, length, MIDI number, strength; never overlapping."""
 
@@ -105,12 +105,12 @@ def line(notes: Voice, samples: int, kind: str, rng: Rng) -> Sound:
     if kind == "bass" and shape == "saws":
         shape = "saw"
     detune = (1.0, 1.006, 0.994) if shape == "saws" else (1.0,)
-    out = np.zeros(samples)
+    out = np.zeros(samples, np.float32)
     for ratio in detune:
-        phase = np.cumsum(hz * (ratio / RATE_HZ)) + rng.uniform()
-        phase -= np.floor(phase)
+        phase = np.cumsum(hz * np.float32(ratio / RATE_HZ), dtype=np.float64)
+        phase = (phase - np.floor(phase)).astype(np.float32)
         if shape == "square":
-            out += np.where(phase < 0.5, 0.8, -0.8)
+            out += np.where(phase < 0.5, np.float32(0.8), np.float32(-0.8))
         elif shape == "sine":
             wave = np.sin(2 * np.pi * phase)
             out += wave + 0.3 * wave**3
@@ -127,19 +127,20 @@ def _pitch_and_gate(
     notes: Voice, samples: int, attack_s: float, release_s: float, decay_s: float
 ) -> tuple[Sound, Sound]:
     """Return frequency [Hz] and envelope, sample by sample."""
-    hz = np.full(samples, 110.0)
-    gate = np.zeros(samples)
+    hz = np.full(samples, 110.0, np.float32)
+    gate = np.zeros(samples, np.float32)
     attack, release = max(1, int(attack_s * RATE_HZ)), max(1, int(release_s * RATE_HZ))
     longest = int(8 * RATE_HZ) + release
     clock = np.arange(longest)
     decaying = np.exp(-clock / (decay_s * RATE_HZ)) * np.minimum(1, clock / attack)
+    decaying = decaying.astype(np.float32)
     fade = np.linspace(1, 0, release)
     for start_s, length_s, pitch, strength in notes:
         start = int(start_s * RATE_HZ)
         stop = min(start + max(int(length_s * RATE_HZ), attack), samples, start + 8 * RATE_HZ)
         if start < 0 or stop <= start:
             continue
-        hz[start:] = 440 * 2 ** ((pitch - 69) / 12)
+        hz[start : stop + release] = 440 * 2 ** ((pitch - 69) / 12)
         gate[start:stop] = decaying[: stop - start] * strength
         tail = min(release, samples - stop)
         gate[stop : stop + tail] = gate[stop - 1] * fade[:tail]
@@ -158,7 +159,7 @@ _VOWELS_HZ = (
 
 def sing(notes: Voice, samples: int, rng: Rng) -> Sound:
     """Render a melody as sung vowels with vibrato, glides and breath or consonant noise."""
-    out = np.zeros(samples)
+    out = np.zeros(samples, np.float32)
     size = rng.uniform(0.95, 1.25)
     vibrato_hz, depth = rng.uniform(4.5, 6.5), rng.uniform(0.002, 0.02)
     last_hz = 0.0

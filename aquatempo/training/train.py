@@ -6,6 +6,7 @@ import math
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
+from multiprocessing import Process
 from pathlib import Path
 
 import numpy as np
@@ -15,9 +16,9 @@ from torch.nn import functional
 
 from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 from aquatempo.rhythm.network import SLOW_FRAMES_A_ROW, TEMPO_CLASSES_BPM
-from aquatempo.training.augment import augment, compress
-from aquatempo.training.data import FRAMES, Example, examples
-from aquatempo.training.net import HEADS, Net, export
+from aquatempo.training.augment import augment, compress, splice
+from aquatempo.training.data import FRAMES, Example, read_song, write_songs
+from aquatempo.training.net import HEADS, Net, export, restore
 
 __all__ = ["Settings", "train"]
 
@@ -32,16 +33,19 @@ class Settings:
 
     fonts: list[Path]
     out: Path
+    folder: Path
+    start: Path | None = None
     songs: int = 8_000
     first_songs: int = 2_000
     test_songs: int = 160
     steps: int = 12_000
-    batch: int = 64
-    crop: int = 4_000
+    batch: int = 40
+    crop: int = 5_600
     rate: float = 2e-3
     seed: int = 1
-    fast: int = 32
-    slow: int = 48
+    fast: int = 48
+    slow: int = 64
+    slow_blocks: int = 9
     workers: int = 16
     seconds: float = 1e9
 
@@ -55,6 +59,7 @@ class Store:
         self.pitch = torch.zeros(size, slow, PITCHES, dtype=torch.float16, device=device)
         self.target = torch.zeros(size, FRAMES, len(HEADS), dtype=torch.uint8, device=device)
         self.tempo = torch.zeros(size, slow, dtype=torch.float16, device=device)
+        self.loss = torch.ones(size, device=device)
         self.styles: list[str] = []
 
     def add(self, example: Example) -> None:
@@ -68,31 +73,40 @@ class Store:
 
     def draw(
         self, batch: int, crop: int, generator: torch.Generator
-    ) -> tuple[Tensor, Tensor, Tensor, Tensor]:
-        """Return random stretches of ``crop`` frames of random songs."""
+    ) -> tuple[Tensor, tuple[Tensor, Tensor, Tensor, Tensor]]:
+        """Return random songs and a stretch of ``crop`` frames of each.
+
+        A song is drawn the more often the worse it went: half to three times the mean.
+        """
         device = self.mel.device
-        which = torch.randint(len(self.styles), (batch,), generator=generator).to(device)
+        loss = self.loss[: len(self.styles)]
+        odds = (loss / loss.mean()).clamp(0.5, 3.0)
+        which = torch.multinomial(odds, batch, replacement=True, generator=generator)
         slow = crop // FRAMES_PER_SLOW_FRAME
         last = FRAMES // FRAMES_PER_SLOW_FRAME - slow
-        start = torch.randint(last + 1, (batch,), generator=generator).to(device)
+        start = torch.randint(last + 1, (batch,), generator=generator, device=device)
         rows = start[:, None] + torch.arange(slow, device=device)
         fine = FRAMES_PER_SLOW_FRAME * start[:, None] + torch.arange(crop, device=device)
         songs = which[:, None]
-        return (
+        return which, (
             self.mel[songs, fine],
             self.pitch[songs, rows],
             self.target[songs, fine].float() / 255,
             self.tempo[songs, rows].float(),
         )
 
+    def went(self, which: Tensor, loss: Tensor) -> None:
+        """Keep in mind how badly each song of a batch went."""
+        self.loss[which] = 0.7 * self.loss[which] + 0.3 * loss
+
 
 def losses(heads: Tensor, tempi: Tensor, target: Tensor, tempo_bpm: Tensor) -> Tensor:
-    """Return the loss of beat, downbeat, phrase and tempo, (4,)."""
+    """Return the losses of beat, downbeat, phrase and tempo by song, (batch, 4)."""
     positive = torch.tensor(_POSITIVE_WEIGHTS, device=heads.device)
     weight = 1 + (positive - 1) * target
     parts = functional.binary_cross_entropy_with_logits(
         heads.float(), target, weight=weight, reduction="none"
-    ).mean((0, 1))
+    ).mean(1)
     rows = tempo_bpm.shape[1] // SLOW_FRAMES_A_ROW
     cut = rows * SLOW_FRAMES_A_ROW
     logits = tempi[:, :cut].float().unflatten(1, (rows, SLOW_FRAMES_A_ROW)).mean(2)
@@ -103,24 +117,32 @@ def losses(heads: Tensor, tempi: Tensor, target: Tensor, tempo_bpm: Tensor) -> T
     wanted = torch.softmax(-0.5 * distance**2, -1)
     music = (true_bpm > 0).float()
     entropy = -(wanted * torch.log_softmax(logits, -1)).sum(-1)
-    tempo = (entropy * music).sum() / music.sum().clamp(min=1)
-    return torch.cat([parts, _TEMPO_WEIGHT * tempo[None]])
+    tempo = (entropy * music).sum(1) / music.sum(1).clamp(min=1)
+    return torch.cat([parts, _TEMPO_WEIGHT * tempo[:, None]], 1)
 
 
 def train(settings: Settings) -> None:
     """Train, report on songs never trained on, and write the weights."""
     begun = time.monotonic()
-    source = _in_order(settings)
-    first = next(source)  # the workers start before the device is touched
+    seeds = _seeds(settings)
+    writer = Process(
+        target=write_songs, args=(seeds, settings.fonts, settings.folder, settings.workers)
+    )
+    if settings.workers:  # started before the device is touched
+        writer.start()
+    source = (read_song(settings.folder, seed) for seed in seeds)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    torch.backends.cudnn.benchmark = True
     torch.manual_seed(settings.seed)
-    generator = torch.Generator().manual_seed(settings.seed)
+    generator = torch.Generator(device).manual_seed(settings.seed)
     test = Store(settings.test_songs, device)
     store = Store(settings.songs, device)
-    test.add(first)
-    for _ in range(settings.test_songs - 1):
+    for _ in range(settings.test_songs):
         test.add(next(source))
-    net = Net(settings.fast, settings.slow).to(device)
+    net = Net(settings.fast, settings.slow, settings.slow_blocks)
+    if settings.start:
+        restore(net, settings.start)
+    net = net.to(device)
     averaged = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999)
     )
@@ -128,14 +150,17 @@ def train(settings: Settings) -> None:
     running = torch.zeros(4, device=device)
     trained_from = time.monotonic()
     for step in range(settings.steps):
-        _fill(store, source, settings, step)
-        mel, pitch, target, tempo = store.draw(settings.batch, settings.crop, generator)
+        past = max(step / settings.steps, (time.monotonic() - trained_from) / settings.seconds)
+        _fill(store, source, settings, past)
+        which, drawn = store.draw(settings.batch, settings.crop, generator)
         with torch.no_grad():
+            mel, pitch, target, tempo = splice(*drawn)
             mel, pitch = augment(mel, pitch)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             heads, tempi = net(mel, pitch)
-        parts = losses(heads, tempi, target, tempo)
-        past = max(step / settings.steps, (time.monotonic() - trained_from) / settings.seconds)
+        by_song = losses(heads, tempi, target, tempo)
+        store.went(which, by_song.detach().sum(1))
+        parts = by_song.mean(0)
         for group in optimizer.param_groups:
             group["lr"] = settings.rate * _schedule(past)
         optimizer.zero_grad(set_to_none=True)
@@ -147,15 +172,15 @@ def train(settings: Settings) -> None:
         late = past >= 1
         if step % 500 == 499 or late:
             shown = " ".join(f"{value:.4f}" for value in (running / (step % 500 + 1)).tolist())
-            print(
-                f"{time.monotonic() - begun:6.0f} s step {step + 1} songs {len(store.styles)} loss {shown}",
-                flush=True,
-            )
+            elapsed, songs = time.monotonic() - begun, len(store.styles)
+            print(f"{elapsed:6.0f} s step {step + 1} songs {songs} loss {shown}", flush=True)
             running.zero_()
         if step % 3000 == 2999:
             export(averaged.module, settings.out)
         if late:
             break
+    if settings.workers:
+        writer.terminate()
     export(averaged.module, settings.out)
     report(averaged.module, test)
 
@@ -168,18 +193,17 @@ def _schedule(past: float) -> float:
     return 0.5 + 0.5 * math.cos(math.pi * min(1.0, (past - rise) / (1 - rise)))
 
 
-def _in_order(settings: Settings) -> Iterator[Example]:
-    """Yield the test songs, then the training songs."""
-    tests = range(_FIRST_TEST_SEED, _FIRST_TEST_SEED + settings.test_songs)
+def _seeds(settings: Settings) -> list[int]:
+    """Return the seeds of the test songs, then of the training songs."""
     first = settings.seed * 10_000_000
-    seeds = [*tests, *range(first, first + settings.songs)]
-    return examples(seeds, settings.fonts, settings.workers)
+    tests = range(_FIRST_TEST_SEED, _FIRST_TEST_SEED + settings.test_songs)
+    return [*tests, *range(first, first + settings.songs)]
 
 
-def _fill(store: Store, source: Iterator[Example], settings: Settings, step: int) -> None:
-    """Take in the songs that are due by this step: all of them by half of the training."""
+def _fill(store: Store, source: Iterator[Example], settings: Settings, past: float) -> None:
+    """Take in the songs that are due by now: all of them by 0.9 of the training."""
     more = settings.songs - settings.first_songs
-    due = settings.first_songs + int(more * min(1.0, step / (0.5 * settings.steps)))
+    due = settings.first_songs + int(more * min(1.0, past / 0.9))
     while len(store.styles) < due:
         store.add(next(source))
 
@@ -195,7 +219,7 @@ def report(net: Net, test: Store) -> None:
         one = slice(place, place + 1)
         target = test.target[one].float() / 255
         heads, tempi = net(compress(test.mel[one]), compress(test.pitch[one]))
-        total += losses(heads, tempi, target, test.tempo[one].float())
+        total += losses(heads, tempi, target, test.tempo[one].float())[0]
         beats = (target[0, :, 0] > 0.6).nonzero()[:, 0]
         down = torch.sigmoid(heads[0, beats, 1]).cpu().numpy()
         is_down = (target[0, beats, 1] > 0.6).cpu().numpy()
