@@ -1,0 +1,98 @@
+"""Joint strength against Anderson, Madigan and Nussbaum 2007, Table 3.
+
+J Biomech 40:3105-3113, doi 10.1016/j.jbiomech.2007.03.022, as transcribed.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from aquatempo.records.moves import Action, Joint
+from aquatempo.records.people import Person, Sex
+from aquatempo.water.body import bodies_of
+from aquatempo.water.strength import Strength, speed_factor, strength_of
+from aquatempo.water.tables import read_table
+
+YOUNG = bodies_of([Person(1.6285, 67.8, Sex.WOMAN, 20.0)])
+OLD = bodies_of([Person(1.6285, 67.8, Sex.WOMAN, 80.0)])
+
+
+def _hip(bodies: object, action: Action) -> Strength:
+    found = strength_of(bodies, Joint.HIP, action)  # type: ignore[arg-type]
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize(
+    "row", read_table("anderson-2007").rows, ids=lambda r: str(list(r.values())[:4])
+)
+def test_speed_identities_hold_in_every_row(row: dict[str, str]) -> None:
+    """The speed factor is 1 at rest, 0.75 at C4 and 0.50 at C5 to 1e-9, by its form."""
+    c4, c5 = np.array(float(row["c4"])), np.array(float(row["c5"]))
+    assert float(speed_factor(np.array(0.0), c4, c5)) == pytest.approx(1.0, abs=1e-9)
+    assert float(speed_factor(c4, c4, c5)) == pytest.approx(0.75, abs=1e-9)
+    assert float(speed_factor(c5, c4, c5)) == pytest.approx(0.50, abs=1e-9)
+
+
+def test_hip_flexion_of_a_young_woman_meets_the_check_values() -> None:
+    """138 N m at rest, 75 % at 122 and 50 % at 249 degrees a second, all within 1 %."""
+    hip = _hip(YOUNG, Action.FLEXION)
+    best = float(hip.c3[0, 0])
+    angle = np.array([best])
+    still = float(hip.torque_nm(angle, np.zeros(1))[0])
+    assert still == pytest.approx(138.0, rel=0.01)
+    for speed, share in ((122.0, 0.75), (249.0, 0.50)):
+        torque = float(hip.torque_nm(angle, np.radians([speed]))[0])
+        assert torque == pytest.approx(share * still, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("action", "torque_nm"), [(Action.FLEXION, 88.0), (Action.EXTENSION, 149.0)]
+)
+def test_hips_of_old_women_meet_the_check_values(action: Action, torque_nm: float) -> None:
+    """Women over 65 of the same size: 88 N m hip flexion, 149 N m extension, within 1 %."""
+    assert float(np.max(_hip(OLD, action).peak_nm[1])) == pytest.approx(torque_nm, rel=0.01)
+
+
+def test_age_is_interpolated_between_group_means() -> None:
+    """Half-way between two group means the torque is half-way between theirs."""
+    ages = (21.5, 40.75, 60.0)
+    torques = []
+    for age in ages:
+        hip = _hip(bodies_of([Person(1.7, 75.0, Sex.MAN, age)]), Action.FLEXION)
+        torques.append(float(hip.torque_nm(np.array([0.3]), np.array([1.0]))[0]))
+    assert torques[1] == pytest.approx((torques[0] + torques[2]) / 2, rel=1e-9)
+
+
+def test_missing_rows_are_filled_and_marked() -> None:
+    """Sideways hip, shoulder and elbow are marked estimated; the trunk has no capacity."""
+    for joint, action in (
+        (Joint.HIP, Action.ABDUCTION),
+        (Joint.SHOULDER, Action.FLEXION),
+        (Joint.SHOULDER, Action.HORIZONTAL_ADDUCTION),
+        (Joint.ELBOW, Action.FLEXION),
+    ):
+        found = strength_of(YOUNG, joint, action)
+        assert found is not None
+        assert found.estimated
+    assert not _hip(YOUNG, Action.FLEXION).estimated
+    assert strength_of(YOUNG, Joint.TRUNK, Action.ROTATION) is None
+
+
+def test_harbo_men_of_25_are_met_where_the_table_is_silent() -> None:
+    """A man of 21.5 years has 1.29 N m/kg of hip abduction, Harbo et al. 2012, exactly."""
+    man = bodies_of([Person(1.80, 80.0, Sex.MAN, 21.5)])
+    hip = strength_of(man, Joint.HIP, Action.ABDUCTION)
+    assert hip is not None
+    assert float(hip.torque_nm(np.zeros(1), np.zeros(1))[0]) == pytest.approx(1.29 * 80.0)
+
+
+def test_speeds_beyond_the_table_are_flagged_and_never_negative() -> None:
+    """Beyond 1.2 C5 the torque is flagged as extrapolated, and never below zero."""
+    hip = _hip(YOUNG, Action.FLEXION)
+    limit = 1.2 * float(hip.c5[0, 0])
+    flags = hip.extrapolated(np.array([[limit * 0.99, limit * 1.01]]))
+    assert flags.tolist() == [[False, True]]
+    fast = hip.torque_nm(np.zeros((1, 1)), np.array([[60.0]]))
+    assert float(fast[0, 0]) >= 0.0
