@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Mapping
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import pytest
@@ -23,7 +25,31 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory) -> None:
 
 
 @pytest.fixture
-def aquatempo(tmp_path: Path) -> Command:
+def aquatempo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Command:
+    """Run ``aquatempo`` with arguments in this process, in an empty folder."""
+
+    def run(
+        *arguments: str, env: Mapping[str, str] | None = None, given: str = ""
+    ) -> subprocess.CompletedProcess[str]:
+        from aquatempo.cli import main
+
+        code, out, err = 0, io.StringIO(), io.StringIO()
+        with monkeypatch.context() as patch, redirect_stdout(out), redirect_stderr(err):
+            patch.chdir(tmp_path)
+            patch.setattr(sys, "stdin", io.StringIO(given))
+            for name, value in (env or {}).items():
+                patch.setenv(name, value)
+            try:
+                main(arguments)
+            except SystemExit as leaving:
+                code = int(leaving.code or 0)
+        return subprocess.CompletedProcess(arguments, code, out.getvalue(), err.getvalue())
+
+    return run
+
+
+@pytest.fixture
+def aquatempo_process(tmp_path: Path) -> Command:
     """Run ``aquatempo`` with arguments in a process of its own, in an empty folder."""
 
     def run(

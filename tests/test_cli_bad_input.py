@@ -89,11 +89,11 @@ def test_unusable_file(
     assert (run.returncode, run.stdout) == (1, "")
 
 
-def test_a_batch_keeps_what_works(aquatempo: Command, tmp_path: Path) -> None:
+def test_a_batch_keeps_what_works(aquatempo_process: Command, tmp_path: Path) -> None:
     """With good and bad files, each bad one is reported, the good one heard; exit code 1."""
     write_text(tmp_path / "words.mp3")
     shutil.copy(GOOD, tmp_path / "good.ogg")
-    run = aquatempo("listen", "words.mp3", "good.ogg", "gone.mp3", "--json")
+    run = aquatempo_process("listen", "words.mp3", "good.ogg", "gone.mp3", "--json")
     assert [json.loads(line)["file"] for line in run.stdout.splitlines()] == ["good.ogg"]
     assert len(run.stderr.splitlines()) == 2
     assert run.returncode == 1
@@ -110,14 +110,14 @@ def test_playlist_with_missing_entries(aquatempo: Command, tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("name", ["a 'quoted' \"name\" 🎵.ogg", "line\nbreak.ogg", "[bold]x.ogg"])
-def test_odd_names(aquatempo: Command, tmp_path: Path, name: str) -> None:
+def test_odd_names(aquatempo_process: Command, tmp_path: Path, name: str) -> None:
     """Spaces, quotes, emoji, newlines and markup in a name change nothing."""
     shutil.copy(GOOD, tmp_path / name)
-    run = aquatempo("listen", name, "--json")
+    run = aquatempo_process("listen", name, "--json")
     assert run.returncode == 0, run.stderr
     assert json.loads(run.stdout)["file"] == name
-    assert aquatempo("listen", name).stdout.splitlines()[0].endswith("ogg") is False
-    missing = aquatempo("listen", f"no {name}")
+    assert aquatempo_process("listen", name).stdout.splitlines()[0].endswith("ogg") is False
+    missing = aquatempo_process("listen", f"no {name}")
     assert missing.returncode == 1
     one_line_of(missing)
 

@@ -13,13 +13,13 @@ from conftest import Command
 
 from aquatempo.cli.failures import failing_plainly, one_line
 
-COMMANDS = ("correct", "listen", "tempo")
+COMMANDS = ("check", "correct", "cue", "judge", "listen", "tempo", "vary")
 HELP_CPU_S = 0.4  # issue: --help answers in under 0.4 s
 
 
-def test_version_is_that_of_the_package(aquatempo: Command) -> None:
+def test_version_is_that_of_the_package(aquatempo_process: Command) -> None:
     """``--version`` prints the installed version and nothing else."""
-    run = aquatempo("--version")
+    run = aquatempo_process("--version")
     assert (run.returncode, run.stdout) == (0, f"aquatempo {version('aquatempo')}\n")
 
 
@@ -54,9 +54,9 @@ def test_help_is_quick() -> None:
     "arguments",
     [("no-such-command",), ("tempo", "--no-such-option"), ("tempo",), ("tempo", "fast")],
 )
-def test_wrong_usage_is_exit_code_2(aquatempo: Command, arguments: tuple[str, ...]) -> None:
+def test_wrong_usage_is_exit_code_2(aquatempo_process: Command, arguments: tuple[str, ...]) -> None:
     """Wrong usage prints nothing on stdout, says so on stderr and exits with 2."""
-    run = aquatempo(*arguments)
+    run = aquatempo_process(*arguments)
     assert run.returncode == 2
     assert run.stdout == ""
     assert "Error" in run.stderr
@@ -90,9 +90,9 @@ def test_messages_stay_on_one_line() -> None:
     assert one_line("a\nb\x1b[31m\u202ec é 🎵") == "a\\nb\\x1b[31m\\u202ec é 🎵"
 
 
-def test_completion_is_offered(aquatempo: Command) -> None:
+def test_completion_is_offered(aquatempo_process: Command) -> None:
     """The shell completion script for a shell is printed on request."""
-    run = aquatempo(
+    run = aquatempo_process(
         "--show-completion", "bash", env={"_TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION": "1"}
     )
     assert run.returncode == 0

@@ -17,7 +17,7 @@ def test_json_has_the_conversion(aquatempo: Command) -> None:
     """``--json`` prints one line with the schema and every tempo option."""
     run = aquatempo("tempo", "132", "--pattern", "2-2-4", "--json")
     data = json.loads(run.stdout)
-    assert data["schema"] == "aquatempo.tempo/1"
+    assert data["schema"] == "aquatempo/tempo/1"
     cadences = {option["pattern"]: option["movements_per_minute"] for option in data["options"]}
     assert (cadences["1"], cadences["2"], cadences["4"]) == pytest.approx((132, 66, 33))
     assert cadences["2-2-4"] == pytest.approx(3 * 132 / 8)  # 3 movements in 8 counts
@@ -32,18 +32,18 @@ def test_fits_the_terminal(aquatempo: Command, width: int) -> None:
         assert figure in run.stdout
 
 
-def test_plain_ascii_where_the_terminal_has_no_more(aquatempo: Command) -> None:
+def test_plain_ascii_where_the_terminal_has_no_more(aquatempo_process: Command) -> None:
     """With an ASCII terminal nothing fails, and everything printed is ASCII."""
-    run = aquatempo("tempo", "132", env={"PYTHONIOENCODING": "ascii"})
+    run = aquatempo_process("tempo", "132", env={"PYTHONIOENCODING": "ascii"})
     assert run.returncode == 0
     assert run.stdout.isascii()
     assert "66.0" in run.stdout
 
 
-def test_no_colours_off_a_terminal_or_where_unwanted(aquatempo: Command) -> None:
+def test_no_colours_off_a_terminal_or_where_unwanted(aquatempo_process: Command) -> None:
     """No escape sequence reaches a pipe, nor a terminal whose user set NO_COLOR."""
-    assert "\x1b" not in aquatempo("tempo", "132").stdout
-    forced = aquatempo("tempo", "132", env={"FORCE_COLOR": "1", "NO_COLOR": "1"})
+    assert "\x1b" not in aquatempo_process("tempo", "132").stdout
+    forced = aquatempo_process("tempo", "132", env={"FORCE_COLOR": "1", "NO_COLOR": "1"})
     assert "\x1b[3" not in forced.stdout
 
 

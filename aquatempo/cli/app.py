@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 import aquatempo
-from aquatempo.cli.commands import correct, listen, tempo
+from aquatempo.cli.commands import check, correct, cue, judge, listen, tempo, vary
 from aquatempo.cli.failures import failing_plainly
 
 __all__ = ["build_app", "run"]
@@ -18,9 +18,13 @@ __all__ = ["build_app", "run"]
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
 _TAKES_NUMBERS = ("tempo", "judge")
 _COMMANDS = (
+    (check.check, check.EXAMPLES),
     (correct.correct, correct.EXAMPLES),
+    (cue.cue, cue.EXAMPLES),
+    (judge.judge, judge.EXAMPLES),
     (listen.listen, listen.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),
+    (vary.vary, vary.EXAMPLES),
 )
 
 

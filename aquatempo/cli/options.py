@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from typing import Annotated
 
 import typer
-
-from aquatempo.errors import InputError
-from aquatempo.units import check_range, parse_span
 
 __all__ = [
     "Ages",
@@ -21,14 +17,12 @@ __all__ = [
     "Intensity",
     "Jobs",
     "Masses",
+    "Moves",
+    "OwnMoves",
     "Size",
     "Temperature",
     "Women",
-    "expected_range",
-    "parse_time_s",
 ]
-
-_CLOCK = re.compile(r"(?:(\d+):)?(\d+(?:\.\d+)?)")
 
 AsJson = Annotated[bool, typer.Option("--json", help="JSON for machines instead of a table.")]
 Depth = Annotated[
@@ -74,35 +68,17 @@ Expected = Annotated[
         help="Range in which the tempo is expected, e.g. 120-150: settles half or double.",
     ),
 ]
+Moves = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--move",
+        metavar="MOVE",
+        help='A move, with pattern or changes if wanted: "knee lift", "jack:2-2-4", '
+        '"jog+hands=fist" (may be repeated).',
+    ),
+]
+OwnMoves = Annotated[
+    str | None,
+    typer.Option(metavar="FILE", help="Your own moves (TOML), on top of the catalogue."),
+]
 Force = Annotated[bool, typer.Option("--force", help="Replace files that exist already.")]
-
-
-def expected_range(text: str | None) -> tuple[float, float] | None:
-    """Return the range [beats/min] in a text such as ``120-150``, None where there is none.
-
-    >>> expected_range("120-150")
-    (120.0, 150.0)
-    """
-    if text is None:
-        return None
-    try:
-        low, high = (float(end) for end in parse_span(text, "expected tempo"))
-    except ValueError:
-        raise InputError(f"expected tempo {text!r}: needs a range such as 120-150") from None
-    check_range("expected tempo", low, "bpm", 30, 300)
-    check_range("expected tempo", high, "bpm", 30, 300)
-    if low > high:
-        raise InputError(f"expected tempo {text!r}: needs the slower end first")
-    return low, high
-
-
-def parse_time_s(text: str) -> float:
-    """Return a time [s] from text such as ``62.3`` or ``1:02.3``.
-
-    >>> parse_time_s("1:02.5")
-    62.5
-    """
-    match = _CLOCK.fullmatch(text.strip())
-    if match is None or (match[1] is not None and float(match[2]) >= 60):
-        raise InputError(f"time {text!r}: needs seconds (62.3) or minutes and seconds (1:02.3)")
-    return 60 * int(match[1] or 0) + float(match[2])

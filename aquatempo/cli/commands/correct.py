@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from aquatempo.cli.options import AsJson, parse_time_s
+from aquatempo.cli.options import AsJson
 from aquatempo.cli.output import make_console, print_json, say
+from aquatempo.cli.parsing import parse_time_s
 from aquatempo.errors import InputError
 
 __all__ = ["EXAMPLES", "correct"]
@@ -66,7 +67,7 @@ def correct(
     )
     if as_json:
         head = {"file": track.file, "title": track.title, "kept_in": kept_in}
-        print_json("aquatempo.correct/1", head, track.analysis)
+        print_json("aquatempo/correct/1", head, track.analysis)
     else:
         show_track(make_console(), track)
         say(f"kept in {kept_in}")

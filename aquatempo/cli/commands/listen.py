@@ -7,8 +7,9 @@ from typing import Annotated
 import typer
 
 from aquatempo.cli.failures import report_failure
-from aquatempo.cli.options import AsJson, Expected, Force, Jobs, expected_range
+from aquatempo.cli.options import AsJson, Expected, Force, Jobs
 from aquatempo.cli.output import make_console, print_json, progress_bar, remind_of_rights, say
+from aquatempo.cli.parsing import expected_range
 from aquatempo.errors import InputError
 from aquatempo.records.track import Failure, Track
 
@@ -72,7 +73,7 @@ def listen(
                 continue
             heard.append(item)
             if as_json:
-                print_json("aquatempo.listen/1", _head(item), item.analysis)
+                print_json("aquatempo/listen/1", _head(item), item.analysis)
     if as_json:
         pass
     elif len(heard) == 1:

@@ -55,7 +55,7 @@ def tempo(
     if cadence is not None:
         wanted = convert_cadence(cadence, patterns)
         if as_json:
-            print_json("aquatempo.cadence/1", wanted)
+            print_json("aquatempo/cadence/1", wanted)
         else:
             show_cadence(make_console(), wanted)
         return
@@ -68,7 +68,7 @@ def tempo(
     assert bpm is not None
     table = convert(bpm, patterns)
     if as_json:
-        print_json("aquatempo.tempo/1", table, {"tapped": to_plain(tapped)} if tapped else {})
+        print_json("aquatempo/tempo/1", table, {"tapped": to_plain(tapped)} if tapped else {})
         return
     console = make_console()
     if tapped:

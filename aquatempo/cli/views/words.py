@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
+from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["clock", "form_words", "percent", "tempo_words"]
+__all__ = ["clock", "form_words", "percent", "pool_words", "tempo_words"]
 
 
 def clock(time_s: float) -> str:
@@ -44,3 +45,16 @@ def form_words(phrases: Sequence[Phrase]) -> str:
         name = f"{counts}" if plain else f"{counts} {kind.value}"
         words.append(f"{times} x {name}" if times > 1 else name)
     return ", ".join(words)
+
+
+def pool_words(pool: Pool) -> str:
+    """Return a pool in a few words.
+
+    >>> pool_words(Pool(depth_m=1.0, far_depth_m=1.4))
+    'shallow class in 1.00 to 1.40 m of water at 29 C'
+    """
+    kind = "deep" if pool.kind is ClassDepth.DEEP else "shallow"
+    depth = f"{pool.depth_m:.2f}"
+    if pool.far_depth_m is not None:
+        depth += f" to {pool.far_depth_m:.2f}"
+    return f"{kind} class in {depth} m of water at {pool.temperature_c:.0f} C"

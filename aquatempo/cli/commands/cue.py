@@ -1,0 +1,84 @@
+"""``aquatempo cue``: what to call on which beat of a track."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from aquatempo.cli.options import (
+    Ages,
+    AsJson,
+    Deep,
+    Depth,
+    Expected,
+    Heights,
+    Intensity,
+    Masses,
+    Moves,
+    OwnMoves,
+    Size,
+    Temperature,
+    Women,
+)
+from aquatempo.cli.output import make_console, print_json
+from aquatempo.cli.parsing import expected_range
+
+__all__ = ["EXAMPLES", "cue"]
+
+EXAMPLES = (
+    "aquatempo cue sample_audio/first_lengths.ogg",
+    'aquatempo cue song.mp3 --move "knee lift" --move "jack:2-2-4" --json',
+)
+
+
+def cue(
+    track: Annotated[str, typer.Argument(metavar="TRACK", help="An audio file or a track sheet.")],
+    move: Moves = None,
+    depth: Depth = None,
+    temperature: Temperature = None,
+    deep: Deep = False,
+    size: Size = None,
+    women: Women = None,
+    heights: Heights = None,
+    ages: Ages = None,
+    masses: Masses = None,
+    intensity: Intensity = None,
+    own_moves: OwnMoves = None,
+    silent: Annotated[
+        bool, typer.Option("--silent", help="Signs only, for a pool where no voice carries.")
+    ] = False,
+    language: Annotated[
+        str, typer.Option(metavar="CODE", help="Language of the calls: en or de.")
+    ] = "en",
+    expect: Expected = None,
+    as_json: AsJson = False,
+) -> None:
+    """Place the calls for one track: each new move starts on count 1 of a phrase.
+
+    Moves are taught in the order given, a phrase each; where none are given, base
+    moves are chosen that keep their full range at this tempo, in this pool, for this
+    group. Every call ends before its change; a new move is called earlier than a
+    known one.
+    """
+    from aquatempo.cli.views.cue import show_timeline
+    from aquatempo.records.cues import CueOptions
+    from aquatempo.workflow import cueing
+    from aquatempo.workflow.people import read_group, read_pool
+    from aquatempo.workflow.tracks import Hearing
+
+    _, timeline = cueing.cue(
+        track,
+        moves=move or (),
+        pool=read_pool(depth, temperature, deep=deep),
+        group=read_group(
+            size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
+        ),
+        options=CueOptions(language=language, silent=silent),
+        own_moves=own_moves,
+        hearing=Hearing(expected_range(expect)),
+    )
+    if as_json:
+        print_json("aquatempo/cues/1", timeline)
+    else:
+        show_timeline(make_console(), timeline)

@@ -1,0 +1,108 @@
+"""``aquatempo judge``: which moves keep their range at a tempo, in this water."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from aquatempo.cli.options import (
+    Ages,
+    AsJson,
+    Deep,
+    Depth,
+    Expected,
+    Force,
+    Heights,
+    Intensity,
+    Masses,
+    Moves,
+    OwnMoves,
+    Size,
+    Temperature,
+    Women,
+)
+from aquatempo.cli.output import make_console, print_json, say
+from aquatempo.cli.parsing import expected_range, tempo_or_track
+from aquatempo.records.plain import to_plain
+
+__all__ = ["EXAMPLES", "judge"]
+
+EXAMPLES = (
+    "aquatempo judge 132",
+    'aquatempo judge 132 --depth 4ft --ages 60-80 --move "knee lift" --move jack',
+    "aquatempo judge song.mp3 --deep --plot range.svg",
+)
+
+
+def judge(
+    target: Annotated[
+        str, typer.Argument(metavar="BPM|TRACK", help="A tempo, an audio file or a track sheet.")
+    ],
+    depth: Depth = None,
+    temperature: Temperature = None,
+    deep: Deep = False,
+    size: Size = None,
+    women: Women = None,
+    heights: Heights = None,
+    ages: Ages = None,
+    masses: Masses = None,
+    intensity: Intensity = None,
+    move: Moves = None,
+    pattern: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="COUNTS", help="Counts a movement (may be repeated). [default: 1, 2 and 4]"
+        ),
+    ] = None,
+    own_moves: OwnMoves = None,
+    plot: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE", help="Draw range kept against tempo for the moves named (SVG)."
+        ),
+    ] = None,
+    expect: Expected = None,
+    force: Force = False,
+    as_json: AsJson = False,
+) -> None:
+    """Judge which moves keep their full range at a tempo, in this pool, for this group.
+
+    Each move is judged in land, water and half water tempo: the share of its range
+    that the middle of the group keeps, what limits it, and what to change, the tempo
+    option first. Figures are estimates for planning, not a clearance for anyone.
+    """
+    from aquatempo.cli.views.judge import show_verdicts
+    from aquatempo.workflow import judging
+    from aquatempo.workflow.people import read_group, read_pool
+    from aquatempo.workflow.tracks import Hearing
+
+    if plot and not move:
+        raise typer.BadParameter("--plot needs the moves to draw: --move NAME, one or more")
+    pool = read_pool(depth, temperature, deep=deep)
+    group = read_group(
+        size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
+    )
+    tempo_bpm = judging.tempo_of(tempo_or_track(target), Hearing(expected_range(expect)))
+    patterns = tuple(pattern or judging.TEMPO_OPTIONS)
+    verdicts = judging.judge(
+        tempo_bpm, pool, group, moves=move or (), patterns=patterns, own_moves=own_moves
+    )
+    if as_json:
+        given = {"target": target, "tempo_bpm": tempo_bpm}
+        people = {"pool": to_plain(pool), "group": to_plain(group)}
+        print_json("aquatempo/judge/1", given, people, {"verdicts": to_plain(verdicts)})
+    else:
+        show_verdicts(make_console(), tempo_bpm, pool, verdicts)
+    if plot:
+        judging.write_range_picture(
+            plot,
+            pool,
+            group,
+            moves=move or (),
+            patterns=patterns,
+            tempo_bpm=tempo_bpm,
+            own_moves=own_moves,
+            force=force,
+        )
+        say(f"drew {plot}")

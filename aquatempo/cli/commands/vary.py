@@ -1,0 +1,77 @@
+"""``aquatempo vary``: what else can be made of one move by changing one thing."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from aquatempo.cli.options import (
+    Ages,
+    AsJson,
+    Deep,
+    Depth,
+    Expected,
+    Heights,
+    Intensity,
+    Masses,
+    OwnMoves,
+    Size,
+    Temperature,
+    Women,
+)
+from aquatempo.cli.output import make_console, print_json
+from aquatempo.cli.parsing import expected_range, tempo_or_track
+
+__all__ = ["EXAMPLES", "vary"]
+
+EXAMPLES = (
+    "aquatempo vary jack --at 132",
+    'aquatempo vary "knee lift" --at song.mp3 --deep',
+)
+
+
+def vary(
+    move: Annotated[str, typer.Argument(metavar="MOVE", help="A move of the catalogue.")],
+    at: Annotated[
+        str,
+        typer.Option(metavar="BPM|TRACK", help="The music: a tempo, an audio file or a sheet."),
+    ] = "130",
+    depth: Depth = None,
+    temperature: Temperature = None,
+    deep: Deep = False,
+    size: Size = None,
+    women: Women = None,
+    heights: Heights = None,
+    ages: Ages = None,
+    masses: Masses = None,
+    intensity: Intensity = None,
+    own_moves: OwnMoves = None,
+    expect: Expected = None,
+    as_json: AsJson = False,
+) -> None:
+    """List the variations of a move from easier to harder, one thing changed in each.
+
+    Each is judged at the tempo, in the pool and for the group given, so that the list
+    is a ladder to climb within a class.
+    """
+    from aquatempo.cli.views.vary import show_ladder
+    from aquatempo.workflow import varying
+    from aquatempo.workflow.people import read_group, read_pool
+    from aquatempo.workflow.tracks import Hearing
+
+    pool = read_pool(depth, temperature, deep=deep)
+    ladder = varying.vary(
+        move,
+        tempo_or_track(at),
+        pool,
+        read_group(
+            size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
+        ),
+        own_moves=own_moves,
+        hearing=Hearing(expected_range(expect)),
+    )
+    if as_json:
+        print_json("aquatempo/vary/1", ladder)
+    else:
+        show_ladder(make_console(), ladder, pool)

@@ -1,0 +1,55 @@
+"""Read values that an option or argument holds as text."""
+
+from __future__ import annotations
+
+import re
+
+from aquatempo.errors import InputError
+from aquatempo.units import check_range, parse_span
+
+__all__ = ["expected_range", "parse_time_s", "tempo_or_track"]
+
+_CLOCK = re.compile(r"(?:(\d+):)?(\d+(?:\.\d+)?)")
+
+
+def expected_range(text: str | None) -> tuple[float, float] | None:
+    """Return the tempo range [beats/min] in ``120-150``, None where there is none.
+
+    >>> expected_range("120-150")
+    (120.0, 150.0)
+    """
+    if text is None:
+        return None
+    try:
+        low, high = (float(end) for end in parse_span(text, "tempo range"))
+    except ValueError:
+        raise InputError(f"tempo range {text!r}: needs a range such as 120-150") from None
+    check_range("tempo range", low, "bpm", 30, 300)
+    check_range("tempo range", high, "bpm", 30, 300)
+    if low > high:
+        raise InputError(f"tempo range {text!r}: needs the slower end first")
+    return low, high
+
+
+def parse_time_s(text: str) -> float:
+    """Return a time [s] from text such as ``62.3`` or ``1:02.3``.
+
+    >>> parse_time_s("1:02.5")
+    62.5
+    """
+    match = _CLOCK.fullmatch(text.strip())
+    if match is None or (match[1] is not None and float(match[2]) >= 60):
+        raise InputError(f"time {text!r}: needs seconds (62.3) or minutes and seconds (1:02.3)")
+    return 60 * int(match[1] or 0) + float(match[2])
+
+
+def tempo_or_track(text: str) -> float | str:
+    """Return a number where text is one, else text as the path of a track.
+
+    >>> tempo_or_track("132"), tempo_or_track("song.mp3")
+    (132.0, 'song.mp3')
+    """
+    try:
+        return float(text)
+    except ValueError:
+        return text
