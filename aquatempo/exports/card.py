@@ -28,7 +28,7 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
     size: a key of ``sheets.PAGE_SIZES_PT``. without_sound: the counts of each line are
     written out in place of its notes.
     """
-    sheets = Sheets(size, book.title, book.language)
+    sheets = Sheets(book, size)
     notes = 2 if without_sound else 1
     for number, track in enumerate(book.tracks):
         sides = list(_sides(sheets, track, notes))

@@ -12,9 +12,11 @@ from importlib import resources
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
+from fpdf.fonts import TTFFont
 
 from aquatempo.errors import UnknownNameError
 from aquatempo.exports.labels import labels
+from aquatempo.records.deck import DeckBook
 
 __all__ = ["PAGE_SIZES_PT", "Sheets", "clock"]
 
@@ -42,31 +44,35 @@ def clock(time_s: float) -> str:
 class Sheets(FPDF):
     """A document of equal pages that end in the caution and ``page x of y``."""
 
-    def __init__(self, size: str, title: str, language: str) -> None:
+    def __init__(self, book: DeckBook, size: str) -> None:
         """Open an empty document. Raises UnknownNameError for a size or language."""
         if size not in PAGE_SIZES_PT:
             raise UnknownNameError("page size", size, PAGE_SIZES_PT)
         super().__init__(unit="pt", format=PAGE_SIZES_PT[size])
-        self.words = labels(language)
-        self.set_lang(language)
-        self.set_title(title)
+        self.words = labels(book.language)
+        self.set_lang(book.language)
+        self.set_title(book.title)
         self.set_creator("aquatempo")
         self.set_creation_date(EPOCH)
         self.set_margins(MARGIN, MARGIN, MARGIN)
         self.set_auto_page_break(False, margin=MARGIN + FOOT_HEIGHT)
         self.alias_nb_pages("{pages}")
         logging.getLogger("fontTools").setLevel(logging.ERROR)  # it tells of each subset
-        fonts = resources.files("aquatempo.exports") / "fonts"
-        for name, style, file in (
-            ("text", "", "DejaVuSansCondensed.ttf"),
-            ("text", "B", "DejaVuSansCondensed-Bold.ttf"),
-            ("more", "", "DroidSansFallbackFull.ttf"),
-            ("more", "B", "DroidSansFallbackFull.ttf"),
-        ):
-            with resources.as_file(fonts / file) as path:
-                self.add_font(name, style, path)
-        self.set_fallback_fonts(["more"], exact_match=False)
+        self._add_font("text", "", "DejaVuSansCondensed.ttf")
+        self._add_font("text", "B", "DejaVuSansCondensed-Bold.ttf")
+        letters = set(repr(book))  # a record's text shows every string that it holds
+        usual = self.fonts["text"]
+        known = usual.cmap if isinstance(usual, TTFFont) else {}
+        if any(ord(letter) not in known for letter in letters if letter.isprintable()):
+            # The large font takes half a second to open: only where a name needs it.
+            self._add_font("more", "", "DroidSansFallbackFull.ttf")
+            self._add_font("more", "B", "DroidSansFallbackFull.ttf")
+            self.set_fallback_fonts(["more"], exact_match=False)
         self.set_text_shaping(True)
+
+    def _add_font(self, family: str, style: str, file: str) -> None:
+        with resources.as_file(resources.files("aquatempo.exports") / "fonts" / file) as path:
+            self.add_font(family, style, path)
 
     @cached_property
     def inner_width(self) -> float:

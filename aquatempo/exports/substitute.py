@@ -15,7 +15,7 @@ TEXT_PT, HEADING_PT = 12.0, 16.0
 
 def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
     """Return the PDF: the class, the site's blanks, the moves, and the counts without sound."""
-    sheets = Sheets(size, book.title, book.language)
+    sheets = Sheets(book, size)
     sheets.set_auto_page_break(True, margin=MARGIN + FOOT_HEIGHT)
     sheets.add_page()
     _heading(sheets, book.title, 22)

@@ -1,0 +1,164 @@
+"""Card and substitute's sheet, read back by a library that we did not write (pypdf)."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from deck_making import make_book, make_track
+from pypdf import PageObject, PdfReader
+
+from aquatempo.errors import UnknownNameError
+from aquatempo.exports.card import deck_card
+from aquatempo.exports.sheets import PAGE_SIZES_PT
+from aquatempo.exports.substitute import substitute_sheet
+
+# Common practice, no source: what can be read at two metres on a deck.
+LEAST_MOVE_PT, LEAST_COUNTS_PT, LEAST_NOTE_PT = 36.0, 28.0, 20.0
+
+
+@pytest.fixture(scope="module")
+def card() -> PdfReader:
+    """Return the usual card on A5."""
+    return read(deck_card(make_book()))
+
+
+def read(content: bytes) -> PdfReader:
+    """Return the pages of a PDF."""
+    return PdfReader(io.BytesIO(content))
+
+
+def words_with_sizes(page: PageObject) -> list[tuple[str, float]]:
+    """Return each run of text and its size [pt]."""
+    runs: list[tuple[str, float]] = []
+
+    def visit(text: str, _cm: Any, tm: Any, _font: Any, size: float) -> None:
+        if text.strip():
+            runs.append((text.strip(), size * abs(tm[3])))
+
+    page.extract_text(visitor_text=visit)
+    return runs
+
+
+@pytest.mark.parametrize(("size", "width_mm", "height_mm"), [("a5", 148, 210)])
+def test_a5_has_its_iso_size(size: str, width_mm: float, height_mm: float) -> None:
+    """A5 is 148 x 210 mm (ISO 216); a point is 1/72 inch."""
+    page = read(deck_card(make_book(), size)).pages[0]
+    assert float(page.mediabox.width) == pytest.approx(width_mm / 25.4 * 72, abs=0.5)
+    assert float(page.mediabox.height) == pytest.approx(height_mm / 25.4 * 72, abs=0.5)
+
+
+def test_a_half_letter_page_is_half_of_a_letter_page() -> None:
+    """ANSI letter is 8.5 x 11 inches: its half is 5.5 x 8.5."""
+    page = read(deck_card(make_book(), "half-letter")).pages[0]
+    assert (float(page.mediabox.width), float(page.mediabox.height)) == (5.5 * 72, 8.5 * 72)
+
+
+@pytest.mark.parametrize("size", PAGE_SIZES_PT)
+def test_moves_counts_and_notes_have_the_sizes_that_can_be_read(size: str) -> None:
+    """Moves 36 pt, counts 28 pt, notes 20 pt or more (common practice, no source)."""
+    runs = [
+        run for page in read(deck_card(make_book(), size)).pages for run in words_with_sizes(page)
+    ]
+    sizes = dict(runs)
+    for name in ("knee lift", "jack", "front kick", "leg curl"):
+        assert sizes[name] >= LEAST_MOVE_PT
+    assert sizes["32"] >= LEAST_COUNTS_PT
+    notes = [points for words, points in runs if words.startswith("water tempo (2)")]
+    assert notes
+    assert min(notes) >= LEAST_NOTE_PT
+
+
+def test_every_line_of_a_track_is_on_its_card_in_order(card: PdfReader) -> None:
+    """No move is lost between the sides, and a side has at most eight lines."""
+    pages = card.pages
+    per_page = [page.extract_text() for page in pages]
+    text = "\n".join(per_page)
+    places = [
+        text.index(f"\n{name}") for name in ("knee lift", "jack", "rocking horse", "leg curl")
+    ]
+    assert places == sorted(places)
+    assert "bridge: easy jog" in text
+    for page in pages:
+        runs = words_with_sizes(page)
+        assert sum(points >= LEAST_MOVE_PT for _, points in runs) <= 8
+
+
+def test_a_card_tells_page_tempo_time_and_what_is_next(card: PdfReader) -> None:
+    """Each side carries page x of y, bpm and what follows; the last says end."""
+    pages = card.pages
+    assert len(pages) == 2
+    for number, page in enumerate(pages, 1):
+        text = page.extract_text()
+        assert f"page {number} of 2" in text
+        assert "132 bpm" in text
+        assert "not a medical or safety clearance" in " ".join(text.split())
+    assert "Next: jack" in pages[0].extract_text()
+    assert "Next: end" in pages[1].extract_text()
+
+
+def test_without_sound_the_counts_are_written_out() -> None:
+    """The card for a day without sound writes counts where the notes stood."""
+    text = read(deck_card(make_book(), without_sound=True)).pages[0].extract_text()
+    assert "1-2 right up" in text
+    assert "water tempo" not in text
+
+
+def test_all_fonts_are_embedded() -> None:
+    """Every font of a card is inside the file, as a subset."""
+    reader = read(deck_card(make_book(replace(make_track(), title="朝のレーン"))))
+    fonts: list[Any] = []
+    for page in reader.pages:
+        resources: Any = page["/Resources"]
+        fonts += [font.get_object() for font in resources["/Font"].values()]
+    assert fonts
+    for font in fonts:
+        descriptor = font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+        assert "/FontFile2" in descriptor
+
+
+@pytest.mark.parametrize(
+    "title", ["朝のレーン", "صباح الخير", "Утренние дорожки", "Ångström's “lanes”"]
+)
+def test_names_in_any_script_come_out_as_letters(title: str) -> None:
+    """No letter of a name is dropped or becomes the empty box of a missing glyph."""
+    reader = read(deck_card(make_book(replace(make_track(), title=title))))
+    drawn = reader.pages[0].extract_text()
+    letters = {letter for letter in title if letter.isalpha()}
+    missing = {letter for letter in letters if letter not in drawn}
+    # Arabic letters are drawn in joined forms, which a reader may tell as other code points.
+    assert not missing or title.startswith("ص")
+
+
+def test_the_same_plan_gives_the_same_bytes() -> None:
+    """A card is reproducible to the byte."""
+    assert deck_card(make_book()) == deck_card(make_book())
+
+
+def test_the_substitutes_sheet_holds_class_site_moves_and_counts() -> None:
+    """A colleague finds facts, blanks to ask for, moves with signs, and counts without sound."""
+    text = " ".join(
+        " ".join(page.extract_text().split()) for page in read(substitute_sheet(make_book())).pages
+    )
+    for words in (
+        "shallow, 45 minutes", "Emergency plan", "palm on the knee", "Easier: march",
+        "1-2 right up, 3-4 left up: 8 times", "rights not checked", "page 1 of",
+    ):  # fmt: skip
+        assert words in text
+
+
+def test_an_unknown_size_or_language_is_named() -> None:
+    """A wrong page size or language suggests what there is."""
+    with pytest.raises(UnknownNameError, match="no page size named 'a55'"):
+        deck_card(make_book(), "a55")
+    with pytest.raises(UnknownNameError, match="no language of the deck named 'xx'"):
+        deck_card(make_book(language="xx"))
+
+
+def test_the_card_speaks_the_language_of_the_book() -> None:
+    """Labels and cautions follow the language."""
+    text = read(deck_card(make_book(language="de"))).pages[0].extract_text()
+    assert "Seite 1 von 2" in text
+    assert "Dann: jack" in text
