@@ -20,9 +20,9 @@ import mido
 import numpy as np
 import soundfile as sf
 from scipy import ndimage, signal
-from studio import session
 from studio.drums import RATE_HZ
 from studio.mix import Channel, Sounding, Stereo, limit, loudness_lufs, mix, room
+from studio.session import part_of
 
 from .arrangement import Piece
 from .layout import CONTENT, FONTS
@@ -89,7 +89,7 @@ def with_our_instruments(
     parts: dict[str, list[Sounding]] = defaultdict(list)
     for note in notes:
         sound = voices.get(note.sound, note.sound)
-        role = note.sound if note.sound in voices else session.part_of(sound)
+        role = note.sound if note.sound in voices else part_of(sound)
         parts[role].append(Sounding(sound, note.time_s, note.held_s, note.pitch, note.velocity))
     gains = piece.render
     faders = {
