@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from aquatempo.feasibility.engine import VerdictGrid, judge_forms
-from aquatempo.feasibility.inputs import FreeInputs, free_inputs, thresholds
+from aquatempo.feasibility.inputs import FreeInputs, free_inputs, input_ranges, thresholds
 from aquatempo.feasibility.judging import judge
 from aquatempo.feasibility.ranges import full_range_limits, range_curve
 from aquatempo.feasibility.suitability import Fit, TrackFit, fit_track, tempo_ranges
@@ -21,6 +21,7 @@ __all__ = [
     "fit_track",
     "free_inputs",
     "full_range_limits",
+    "input_ranges",
     "judge",
     "judge_forms",
     "range_curve",

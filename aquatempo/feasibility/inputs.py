@@ -30,6 +30,7 @@ class FreeInputs:
     hand_edge_cd: float
     added_mass: float
     contact_min_s: float
+    contact_max_s: float
     bounce_m: float
     axial_added_mass: float
     vertical_cd: float

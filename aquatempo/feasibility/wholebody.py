@@ -22,7 +22,6 @@ Array = NDArray[np.float64]
 Hop = tuple[Array | None, Array, Array]  # range kept, work (n, times), landing force (times,)
 
 _NO_FLIGHT = (ImpactLevel.II, ImpactLevel.III, ImpactLevel.GROUNDED)
-_LONGEST_CONTACT_S = 0.4  # beyond it people stand between two hops
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +75,7 @@ def hop_curve(key: MovementKey, setting: Setting) -> Hop:
         kept[i] = np.select([room < times[0], room > times[-1]], [shortest, spare], inside)
         for target, field in zip((work, speed, change, air), fields, strict=True):
             target[i] = np.interp(kept[i], shares, np.append(0.0, field[i]))
-    contact = np.clip(room - air, inputs.contact_min_s, _LONGEST_CONTACT_S)
+    contact = np.clip(room - air, inputs.contact_min_s, inputs.contact_max_s)
     apparent = hops[0].apparent_n[:, None]
     # While the floor throws the body back (half a swing of a spring) it also rises again.
     work = work + apparent * speed * contact / np.pi
