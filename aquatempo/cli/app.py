@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 import aquatempo
-from aquatempo.cli.commands import check, correct, cue, judge, listen, tempo, vary
+from aquatempo.cli.commands import check, correct, cue, demo, judge, listen, tempo, vary
 from aquatempo.cli.failures import failing_plainly
 
 __all__ = ["build_app", "run"]
@@ -21,6 +21,7 @@ _COMMANDS = (
     (check.check, check.EXAMPLES),
     (correct.correct, correct.EXAMPLES),
     (cue.cue, cue.EXAMPLES),
+    (demo.demo, demo.EXAMPLES),
     (judge.judge, judge.EXAMPLES),
     (listen.listen, listen.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),

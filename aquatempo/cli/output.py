@@ -14,7 +14,14 @@ from aquatempo.records.plain import Plain, to_plain
 if TYPE_CHECKING:
     from rich.console import Console
 
-__all__ = ["make_console", "print_json", "progress_bar", "remind_of_rights", "say"]
+__all__ = [
+    "make_console",
+    "print_json",
+    "progress_bar",
+    "progress_steps",
+    "remind_of_rights",
+    "say",
+]
 
 Advance = Callable[[int, int], None]
 
@@ -61,14 +68,27 @@ def progress_bar(doing: str, *, beside_data: bool = False) -> Iterator[Advance |
     if not sys.stderr.isatty() or (beside_data and sys.stdout.isatty()):
         yield None
         return
+    with progress_steps() as steps:
+        assert steps is not None
+        yield lambda done, total: steps(doing, done, total)
+
+
+@contextmanager
+def progress_steps() -> Iterator[Callable[[str, int, int], None] | None]:
+    """Give a callback (step, done, of all) that draws a bar for each step; None off a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
     from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn
 
-    columns = (TextColumn(doing, markup=False), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(doing, total=None)
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bars:
+        tasks: dict[str, TaskID] = {}
 
-        def advance(done: int, total: int) -> None:
-            bar.update(task, completed=done, total=total)
+        def advance(step: str, done: int, total: int) -> None:
+            if step not in tasks:
+                tasks[step] = bars.add_task(step, total=total)
+            bars.update(tasks[step], completed=done, total=total)
 
         yield advance

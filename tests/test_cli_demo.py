@@ -1,0 +1,54 @@
+"""``aquatempo demo``: the main job, as a newcomer meets it."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from conftest import Command
+
+
+def test_demo_writes_everything_twice_over(aquatempo: Command, tmp_path: Path) -> None:
+    """The demo makes a check table, timelines, cards and pictures, and may be run again."""
+    for _ in range(2):
+        run = aquatempo("demo", "--out", "out", "--json")
+        assert run.returncode == 0, run.stderr
+    report = json.loads(run.stdout)
+    files = {Path(file) for file in report["files"]}
+    assert all((tmp_path / file).stat().st_size > 0 for file in files)
+    written = {p.relative_to(tmp_path) for p in (tmp_path / "out").rglob("*") if p.is_file()}
+    assert written == files  # nothing left over, nothing promised and missing
+    suffixes = {file.suffix for file in files}
+    assert suffixes >= {".pdf", ".html", ".svg", ".vtt", ".json", ".csv"}
+    with (tmp_path / "out" / "check.csv").open(encoding="utf-8", newline="") as table:
+        assert len(list(csv.DictReader(table))) == len(report["tracks"]) >= 6
+    timelines = [
+        json.loads((tmp_path / f).read_text("utf-8")) for f in files if f.suffix == ".json"
+    ]
+    assert len(timelines) == len(report["tracks"])
+    for timeline in timelines:
+        assert timeline["changes"]
+        for cue in timeline["cues"]:
+            if cue["kind"] != "count 1":
+                assert cue["end_s"] <= timeline["changes"][cue["change"]]["time_s"]
+
+
+@pytest.mark.parametrize("width", [60, 200])
+def test_demo_says_where_the_results_are(aquatempo: Command, tmp_path: Path, width: int) -> None:
+    """The view for people names the folder in full, and keeps to the terminal elsewhere."""
+    run = aquatempo("demo", env={"COLUMNS": str(width)})
+    assert run.returncode == 0, run.stderr
+    assert f"Results are in {tmp_path / 'aquatempo-demo'}" in run.stdout
+    lines = [line for line in run.stdout.splitlines() if "Results are in" not in line]
+    assert max(len(line.rstrip()) for line in lines) <= width
+
+
+def test_folder_that_cannot_be_written(aquatempo: Command, tmp_path: Path) -> None:
+    """A file in the place of the folder is one line and exit code 1."""
+    (tmp_path / "taken").write_text("a file", encoding="utf-8")
+    run = aquatempo("demo", "--out", "taken")
+    assert (run.returncode, run.stdout) == (1, "")
+    assert "taken" in run.stderr
+    assert len(run.stderr.splitlines()) == 1
