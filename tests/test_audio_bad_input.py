@@ -60,7 +60,7 @@ def test_forbidden_file(tmp_path: Path) -> None:
         "except UnreadableFileError as exc: print(exc)\n"
     )
     if os.geteuid() == 0:  # the other user must reach the folder
-        for folder in (tmp_path, *tmp_path.parents[:-2]):
+        for folder in (tmp_path, *tmp_path.parents[:3]):
             folder.chmod(folder.stat().st_mode | 0o011)
     done = subprocess.run(
         [sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=False
@@ -188,14 +188,25 @@ def test_damage_in_the_middle_is_stepped_over(tmp_path: Path) -> None:
 
 
 def test_samples_that_are_no_numbers_count_as_silence(tmp_path: Path) -> None:
-    """NaN and infinite samples become silence, counted in a note; the rest is kept."""
+    """NaN, infinite and absurd samples become silence, counted in a note."""
     samples = clicks()
     samples[1000:1010] = np.nan
     samples[2000] = np.inf
+    samples[2001] = -1e30
     heard = audio.load_mono(write_blocks(tmp_path / "a.wav", samples, 44_100, subtype="FLOAT"))
     assert np.isfinite(heard.samples).all()
     assert heard.notes == (
-        "11 samples are not numbers (NaN or infinite) and count as silence: "
-        "the file was exported wrongly",
+        "12 samples are no sound (NaN, infinite or absurdly large) and count "
+        "as silence: the file was exported wrongly or is damaged",
     )
     assert onsets_s(heard.samples, 22_050) == pytest.approx(CLICKS_S, abs=0.0001)
+
+
+def test_absurd_sample_rate_is_refused(tmp_path: Path) -> None:
+    """A damaged header that claims 20 samples a second is refused, not played for days."""
+    path = write_blocks(tmp_path / "a.wav", clicks(), 44_100)
+    data = bytearray(path.read_bytes())
+    data[24:28] = (20).to_bytes(4, "little")  # the sample rate of a RIFF header
+    path.write_bytes(data)
+    with pytest.raises(DecodeError, match="soundfile: sample rate 20 Hz: needs 4000 to 768000 Hz"):
+        audio.probe(path)

@@ -152,7 +152,9 @@ def test_probe_reads_header_and_tags(tmp_path: Path) -> None:
     info = audio.probe(encode(tmp_path / "a.mp3", stereo, 44_100, "libmp3lame", tags=tags))
     assert (info.title, info.artist) == ("Lane Four", "The Demo Band")
     assert info.duration_s == pytest.approx(6.0, abs=0.06)  # two mp3 frames of padding
-    assert (info.codec, info.decoder) == ("mp3", "PyAV")
+    assert (info.format, info.codec, info.decoder) == ("mp3", "mp3", "PyAV")
+    info = audio.probe(encode(tmp_path / "a.m4a", stereo, 44_100, "aac"))
+    assert (info.format, info.codec, info.decoder) == ("m4a", "aac", "PyAV")
 
 
 def test_reversed_channel_does_not_silence_a_track(tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ __all__ = [
 ]
 
 SHORTEST_S = 5.0  # less than ten beats at a slow tempo: too little to hear a pulse
+LOUDEST = 1e6  # 120 dB over full scale; files scaled as 24-bit whole numbers lie above too
 LOST_S = 0.5  # a header may be off by a packet or two; more is a loss worth a note
 
 Samples = NDArray[np.float32]
@@ -98,8 +99,8 @@ class SampleStream:
             yield "a part could not be read: the file is damaged"
         if unreal:
             yield (
-                f"{unreal} samples are not numbers (NaN or infinite) and count as silence: "
-                "the file was exported wrongly"
+                f"{unreal} samples are no sound (NaN, infinite or absurdly large) and count "
+                "as silence: the file was exported wrongly or is damaged"
             )
         if cancels:
             yield "the channels cancel (one is wired in reverse): only the first is heard"
@@ -153,11 +154,12 @@ def _whole(stream: SampleStream) -> Audio:
 
 
 def _silence_unreal(block: Samples) -> int:
-    """Zero NaN and infinite samples in place; return how many there were."""
+    """Zero samples that are NaN, infinite or absurdly large, in place; return how many."""
     flat = block.ravel(order="K")
-    # One dot product tells in passing whether a closer look is needed.
-    if np.isfinite(np.dot(flat, flat)):
-        return 0
-    unreal = ~np.isfinite(block)
+    with np.errstate(over="ignore", invalid="ignore"):
+        # One dot product tells in passing whether a closer look is needed.
+        if np.dot(flat, flat) < LOUDEST**2:
+            return 0
+        unreal = ~(np.abs(block) <= LOUDEST)
     block[unreal] = 0.0
     return int(unreal.sum())

@@ -12,8 +12,14 @@ from aquatempo.errors import DecodeError, UnreadableFileError
 
 __all__ = ["open_audio"]
 
+# Beyond these a header is damaged: at 20 Hz a song would last for days.
+SLOWEST_HZ, FASTEST_HZ = 4_000, 768_000
+
 # First bytes that libsndfile reads; all else goes to PyAV first (docs/design/audio.md).
 _SOUNDFILE_FIRST = (b"RIFF", b"RIFX", b"RF64", b"FORM", b"caff", b"fLaC", b"OggS", b".snd")
+
+# An MPEG stream that PyAV refuses is beyond soundfile too, which would chatter on stderr.
+_MPEG = (b"ID3", b"\xff")
 
 # First bytes of things that are often given in place of a song.
 _SLIPS = (
@@ -38,15 +44,24 @@ def open_audio(path: str | Path) -> Reader:
         ("soundfile", SoundfileReader),
         ("PyAV", PyavReader),
     ]
-    if not head.startswith(_SOUNDFILE_FIRST):
+    if head.startswith(_MPEG):
+        decoders = decoders[1:]
+    elif not head.startswith(_SOUNDFILE_FIRST):
         decoders.reverse()
     attempts: list[tuple[str, str]] = []
     for decoder, reader in decoders:
         try:
-            return reader(name)
+            opened = reader(name)
         except Exception as exc:
             # Decoders raise many kinds; each is a refusal, and all are reported below.
             attempts.append((decoder, _reason(exc)))
+            continue
+        rate_hz = opened.info.sample_rate_hz
+        if SLOWEST_HZ <= rate_hz <= FASTEST_HZ:
+            return opened
+        opened.close()
+        needed = f"needs {SLOWEST_HZ} to {FASTEST_HZ} Hz"
+        attempts.append((decoder, f"sample rate {rate_hz} Hz: {needed}"))
     raise DecodeError(name, attempts, _slip(head))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["PyavReader", "Reader", "SoundfileReader", "open_container"]
 
 READ_FRAMES = 65_536  # smaller reads cost time, larger ones gain none (docs/design/audio.md)
+MOST_CHANNELS = 8  # 7.1; FFmpeg keeps more elsewhere (AV_NUM_DATA_POINTERS), see _is_sane
 
 Samples = NDArray[np.float32]
 
@@ -41,6 +43,21 @@ class Reader(Protocol):
         ...
 
 
+class _LenientFile(io.FileIO):
+    """A file that stays where it is when asked to go where it cannot.
+
+    Damaged headers make libsndfile seek before the start; the error would be printed on
+    stderr from within its callback, and help nobody.
+    """
+
+    def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
+        """Move as asked, or not at all."""
+        try:
+            return super().seek(offset, whence)
+        except OSError:
+            return self.tell()
+
+
 class SoundfileReader:
     """wav, aiff, flac, ogg and what else libsndfile reads. Raises RuntimeError, TypeError."""
 
@@ -49,7 +66,7 @@ class SoundfileReader:
 
         # A file object hides the name: libsndfile would guess from the suffix, and its
         # mp3 part prints on stderr when the guess is wrong.
-        self._raw = Path(path).open("rb")  # noqa: SIM115 - closed in close()
+        self._raw = _LenientFile(path)
         try:
             self._file = soundfile.SoundFile(self._raw)
         except BaseException:
@@ -99,6 +116,8 @@ class PyavReader:
             self._stream = stream = streams[0]
             if not stream.rate or not stream.codec_context.channels:
                 raise ValueError("neither sample rate nor channels can be told")
+            if stream.codec_context.channels > MOST_CHANNELS:
+                raise ValueError(f"more than {MOST_CHANNELS} channels")
             duration_s: float | None = None
             if stream.duration is not None and stream.time_base is not None:
                 duration_s = float(stream.duration * stream.time_base)
@@ -117,7 +136,7 @@ class PyavReader:
             duration_s=duration_s,
             sample_rate_hz=stream.rate,
             channels=stream.codec_context.channels,
-            format=self._container.format.name,
+            format=_one_format(self._container.format.name, path),
             codec=stream.codec_context.codec.canonical_name,
             decoder="PyAV",
             title=_clean(tags.get("title")),
@@ -141,11 +160,6 @@ class PyavReader:
         """Yield float32 pieces of shape (channels, frames)."""
         import av
 
-        to_float = av.AudioResampler(
-            format="fltp",
-            layout=self._stream.codec_context.layout,
-            rate=self.info.sample_rate_hz,
-        )
         packets = self._container.demux(self._stream)
         while True:
             try:
@@ -157,28 +171,57 @@ class PyavReader:
             if packet is None:
                 return
             for frame in frames:
-                if self._is_plain(frame):
-                    yield np.asarray(frame.to_ndarray(), dtype=np.float32)
+                if _is_sane(frame, self.info.sample_rate_hz):
+                    yield _planes(frame, self.info.channels)
                 else:
-                    for converted in to_float.resample(frame):
-                        yield np.asarray(converted.to_ndarray(), dtype=np.float32)
-
-    def _is_plain(self, frame: av.AudioFrame) -> bool:
-        """Tell whether a frame needs no conversion (rates can change in mid-stream)."""
-        return (
-            frame.format.name == "fltp"
-            and frame.sample_rate == self.info.sample_rate_hz
-            and frame.layout.nb_channels == self.info.channels
-        )
+                    self.damaged = True
 
     def close(self) -> None:
         """Close the file."""
         self._container.close()
 
 
+def _is_sane(frame: av.AudioFrame, sample_rate_hz: int) -> bool:
+    """Tell whether a frame can be read; damaged packets decode to other rates, or 39 channels.
+
+    PyAV reads beyond the planes of a frame that has more channels than FFmpeg keeps in place.
+    """
+    channels = frame.layout.nb_channels
+    planes = channels if frame.format.is_planar else 1
+    return (
+        frame.sample_rate == sample_rate_hz
+        and 1 <= channels <= MOST_CHANNELS
+        and len(frame.planes) == planes
+        and frame.format.bytes <= 4 + 4 * (frame.format.name[:3] == "dbl")  # numpy gets no s64
+    )
+
+
+def _planes(frame: av.AudioFrame, channels: int) -> Samples:
+    """Return the samples of a frame as float32, shape (channels, frames), full scale 1.0."""
+    values = frame.to_ndarray()
+    if not frame.format.is_planar:  # interleaved: shape (1, frames x channels)
+        values = values.reshape(-1, frame.layout.nb_channels).T
+    if values.dtype == np.uint8:
+        planes = (values.astype(np.float32) - 128.0) / 128.0
+    elif values.dtype.kind == "i":
+        planes = (values / 2.0 ** (8 * values.itemsize - 1)).astype(np.float32)
+    else:
+        planes = values.astype(np.float32, copy=False)
+    if len(planes) != channels:  # can change in mid-stream: all then say the same
+        planes = np.broadcast_to(planes.mean(axis=0), (channels, planes.shape[1]))
+    return planes
+
+
 def _clean(text: str | None) -> str | None:
     """Return a tag on one line, or None where it is empty."""
     return " ".join(text.replace("\0", " ").split()) or None if text else None
+
+
+def _one_format(names: str, path: str) -> str:
+    """Return one of FFmpeg's names for a family of containers: the suffix, or the first."""
+    known = names.split(",")
+    suffix = Path(path).suffix.lower().lstrip(".")
+    return suffix if suffix in known else known[0]
 
 
 def open_container(path: str) -> InputContainer:
