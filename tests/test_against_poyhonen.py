@@ -22,7 +22,7 @@ PEOPLE = bodies_of([Person(1.69, 62.0, Sex.WOMAN, 25.0), Person(1.80, 76.0, Sex.
 def _force_n(speed_deg_s: float, foot: Foot) -> float:
     limb = build_limb(PEOPLE, Segment.SHANK, SwingAxis.SAGITTAL, foot=foot)
     _, force, *_ = swing_moments(limb, np.zeros(1), np.full(2, 0.6), water(30.0))
-    return float(np.mean(force[:, 0])) * np.radians(speed_deg_s) ** 2
+    return float(np.mean(force[:, 0]) * np.radians(speed_deg_s) ** 2)
 
 
 def test_bare_leg_is_within_a_factor_of_two() -> None:

@@ -177,7 +177,7 @@ def _use_of_a_leg(sweep_deg: float, share: np.ndarray, time_s: float) -> np.ndar
     assert strength is not None
     ratio = torque / strength.torque_nm(angle, speed)
     mean = np.array([one[one > 0].mean() for one in ratio])
-    return np.maximum(mean / setting.share, ratio.max(axis=1))
+    return np.asarray(np.maximum(mean / setting.share, ratio.max(axis=1)))
 
 
 def test_tables_agree_with_a_direct_solution() -> None:

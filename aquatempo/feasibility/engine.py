@@ -18,6 +18,7 @@ from aquatempo.feasibility.movements import (
     movement_curve,
     movement_keys,
 )  # fmt: skip
+from aquatempo.feasibility.rules import trunk_decides
 from aquatempo.feasibility.setting import Setting, setting_of
 from aquatempo.feasibility.standins import QUANTILES, weighted_quantile
 from aquatempo.feasibility.swings import TIMES_S
@@ -42,9 +43,10 @@ class VerdictGrid:
     """Figures of many verdicts; arrays start with (forms, patterns, tempos).
 
     range_kept, met, rpe: last axis (weak 10 %, median, strong 90 %) of the group.
-    worst: index of the step (of ``steps_of``) that keeps least. rated False: no
-    published capacity. max_tempo_bpm (forms, patterns): highest tempo at which the
-    median keeps full range, NaN where nothing limits it in 40 to 240 b/min.
+    worst: index of the step (of ``steps_of``) that keeps least. rated (forms, patterns)
+    False: the trunk decides and no capacity is published; range_kept is then a bound.
+    max_tempo_bpm (forms, patterns): highest tempo at which the median keeps full range,
+    NaN where nothing limits it in 40 to 240 b/min.
     """
 
     range_kept: Array
@@ -150,9 +152,8 @@ class Engine:
             np.concatenate(piece).reshape(shape + piece[0].shape[2:])
             for piece in zip(*pieces, strict=True)
         )
-        rated = np.array([
-            all(self.curves[int(row)].rated for row, *_ in plan if row >= 0) for plan in plans
-        ]).reshape(shape[:2])  # fmt: skip
+        known = np.array([not trunk_decides(form) for form in forms])
+        rated = np.repeat(known[:, None], len(patterns), axis=1)
         limits = np.array([self._max_tempo_bpm(plan) for plan in plans]).reshape(shape[:2])
         return VerdictGrid(kept, effort, exertion, worst, rated, limits)
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from aquatempo.feasibility.engine import Engine
 from aquatempo.feasibility.inputs import thresholds
 from aquatempo.feasibility.movements import MovementCurve
+from aquatempo.feasibility.rules import trunk_decides
 from aquatempo.feasibility.standins import weighted_quantile
 from aquatempo.feasibility.swings import TIMES_S
 from aquatempo.records.moves import MoveForm, Travel
@@ -20,6 +21,8 @@ from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.travel import hull_of, reversal_s
 
 __all__ = [
+    "NOTHING",
+    "TRUNK",
     "Detail",
     "balance_cautions",
     "detail",
@@ -32,6 +35,7 @@ __all__ = [
 Array = NDArray[np.float64]
 
 NOTHING = "nothing at this tempo"
+TRUNK = "trunk: no published capacity"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +55,6 @@ def detail(curve: MovementCurve, time_s: float, range_kept: float) -> Detail:
     name = NOTHING
     if range_kept < thresholds().full_range:
         name = curve.limits[int(curve.limit[near])]
-    if not curve.rated:
-        name = "trunk: no published capacity"
 
     def at(values: Array) -> float:
         return float(np.interp(np.log(time_s), np.log(TIMES_S), values))
@@ -87,8 +89,8 @@ def balance_cautions(
     times_s: pairs of index into the engine's curves and time of the movement [s].
     """
     setting = engine.setting(form.level)
-    rotates = [row for row, _ in times_s if not engine.curves[row].rated]
-    cautions = ["knees and toes turn together with the trunk: no jerk"] if rotates else []
+    turns = any(engine.curves[row].trunk for row, _ in times_s) or trunk_decides(form)
+    cautions = ["trunk turns: knees and toes go with it, no jerk"] if turns else []
     if setting.free:
         if pool.kind is ClassDepth.SHALLOW:
             cautions.append("off the floor: hands scull")
@@ -125,7 +127,7 @@ def reversal_counts(engine: Engine, form: MoveForm, tempo_bpm: float) -> float |
 
 def origins(curves: list[MovementCurve]) -> tuple[tuple[str, Origin], ...]:
     """Return where each figure of a verdict comes from."""
-    filled = any(curve.estimated or not curve.rated for curve in curves)
+    filled = any(curve.estimated or curve.trunk for curve in curves)
     return (
         ("range_kept", Origin.ESTIMATED),
         ("torque", Origin.ESTIMATED),

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from aquatempo.feasibility.advising import advice_for
 from aquatempo.feasibility.engine import VerdictGrid, engine_for, judge_forms, steps_of
 from aquatempo.feasibility.figures import (
+    TRUNK,
     Detail,
     balance_cautions,
     detail,
@@ -68,7 +69,9 @@ def judge(
     found = (
         detail(engine.curves[timed[worst][0]], timed[worst][1], kept.median) if rows else Detail()
     )
-    rating = rating_of(kept.median) if grid.rated[0, 0] else Rating.NOT_RATED
+    rating = rating_of(kept.median)
+    if not grid.rated[0, 0] and rating is Rating.FULL:
+        rating, found = Rating.NOT_RATED, replace(found, limited_by=TRUNK)
     if standing.forbidden:
         rating, found = Rating.NOT_FEASIBLE, replace(found, limited_by=standing.forbidden)
     cautions = [*standing.cautions, *balance_cautions(engine, form, timed, pool)]

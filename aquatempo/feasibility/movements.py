@@ -42,6 +42,8 @@ __all__ = ["MovementCurve", "MovementKey", "Known", "movement_curve", "movement_
 
 Array = NDArray[np.float64]
 
+_LEG_JOINTS = (Joint.HIP, Joint.KNEE, Joint.ANKLE)
+
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -59,7 +61,7 @@ class MovementCurve:
     (times,), tell the median person:
     limit: index into limits of what limits first; torques of the most loaded joint.
     side_force_n: peak net force across the floor [N]. extra_w (n,): power that goes on
-    whatever the tempo (sculling) [W]. rated False: the trunk alone moves.
+    whatever the tempo (sculling) [W]. trunk: it turns or bends, without known capacity.
     """
 
     range_kept: Array
@@ -72,7 +74,7 @@ class MovementCurve:
     impact_bw: Array
     side_force_n: Array
     extra_w: Array
-    rated: bool
+    trunk: bool
     estimated: bool
     extrapolated: NDArray[np.bool_]
 
@@ -124,7 +126,8 @@ def movement_curve(key: MovementKey, setting: Setting, known: Known) -> Movement
     work = work + body_work(key, setting, np.minimum(every.min(axis=0), 1.0))
     weight = setting.people.weight
     medians = weighted_quantile(np.moveaxis(every, 1, -1), weight, 0.5)
-    typical = _most_used(curves, weight)
+    legs = any(swing.joint in _LEG_JOINTS for swing in swings)
+    typical = _most_used(curves, legs, weight)
     sculls = key.level is ImpactLevel.III or setting.deep
     return MovementCurve(
         every.min(axis=0),
@@ -135,7 +138,7 @@ def movement_curve(key: MovementKey, setting: Setting, known: Known) -> Movement
         impact,
         _side_force(swings, curves, setting),
         scull_w(setting) if sculls else np.zeros(n),
-        rated=not curves or any(curve.rated for curve in curves),
+        trunk=any(not curve.rated for curve in curves),
         estimated=any(curve.estimated for curve in curves),
         extrapolated=np.any([curve.extrapolated.any(axis=0) for curve in curves], axis=0)
         if curves
@@ -223,9 +226,14 @@ def _water_shares(
     ]
 
 
-def _most_used(curves: list[SwingCurve], weight: Array) -> tuple[Array, Array, Array]:
-    """Return peak, mean and capacity (times,) of the joint that is most used."""
-    rated = [curve for curve in curves if curve.rated] or curves
+def _most_used(curves: list[SwingCurve], legs: bool, weight: Array) -> tuple[Array, Array, Array]:
+    """Return peak, mean and capacity (times,) of the joint that is most used.
+
+    Where the trunk turns and no leg swings, that of the trunk, with capacity 0 (unknown).
+    """
+    rated = [curve for curve in curves if curve.rated]
+    if len(rated) < len(curves) and not legs:
+        rated = [curve for curve in curves if not curve.rated]
     if not rated:
         return (np.zeros(len(TIMES_S)),) * 3
     uses = np.stack([weighted_quantile(curve.use.T, weight, 0.5) for curve in rated])

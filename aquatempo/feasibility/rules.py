@@ -9,11 +9,11 @@ import numpy as np
 from aquatempo.errors import InputError
 from aquatempo.feasibility.inputs import thresholds
 from aquatempo.feasibility.setting import Setting
-from aquatempo.records.moves import MoveForm
+from aquatempo.records.moves import MoveForm, MoveKind, Plane
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.water.body import LANDMARKS
 
-__all__ = ["Standing", "standing_of"]
+__all__ = ["Standing", "standing_of", "trunk_decides"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +22,14 @@ class Standing:
 
     forbidden: str
     cautions: tuple[str, ...]
+
+
+def trunk_decides(form: MoveForm) -> bool:
+    """Return whether the trunk is what a move is about (twist, mogul): no capacity known.
+
+    The stillness of the trunk does not make arms-only work such.
+    """
+    return form.move.plane is Plane.TRANSVERSE and form.move.kind is not MoveKind.ARMS_ONLY
 
 
 def standing_of(form: MoveForm, pool: Pool, setting: Setting) -> Standing:
@@ -40,13 +48,15 @@ def standing_of(form: MoveForm, pool: Pool, setting: Setting) -> Standing:
     elif form.level not in form.move.levels and pool.kind is ClassDepth.SHALLOW:
         forbidden = f"balance: not taught at level {form.level.value}"
     elif pool.kind is ClassDepth.SHALLOW:
-        low, high = _fitting(form, setting)
+        low, high = _fitting(form, pool, setting)
         if low + high > 0.5:
             forbidden = "depth: too shallow" if low >= high else "depth: too deep"
         elif low > 0:
-            cautions.append(f"water below the {form.move.min_depth} of the tallest: smaller hops")
+            cautions.append(f"water below the {form.move.min_depth} of the tallest: bend, no jumps")
         elif high > 0:
-            cautions.append(f"water above the {form.move.max_depth} of the shortest: move them up")
+            cautions.append(f"water above the {form.move.max_depth} of the shortest: arms scull")
+        if pool.far_depth_m is not None:
+            cautions.append("sloping floor: tall people stand deeper, short people shallower")
     limits = thresholds()
     if pool.temperature_c > limits.no_aerobic_above_c:
         cautions.append(f"water above {limits.no_aerobic_above_c:g} degrees: no aerobic work")
@@ -57,12 +67,16 @@ def standing_of(form: MoveForm, pool: Pool, setting: Setting) -> Standing:
     return Standing(forbidden, tuple(dict.fromkeys(cautions)))
 
 
-def _fitting(form: MoveForm, setting: Setting) -> tuple[float, float]:
-    """Return the shares of the group for whom the water is too low and too high."""
+def _fitting(form: MoveForm, pool: Pool, setting: Setting) -> tuple[float, float]:
+    """Return the shares of the group for whom the water is too low and too high.
+
+    In a sloping pool each stands where it fits best.
+    """
     marks, people = setting.people.bodies.landmarks_m, setting.people
     for name in (form.move.min_depth, form.move.max_depth):
         if name not in LANDMARKS:
             raise InputError(f"no landmark {name!r}: known are {', '.join(LANDMARKS)}")
-    low = people.depth_m < marks[form.move.min_depth]
-    high = people.depth_m > marks[form.move.max_depth]
+    depths = [pool.depth_m] if pool.far_depth_m is None else [pool.depth_m, pool.far_depth_m]
+    low = max(depths) < marks[form.move.min_depth]
+    high = min(depths) > marks[form.move.max_depth]
     return float(np.sum(people.weight[low])), float(np.sum(people.weight[high]))
