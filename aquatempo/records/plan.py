@@ -114,6 +114,8 @@ class Block:
     """A run of counts filled with one form of one move.
 
     lead: "right", "left" or "" where it does not apply. variation: (factor, option key).
+    show: how the instructor shows it on deck: "full", "low impact", "arms only", or "" where
+    nothing in it hops.
     """
 
     counts: int
@@ -124,6 +126,7 @@ class Block:
     level: str = "I"
     travel: str = "in place"
     words: str = ""
+    show: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +145,8 @@ class PlannedTrack:
     """A track in its place.
 
     tempo_bpm: as recorded [beats/min]; speed multiplies it (1.0 = as recorded), for
-    speed_reason. phrases follow one another without a gap.
+    speed_reason. phrases follow one another without a gap. file "": no music, the counts
+    are told by the clock.
     """
 
     title: str
