@@ -15,19 +15,20 @@ from aquatempo.rhythm.perbeat import BeatCues
 __all__ = ["bar_inputs", "bar_odds", "phrase_inputs", "phrase_odds"]
 
 BAR_WEIGHTS: dict[str, float] = {
-    "constant": -1.1,
-    "downbeat": 0.4,
-    "chroma 2": 0.25,
-    "bass 1": 0.12,
-    "kick": 0.06,
+    "constant": -2.2,
+    "downbeat": 0.5,
+    "phrase": 0.4,
+    "chroma 1": 0.15,
+    "chroma 2": 0.4,
 }
 PHRASE_WEIGHTS: dict[str, float] = {
-    "constant": -2.0,
-    "phrase": 0.4,
-    "timbre 8": 0.35,
-    "timbre 16": 0.35,
-    "crash": 0.3,
-    "chroma 4": 0.2,
+    "constant": -4.5,
+    "phrase peak": 1.2,
+    "cymbal level": 0.2,
+    "fill": 0.1,
+    "timbre 2": 0.25,
+    "timbre 8 peak": 0.3,
+    "timbre 16 peak": 0.5,
 }
 
 Doubles = NDArray[np.float64]

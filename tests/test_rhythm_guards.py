@@ -1,0 +1,76 @@
+"""What comes out where there is little or nothing to hear, and what is refused."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from aquatempo.errors import InputError, RangeError
+from aquatempo.rhythm import analyse, analyse_blocks
+from rhythm_making import RATE_HZ, click_track, song, steady_beats
+
+
+@pytest.mark.parametrize("length_s", [0.0, 0.01, 3.0, 30.0])
+def test_silence_has_no_beats(length_s: float) -> None:
+    """Silence of any length gives an empty answer with a reason, not an error."""
+    found = analyse(np.zeros(int(length_s * RATE_HZ), np.float32), RATE_HZ)
+    assert found.tempo_bpm is None
+    assert found.beats_s == ()
+    assert found.confidence == 0.0
+    assert found.notes
+
+
+def test_no_blocks_at_all() -> None:
+    """An empty stream is an empty answer."""
+    assert analyse_blocks([], RATE_HZ).duration_s == 0.0
+
+
+def test_one_click_has_no_tempo() -> None:
+    """A single click is no beat to count."""
+    found = analyse(click_track(np.array([2.0]), 10.0), RATE_HZ)
+    assert found.confidence < 0.5
+
+
+def test_noise_is_not_trusted() -> None:
+    """Steady noise has no beat: whatever is answered, confidence stays low."""
+    noise = np.random.default_rng(1).standard_normal(30 * RATE_HZ).astype(np.float32) * 0.1
+    assert analyse(noise, RATE_HZ).confidence < 0.5
+
+
+def test_values_that_are_no_numbers_are_passed_over() -> None:
+    """A few NaN and infinite samples do not spoil the rest."""
+    music = song(steady_beats(120.0, 12), "rock").samples.copy()
+    music[5_000:5_050] = np.nan
+    music[90_000] = np.inf
+    assert analyse(music, RATE_HZ).tempo_bpm == pytest.approx(120.0, abs=0.1)
+
+
+def test_clipped_music_keeps_its_beat() -> None:
+    """Music driven 20 dB into clipping has the same tempo."""
+    music = np.clip(song(steady_beats(128.0, 16), "house").samples * 10, -0.5, 0.5)
+    assert analyse(music, RATE_HZ).tempo_bpm == pytest.approx(128.0, abs=0.1)
+
+
+def test_a_long_stop_has_no_beats() -> None:
+    """Six seconds of silence inside the music hold no beat; the music on both sides does."""
+    one = song(steady_beats(120.0, 12), "rock")
+    gap = np.zeros(6 * RATE_HZ, np.float32)
+    found = analyse(np.concatenate([one.samples, gap, one.samples]), RATE_HZ)
+    end_s = len(one.samples) / RATE_HZ
+    beats_s = np.array(found.beats_s)
+    assert not ((beats_s > end_s + 0.5) & (beats_s < end_s + 5.9)).any()
+    assert (beats_s < end_s - 2).sum() >= 44
+    assert (beats_s > end_s + 6).sum() >= 44
+
+
+def test_another_sample_rate_is_refused() -> None:
+    """The analysis says which rate it needs and what was probably forgotten."""
+    with pytest.raises(InputError, match="samples at 44100 Hz: the analysis needs 22050 Hz"):
+        analyse(np.zeros(44_100, np.float32), 44_100)
+
+
+def test_an_expectation_upside_down_is_refused() -> None:
+    """A tempo range from high to low is named, with the likely slip."""
+    music = song(steady_beats(120.0, 4), "rock").samples
+    with pytest.raises(RangeError, match="give the lower number first"):
+        analyse(music, RATE_HZ, expect_bpm=(150, 120))
