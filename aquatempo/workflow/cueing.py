@@ -21,7 +21,6 @@ from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 __all__ = ["cue", "fill_track"]
 
 HOLDING = {ClassDepth.SHALLOW: "easy-jog", ClassDepth.DEEP: "bicycle"}
-FIRST_LEAD = "right"
 CHOSEN = 3  # moves taken where none are named: enough to vary, few enough to remember
 
 
@@ -44,7 +43,11 @@ def cue(
     track = open_track(path, hearing)
     source = open_catalogue(own_moves)
     planned = fill_track(track, moves, source, pool or Pool(), group or Group())
-    timeline = cues.timeline(track.analysis, planned, call_words(source), options or CueOptions())
+    options = options or CueOptions()
+    known = (*options.known_moves, *HOLDING.values())  # nobody is taught the holding move
+    timeline = cues.timeline(
+        track.analysis, planned, call_words(source), replace(options, known_moves=known)
+    )
     return track, timeline
 
 
@@ -71,6 +74,7 @@ def fill_track(
         file=track.file,
         holding=HOLDING[pool.kind],
         patterns=patterns,
+        sided=[key for key, move in source.moves.items() if move.sided],
     )
     phrases = tuple(
         replace(
@@ -85,7 +89,7 @@ def fill_track(
 def _formed(
     block: Block, by_key: Mapping[str, MoveRequest], source: Catalogue, pool: Pool
 ) -> Block:
-    """Return a block with the variation asked for, its level, its travel and a leading side."""
+    """Return a block with the variation asked for, and the level and travel that it brings."""
     move = source.move(block.move)
     variation = by_key[block.move].variation if block.move in by_key else Variation(move.key)
     form = resolve(move, variation, pool.kind, source)
@@ -94,7 +98,6 @@ def _formed(
         variation=tuple((str(factor), key) for factor, key in variation.changes),
         level=str(form.level),
         travel=str(form.travel),
-        lead=FIRST_LEAD if move.sided else "",
     )
 
 

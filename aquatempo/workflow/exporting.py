@@ -19,6 +19,7 @@ from aquatempo.records.deck import DeckBook
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.track import Track
 from aquatempo.workflow.call_words import call_words
+from aquatempo.workflow.cueing import HOLDING
 from aquatempo.workflow.deck import deck_book
 from aquatempo.workflow.naming import file_stem
 from aquatempo.workflow.writing import refuse_existing, write_result
@@ -114,7 +115,7 @@ def timelines_of(
         options, own_names=tuple(own_names.items()), own_signs=tuple(own_signs.items())
     )
     words = call_words(source)
-    known = list(options.known_moves)
+    known = [*options.known_moves, *plan.brief.known_moves, *HOLDING.values()]
     timelines = []
     for track in plan.tracks:
         if track.analysis is None:

@@ -1,0 +1,253 @@
+"""The deck page in a headless Chromium: it counts with the sound, and anybody can use it."""
+
+from __future__ import annotations
+
+import io
+import os
+import shutil
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from deck_making import make_book, make_track
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from aquatempo.exports.page import deck_page
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+IN_CI = os.environ.get("CI") == "true"
+pytestmark = pytest.mark.skipif(
+    CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
+)
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-quic",
+    "--no-first-run", "--autoplay-policy=no-user-gesture-required",
+]  # fmt: skip
+SIZES = [(360, 740), (820, 1180), (1280, 800)]  # a phone, a tablet upright, a small laptop
+TOLERANCE_S = 0.05  # what a class does not see: a tenth of a beat at 120 bpm
+# The count shown and the song's clock, read in one frame of the page.
+READING = """new Promise((done) => requestAnimationFrame(() => {
+  view.draw(track(), clock.heard(performance.now()));
+  done([document.getElementById("count").textContent, song.currentTime, clock.delay]);
+}))"""
+RATE_HZ = 22_050
+
+
+def click_track(beats_s: tuple[float, ...], duration_s: float) -> bytes:
+    """Return a wav file with a short tone on each beat."""
+    samples = np.zeros(int(duration_s * RATE_HZ), dtype=np.float32)
+    time_s = np.arange(int(0.03 * RATE_HZ)) / RATE_HZ
+    click = 0.5 * np.sin(2 * np.pi * 1000 * time_s) * np.exp(-time_s / 0.006)
+    for beat_s in beats_s:
+        start = round(beat_s * RATE_HZ)
+        samples[start : start + len(click)] += click[: len(samples) - start]
+    out = io.BytesIO()
+    soundfile.write(out, samples, RATE_HZ, format="WAV", subtype="PCM_16")
+    return out.getvalue()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return a headless Chromium."""
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture(scope="module")
+def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a page of two tracks, the first with its click track inside."""
+    first = make_track()
+    second = replace(make_track(title="Evening lanes", tempo_bpm=126.0), file_name="evening.wav")
+    sound = ("audio/wav", click_track(first.beats_s, first.duration_s))
+    path = tmp_path_factory.mktemp("page") / "deck_page.html"
+    path.write_text(deck_page(make_book(first, second), {0: sound}), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def page(browser: Browser, page_file: Path) -> Iterator[Page]:
+    """Return the opened page; any console error or request to a network fails the test."""
+    context = browser.new_context(viewport={"width": 820, "height": 1180}, offline=True)
+    opened = context.new_page()
+    faults: list[str] = []
+    opened.on("pageerror", lambda error: faults.append(str(error)))
+    opened.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
+    opened.on(
+        "request", lambda asked: faults.append(asked.url) if "http" in asked.url[:5] else None
+    )
+    opened.goto(page_file.as_uri())
+    opened.wait_for_function("song.readyState >= 3")
+    yield opened
+    context.close()
+    assert not faults
+
+
+def wrong_counts(page: Page, moments: int, delay_s: float = 0.0) -> list[tuple[str, float]]:
+    """Return the readings whose count is none that holds within the tolerance."""
+    track = make_track()
+    starts = [phrase.start_beat for phrase in track.strip]
+
+    def count_at(time_s: float) -> str:
+        beat = bisect_right(track.beats_s, time_s) - 1
+        if beat < 0:
+            return "–"
+        return str((beat - starts[bisect_right(starts, beat) - 1]) % 8 + 1)
+
+    wrong = []
+    for _ in range(moments):
+        page.wait_for_timeout(113)
+        shown, time_s, delay = page.evaluate(READING)
+        assert delay == pytest.approx(delay_s)
+        heard_s = time_s - delay_s
+        nearby = {count_at(heard_s + shift) for shift in (-TOLERANCE_S, 0.0, TOLERANCE_S)}
+        if shown not in nearby:
+            wrong.append((shown, heard_s))
+    return wrong
+
+
+def test_the_count_shown_is_that_of_the_sound(page: Page) -> None:
+    """At 20 moments of a click track the count is right to 50 ms, also later in the song."""
+    page.click("#play")
+    page.wait_for_function("song.currentTime > 0.2")
+    assert wrong_counts(page, 20) == []
+    page.evaluate("seek(61.3)")
+    assert wrong_counts(page, 20) == []
+
+
+def test_the_count_holds_after_a_nudge_and_at_another_speed(page: Page) -> None:
+    """Three nudges delay the display by 30 ms; at 105 % the count still follows the sound."""
+    page.click("#play")
+    page.wait_for_function("song.currentTime > 0.2")
+    for _ in range(3):
+        page.click("#later")
+    assert page.inner_text("#delay") == "30 ms"
+    assert wrong_counts(page, 10, 0.03) == []
+    page.evaluate("setSpeed(1.05)")
+    assert page.evaluate("song.playbackRate") == 1.05
+    assert wrong_counts(page, 10, 0.03) == []
+
+
+def test_phrases_forward_and_back_start_on_their_count_one(page: Page) -> None:
+    """Forward goes to the next phrase, back to the start of this one, then to the one before."""
+    starts = [phrase.start_s for phrase in make_track().strip]
+    page.evaluate("seek(10.0)")
+    page.click("#forward")
+    assert page.evaluate("song.currentTime") == pytest.approx(starts[2], abs=0.01)
+    page.evaluate(f"seek({starts[2] + 5})")
+    page.click("#back")
+    assert page.evaluate("song.currentTime") == pytest.approx(starts[2], abs=0.01)
+    page.click("#back")
+    assert page.evaluate("song.currentTime") == pytest.approx(starts[1], abs=0.01)
+
+
+def test_move_next_and_counts_left_are_shown(page: Page) -> None:
+    """Four counts before a change the page shows the move, what is next and 4."""
+    track = make_track()
+    change = track.lines[2]
+    page.evaluate(f"seek({track.beats_s[change.beat - 4] + 0.01})")
+    page.wait_for_timeout(60)
+    assert page.inner_text("#move") == "knee lift"
+    assert page.inner_text("#next") == "cross-country ski"
+    assert page.inner_text("#left") == "4"
+    assert page.inner_text("#details").startswith("water tempo (2)")
+
+
+def test_a_pattern_groups_its_counts_by_movement(page: Page) -> None:
+    """2-2-4 shows groups of two, two and four counts; a held movement is dashed."""
+    track = make_track()
+    page.evaluate(f"seek({track.lines[2].clock_s + 0.1})")
+    page.wait_for_timeout(60)
+    groups = "[...document.querySelectorAll('.group')].map(g => g.children.length)"
+    assert page.evaluate(groups) == [2, 2, 4]
+    page.evaluate(f"seek({track.lines[4].clock_s + 0.1})")
+    page.wait_for_timeout(60)
+    assert page.evaluate("document.querySelectorAll('.group.hold').length") == 2
+
+
+def test_a_tap_on_count_one_lines_up_with_another_player(page: Page) -> None:
+    """Without sound here, a tap makes now the nearest count 1 and the page counts on."""
+    page.select_option("#track", "1")
+    page.click("#play")
+    page.wait_for_timeout(700)
+    page.click("#one")
+    page.wait_for_timeout(30)
+    assert page.inner_text("#count") == "1"
+    assert page.evaluate("clock.alone && clock.running")
+
+
+def test_a_drop_out_of_the_sound_keeps_the_place(page: Page) -> None:
+    """Where the sound stops by itself, the page says so and counts on from there."""
+    page.click("#play")
+    page.wait_for_function("song.currentTime > 1.0")
+    before = page.evaluate("[song.currentTime, performance.now()]")
+    page.evaluate("song.pause()")  # as a phone call or a lost speaker does, not the button
+    page.wait_for_timeout(900)
+    after = page.evaluate("[clock.heard(performance.now()), performance.now()]")
+    assert after[0] - before[0] == pytest.approx((after[1] - before[1]) / 1000, abs=0.1)
+    assert "counting on" in page.inner_text("#message")
+
+
+def test_keys_do_what_the_buttons_do(page: Page) -> None:
+    """Space plays, arrows go by phrases, d changes day to dark."""
+    page.evaluate("document.activeElement.blur(); seek(10.0)")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("song.currentTime") == pytest.approx(
+        make_track().strip[2].start_s, abs=0.01
+    )
+    page.keyboard.press(" ")
+    assert page.evaluate("clock.running")
+    theme = page.evaluate("document.documentElement.dataset.theme")
+    page.keyboard.press("d")
+    assert page.evaluate("document.documentElement.dataset.theme") != theme
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_nothing_runs_over_the_edge_or_into_another(page: Page, width: int, height: int) -> None:
+    """On a phone, a tablet and a laptop all parts are inside the window and apart."""
+    page.set_viewport_size({"width": width, "height": height})
+    page.evaluate("seek(40.0)")
+    page.wait_for_timeout(80)
+    boxes: list[dict[str, Any]] = page.evaluate(
+        """["header", "#now", "#counting", "#coming", "#strip", "nav", "footer"].map((name) => {
+          const box = document.querySelector(name).getBoundingClientRect();
+          return { name, top: box.top, bottom: box.bottom, left: box.left, right: box.right };
+        })"""
+    )
+    for box in boxes:
+        assert box["left"] >= -0.5, box
+        assert box["right"] <= width + 0.5, box
+        assert box["bottom"] <= height + 0.5, box
+    for above, below in pairwise(boxes):
+        assert above["bottom"] <= below["top"] + 0.5, (above, below)
+
+
+def test_buttons_are_large_enough_for_wet_hands(page: Page) -> None:
+    """Targets are at least 44 x 44 CSS pixels (WCAG 2.2, 2.5.5 level AAA)."""
+    page.set_viewport_size({"width": 360, "height": 740})
+    sizes: list[list[float]] = page.evaluate(
+        """[...document.querySelectorAll("nav button, select")].map((one) => {
+          const box = one.getBoundingClientRect(); return [box.width, box.height]; })"""
+    )
+    assert all(width >= 44 and height >= 44 for width, height in sizes)
+
+
+@pytest.mark.parametrize("theme", ["day", "dark"])
+def test_axe_finds_no_serious_fault(page: Page, theme: str) -> None:
+    """axe-core (npm) finds nothing serious or critical on the page, panel open, both modes."""
+    axe = os.environ.get("AXE_CORE", "")
+    if not axe and not IN_CI:
+        pytest.skip("AXE_CORE does not name axe.min.js of the npm package axe-core")
+    page.evaluate(f"setTheme('{theme}')")
+    page.click("#more")
+    page.add_script_tag(path=axe)
+    found = page.evaluate("axe.run().then((result) => result.violations)")
+    serious = [one["id"] for one in found if one["impact"] in ("serious", "critical")]
+    assert serious == []
