@@ -14,7 +14,7 @@ from typing import Any
 
 from aquatempo.errors import TextFileError
 
-__all__ = ["TomlText"]
+__all__ = ["Place", "TomlText"]
 
 _TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"\s*([A-Za-z0-9_.\-\"' ]+?)\s*=")
