@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 import aquatempo
-from aquatempo.cli.commands import check, correct, cue, demo, judge, listen, tempo, vary
+from aquatempo.cli.commands import bench, check, correct, cue, demo, judge, listen, tempo, vary
 from aquatempo.cli.failures import failing_plainly
 
 __all__ = ["build_app", "run"]
@@ -18,6 +18,7 @@ __all__ = ["build_app", "run"]
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
 _TAKES_NUMBERS = ("tempo", "judge")
 _COMMANDS = (
+    (bench.bench, bench.EXAMPLES),
     (check.check, check.EXAMPLES),
     (correct.correct, correct.EXAMPLES),
     (cue.cue, cue.EXAMPLES),
