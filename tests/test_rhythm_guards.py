@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from rhythm_making import RATE_HZ, click_track, song, steady_beats
 
 from aquatempo.errors import InputError, RangeError
 from aquatempo.rhythm import analyse, analyse_blocks
-from rhythm_making import RATE_HZ, click_track, song, steady_beats
 
 
 @pytest.mark.parametrize("length_s", [0.0, 0.01, 3.0, 30.0])

@@ -9,10 +9,10 @@ import mir_eval
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from rhythm_making import RATE_HZ, Song, song, steady_beats
 
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.rhythm import analyse
-from rhythm_making import RATE_HZ, Song, song, steady_beats
 
 TEMPOS_BPM = tuple(float(tempo) for tempo in np.linspace(70, 190, 16))
 

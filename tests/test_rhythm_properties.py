@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from rhythm_making import RATE_HZ, Song, song, steady_beats
 
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.rhythm import analyse, analyse_blocks
-from rhythm_making import RATE_HZ, Song, song, steady_beats
 
 
 @pytest.fixture(scope="module")
@@ -18,7 +18,7 @@ def music() -> Song:
 
 @pytest.fixture(scope="module")
 def heard(music: Song) -> RhythmAnalysis:
-    """What is heard in it."""
+    """Return what is heard in it."""
     return analyse(music.samples, RATE_HZ)
 
 

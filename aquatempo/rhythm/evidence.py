@@ -15,20 +15,23 @@ from aquatempo.rhythm.perbeat import BeatCues
 __all__ = ["bar_inputs", "bar_odds", "phrase_inputs", "phrase_odds"]
 
 BAR_WEIGHTS: dict[str, float] = {
-    "constant": -2.2,
-    "downbeat": 0.5,
-    "phrase": 0.4,
-    "chroma 1": 0.15,
-    "chroma 2": 0.4,
+    "constant": -0.9,
+    "downbeat": 0.2,
+    "phrase": 0.16,
+    "chroma 1": 0.06,
+    "chroma 2": 0.16,
 }
 PHRASE_WEIGHTS: dict[str, float] = {
-    "constant": -4.5,
-    "phrase peak": 1.2,
-    "cymbal level": 0.2,
+    "constant": -5.03,
+    "phrase peak": 1.15,
+    "cymbal level": 0.26,
     "fill": 0.1,
-    "timbre 2": 0.25,
-    "timbre 8 peak": 0.3,
-    "timbre 16 peak": 0.5,
+    "busy 8": -0.0,
+    "onset 16": 0.12,
+    "timbre 2": 0.22,
+    "timbre 8": 0.17,
+    "timbre 8 peak": 0.26,
+    "timbre 16 peak": 0.4,
 }
 
 Doubles = NDArray[np.float64]

@@ -16,9 +16,12 @@ from numpy.typing import NDArray
 __all__ = ["Segmentation", "segment"]
 
 BARS_PER_PHRASE = 8
-BRIDGE_COSTS = {4.0: 5.0, 2.0: 6.0, 1.0: 7.0, 3.0: 9.0, 5.0: 9.0, 6.0: 9.0, 7.0: 9.0, 0.5: 9.0}
+BRIDGE_COSTS = {
+    4.0: 2.5, 2.0: 2.5, 1.0: 3.0, 3.0: 5.0, 5.0: 5.0, 6.0: 5.0, 7.0: 5.0,
+    0.5: 6.0, 1.5: 7.0, 2.5: 7.0,
+}  # fmt: skip
 """Cost [nats] of a segment by its length in bars; a phrase of eight bars costs nothing."""
-ODD_COST = 16.0  # a segment of 1 or 3 beats: the bar itself is broken
+ODD_COST = 10.0  # a segment of 1 or 3 beats: the bar itself is broken
 INTRO_COST = 2.0  # a first segment that is longer than a bar and not a phrase
 FORCED = 1e6  # evidence of an instructor outweighs everything
 
