@@ -64,13 +64,13 @@ class Intervals:
 class PartBrief:
     """One part of a class.
 
-    minutes: its length [min]; tempo_bpm: music tempo range [beats/min]; build: how its
-    moves are put together, None for the brief's own.
+    minutes: its length [min]; tempo_bpm: music tempo range [beats/min], None for the usual
+    one; build: how its moves are put together, None for the brief's own.
     """
 
     name: PartName
     minutes: float
-    tempo_bpm: tuple[float, float]
+    tempo_bpm: tuple[float, float] | None = None
     build: BuildWay | None = None
 
 
