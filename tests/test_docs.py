@@ -122,6 +122,20 @@ def test_readme_has_its_two_commands() -> None:
     assert "pytest" in blocks[1]
 
 
+def test_commands_named_in_documents_exist() -> None:
+    """Every ``aquatempo ...`` written in a document is a command with the options it takes."""
+    reference = re.split(r"^## ", reference_markdown(), flags=re.MULTILINE)[1:]
+    known = {part.split()[0]: set(re.findall(r"`(--[\w-]+)`", part)) for part in reference}
+    for path in DOCUMENTS:
+        for line in re.findall(r"`aquatempo ([^`]+)`", path.read_text(encoding="utf-8")):
+            name, *words = line.split()
+            if name.startswith("-"):
+                continue
+            assert name in known, f"{path.name}: aquatempo {line}"
+            options = {word.split("=")[0] for word in words if word.startswith("--")}
+            assert options <= known[name], f"{path.name}: aquatempo {line}"
+
+
 def test_every_source_key_is_in_the_list_of_sources() -> None:
     """Each source key of a packaged table is explained in docs/sources.md."""
     listed = (ROOT / "docs/sources.md").read_text(encoding="utf-8")

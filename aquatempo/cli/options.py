@@ -72,8 +72,9 @@ Moves = Annotated[
     list[str] | None,
     typer.Option(
         "--move",
-        metavar="MOVE",
-        help='A move, with pattern or changes if wanted: "knee lift", "jack:2-2-4", '
+        "--moves",
+        metavar="MOVES",
+        help='Moves, with patterns or changes if wanted: "knee lift", "jog, jack:2-2-4", '
         '"jog+hands=fist" (may be repeated).',
     ),
 ]
