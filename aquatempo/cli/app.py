@@ -10,7 +10,18 @@ from typing import Annotated
 import typer
 
 import aquatempo
-from aquatempo.cli.commands import bench, check, correct, cue, demo, judge, listen, tempo, vary
+from aquatempo.cli.commands import (
+    bench,
+    check,
+    correct,
+    cue,
+    demo,
+    export,
+    judge,
+    listen,
+    tempo,
+    vary,
+)
 from aquatempo.cli.failures import failing_plainly
 
 __all__ = ["build_app", "run"]
@@ -23,6 +34,7 @@ _COMMANDS = (
     (correct.correct, correct.EXAMPLES),
     (cue.cue, cue.EXAMPLES),
     (demo.demo, demo.EXAMPLES),
+    (export.export, export.EXAMPLES),
     (judge.judge, judge.EXAMPLES),
     (listen.listen, listen.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),

@@ -7,7 +7,7 @@ import re
 from aquatempo.errors import InputError
 from aquatempo.units import check_range, parse_span
 
-__all__ = ["expected_range", "parse_time_s", "tempo_or_track"]
+__all__ = ["expected_range", "names_in", "parse_time_s", "tempo_or_track"]
 
 _CLOCK = re.compile(r"(?:(\d+):)?(\d+(?:\.\d+)?)")
 
@@ -29,6 +29,16 @@ def expected_range(text: str | None) -> tuple[float, float] | None:
     if low > high:
         raise InputError(f"tempo range {text!r}: needs the slower end first")
     return low, high
+
+
+def names_in(text: str) -> tuple[str, ...]:
+    """Return the names in a list parted by commas, each once; ``none`` alone is no name.
+
+    >>> names_in("card, page")
+    ('card', 'page')
+    """
+    names = dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip())
+    return () if list(names) == ["none"] else tuple(names)
 
 
 def parse_time_s(text: str) -> float:

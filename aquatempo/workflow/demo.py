@@ -65,5 +65,5 @@ def demo(
         brief=Brief(title="Tuesday group at the Lindenbad", pool=pool, group=group),
         tracks=tuple(fill_track(track, (), source, pool, group) for track in tracks),
     )
-    files = export_class(plan, folder, source, ExportOptions(force=True), told("writing"))
-    return DemoReport(checked, plan, (str(Path(folder) / "check.csv"), *files))
+    report = export_class(plan, folder, source, ExportOptions(force=True), told("writing"))
+    return DemoReport(checked, plan, (str(Path(folder) / "check.csv"), *report.files))

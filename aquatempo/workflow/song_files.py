@@ -6,7 +6,7 @@ Made only when asked for, in a folder of their own, beside a reminder of the rig
 from __future__ import annotations
 
 import mimetypes
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ from aquatempo.records.cues import CueKind, CueTimeline
 from aquatempo.records.deck import DeckBook
 from aquatempo.records.plan import ClassPlan, PlannedTrack
 from aquatempo.workflow.class_mix import Placed, merge_timelines, place_tracks
+from aquatempo.workflow.deck_files import Job
 from aquatempo.workflow.gathering import SHEET_SUFFIX
 from aquatempo.workflow.naming import file_stem
 from aquatempo.workflow.showing import timeline_clicks
@@ -39,8 +40,6 @@ RIGHTS_REMINDER = (
 )
 MIX_RATE_HZ = 44_100
 DUCK_DB = 9.0
-
-Job = tuple[Path, Callable[[Path], None]]
 
 
 def song_jobs(

@@ -1,0 +1,123 @@
+"""``aquatempo export``: everything that goes to the pool, from a plan."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from aquatempo.cli.options import (
+    Ages,
+    AsJson,
+    Deep,
+    Depth,
+    Expected,
+    Force,
+    Heights,
+    Intensity,
+    Masses,
+    Moves,
+    OwnMoves,
+    Size,
+    Temperature,
+    Women,
+)
+from aquatempo.cli.output import make_console, print_json, progress_bar, remind_of_rights
+from aquatempo.cli.parsing import expected_range, names_in
+
+__all__ = ["EXAMPLES", "export"]
+
+EXAMPLES = (
+    "aquatempo export plan.toml --to tuesday",
+    "aquatempo export plan.toml --to tuesday --only card,page --paper half-letter",
+    "aquatempo export song.mp3 --move jack --move jog --to deck --with-song rehearsal",
+)
+
+
+def export(
+    plan: Annotated[
+        str, typer.Argument(metavar="PLAN", help="A plan, or one audio file or track sheet.")
+    ],
+    to: Annotated[str, typer.Option(metavar="FOLDER", help="Where the files go.")],
+    only: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAMES",
+            help="Of card, track-cards, silent, sheet, page, captions, json, csv, midi, "
+            "picture, clicks; or none. [default: all of them]",
+        ),
+    ] = None,
+    with_song: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAMES",
+            help="Files that carry the songs too: of rehearsal, song-page, mix.",
+        ),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option(metavar="SIZE", help="Of card and sheet: a5 or half-letter.")
+    ] = "a5",
+    language: Annotated[
+        str | None,
+        typer.Option(metavar="CODE", help="Calls and labels in en or de. [default: the plan's]"),
+    ] = None,
+    silent: Annotated[
+        bool, typer.Option("--silent", help="Signs only, for a pool where no voice carries.")
+    ] = False,
+    loudness: Annotated[
+        float, typer.Option(metavar="LUFS", help="Loudness of what carries the songs.")
+    ] = -16.0,
+    move: Moves = None,
+    depth: Depth = None,
+    temperature: Temperature = None,
+    deep: Deep = False,
+    size: Size = None,
+    women: Women = None,
+    heights: Heights = None,
+    ages: Ages = None,
+    masses: Masses = None,
+    intensity: Intensity = None,
+    own_moves: OwnMoves = None,
+    expect: Expected = None,
+    force: Force = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write what you take to the pool: cards, page, captions, sound and data.
+
+    From a plan, or from one track whose phrases carry the moves that you name (pool
+    and group as for cue; a plan brings its own). No file that exists is replaced
+    without --force. Songs are copied only into the files of --with-song, which lie in
+    a folder of their own.
+    """
+    from aquatempo.cli.views.export import show_files
+    from aquatempo.workflow import exporting
+    from aquatempo.workflow.class_source import TrackRequest
+    from aquatempo.workflow.people import read_group, read_pool
+    from aquatempo.workflow.tracks import Hearing
+
+    request = TrackRequest(
+        moves=tuple(move or ()),
+        pool=read_pool(depth, temperature, deep=deep),
+        group=read_group(
+            size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
+        ),
+        hearing=Hearing(expected_range(expect)),
+    )
+    options = exporting.ExportOptions(
+        only=tuple(exporting.FORMATS) if only is None else names_in(only),
+        songs=names_in(with_song or ""),
+        paper=paper,
+        language=language or "",
+        silent=silent,
+        loudness_lufs=loudness,
+        force=force,
+    )
+    with progress_bar("writing") as progress:
+        report = exporting.export(plan, to, request, options, own_moves, progress)
+    if as_json:
+        print_json("aquatempo/export/1", {"folder": to}, report)
+    else:
+        show_files(make_console(), to, report)
+    if report.song_files:
+        remind_of_rights(str(Path(report.song_files[0]).parent))
