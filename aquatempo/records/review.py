@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Finding", "Review", "Severity"]
+__all__ = ["CallLoad", "Fault", "Finding", "Review", "Severity"]
 
 
 class Severity(StrEnum):
@@ -16,29 +16,85 @@ class Severity(StrEnum):
     ADVICE = "advice"
 
 
+class Fault(StrEnum):
+    """What may be wrong with a plan; ``docs/design/review.md`` says where each rule is broken."""
+
+    COUNTS = "counts do not add up"
+    PHRASES = "phrases do not follow one another"
+    BEATS = "beats that the track has not"
+    PLACE = "not where the track has its phrase"
+    UNKNOWN = "unknown"
+    NOT_ALLOWED = "not allowed"
+    CONTRADICTION = "block and variation disagree"
+    UNFIT = "does not fit the move"
+    LEVEL = "level not taught"
+    DEPTH = "not at this depth"
+    RANGE = "range too short"
+    NEW_MOVE = "new move too short"
+    NEW_FACTOR = "new factor too short"
+    COUNT_ONE = "change off count 1"
+    FACTORS = "several factors at once"
+    TRANSITION = "costly transition"
+    ARMS = "arms in and out of the water"
+    BRIDGE = "bridge not covered"
+    LEAD_MISSING = "lead missing"
+    LEAD = "lead never swaps"
+    SIDES = "sides unbalanced"
+    PLANES = "planes unbalanced"
+    MUSCLES = "muscles unbalanced"
+    EFFORT = "effort goes the wrong way"
+    OVER_TIME = "over time"
+    UNDER_TIME = "under time"
+    PARTS = "parts out of order"
+    TEMPO = "tempo outside the part's range"
+    SPEED = "song's speed changed"
+    JUMPS = "too much jumping on deck"
+    HEAT = "water too warm"
+    PEOPLE = "caution for the group"
+    CALLS = "calls too thick"
+    CALL_MISSING = "no time to call"
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One fault, where it is, and what to do about it.
 
-    fault: its name from a known list. track, phrase, block: 1-based places, 0 where it
-    concerns the whole.
+    track, phrase, block: 1-based places, 0 where it concerns the whole. minute: of the
+    class, where it starts [min].
     """
 
-    fault: str
+    fault: Fault
     severity: Severity
     track: int
     phrase: int
     block: int
     reason: str
     remedy: str
+    minute: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CallLoad:
+    """What is spoken in one phrase of a plan, for the review.
+
+    track, phrase: 1-based. words: spoken in it; budget: most words that it may carry.
+    missing: what no call can reach in time, in words.
+    """
+
+    track: int
+    phrase: int
+    words: int
+    budget: int
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Review:
     """All findings, worst first, and the figures they rest on.
 
-    effort: (minute from the start, MET) along the class. balance: (what, share) pairs of
-    sides, planes and muscles. jump_minutes: shown on deck.
+    effort: (minute from the start, MET) a phrase along the class. balance: (what, share)
+    pairs of sides, planes and muscles. jump_minutes: shown on deck. parts: (name, from
+    minute, to minute). prompts: cautions that the moves of the plan bring with them.
     """
 
     findings: tuple[Finding, ...]
@@ -46,8 +102,14 @@ class Review:
     effort: tuple[tuple[float, float], ...]
     balance: tuple[tuple[str, float], ...]
     jump_minutes: float
+    parts: tuple[tuple[str, float, float], ...] = ()
+    prompts: tuple[str, ...] = ()
 
     @property
     def fit_to_teach(self) -> bool:
         """Whether no finding is an error."""
         return all(finding.severity is not Severity.ERROR for finding in self.findings)
+
+    def count(self, severity: Severity) -> int:
+        """Return how many findings are of a severity."""
+        return sum(finding.severity is severity for finding in self.findings)
