@@ -11,7 +11,7 @@ from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
 from aquatempo.rhythm.assemble import energy_of, phrases_of
 from aquatempo.rhythm.beats import log_odds
-from aquatempo.rhythm.evidence import bar_odds, phrase_odds
+from aquatempo.rhythm.evidence import bar_odds, beat_worth, phrase_odds
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import Frames, frames_of
 from aquatempo.rhythm.grid import Stretch, stretches_of
@@ -72,7 +72,11 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     level = choose_level(frames, odds, span_s, expect_bpm)
     first = int(span_s[0] * FRAME_RATE_HZ)
     observed = observe(frames.beat, level.path.frames + first, FRAME_RATE_HZ)
-    stretches = stretches_of(observed, odds, frames.beat, span_s)
+
+    def worth(times_s: Doubles) -> float:
+        return beat_worth(cues_of(frames, times_s))
+
+    stretches = stretches_of(observed, odds, frames.beat, span_s, worth)
     beats_s = _without_stops(_joined(stretches), frames)
     if len(beats_s) < 8:
         return _nothing(frames, "no beat found")

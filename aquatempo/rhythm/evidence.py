@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from aquatempo.rhythm.frames import CYMBALS, KICK, SNARE
 from aquatempo.rhythm.perbeat import BeatCues
 
-__all__ = ["bar_inputs", "bar_odds", "phrase_inputs", "phrase_odds"]
+__all__ = ["bar_inputs", "beat_worth", "bar_odds", "phrase_inputs", "phrase_odds"]
 
 BAR_WEIGHTS: dict[str, float] = {
     "constant": -0.9,
@@ -34,6 +34,8 @@ PHRASE_WEIGHTS: dict[str, float] = {
     "timbre 16 peak": 0.4,
 }
 
+LEAST_ODDS = -3.5  # an activation of 3 %: the decoder clips there too
+
 Doubles = NDArray[np.float64]
 
 
@@ -45,6 +47,21 @@ def bar_odds(cues: BeatCues) -> Doubles:
 def phrase_odds(cues: BeatCues) -> Doubles:
     """Return the log-odds that each beat is count 1 of a phrase [nats]."""
     return _weighed(phrase_inputs(cues), PHRASE_WEIGHTS)
+
+
+def beat_worth(cues: BeatCues) -> float:
+    """Return how well beats fit what happens at them [nats], to compare phases of one tempo.
+
+    The front end's log-odds, and for where it is in two minds, that harmony and bass
+    change and instruments are struck on the beat rather than between.
+    """
+    signs = (
+        (1.5, change(cues.chroma, 1).mean()),
+        (0.5, change(cues.bass, 1).mean()),
+        (1.0, np.maximum(cues.onset, 0).mean()),
+    )
+    more = sum(weight * np.log(float(value) + 1e-6) for weight, value in signs)
+    return float(len(cues.beat) * (np.maximum(cues.beat, LEAST_ODDS).mean() + more))
 
 
 def _weighed(inputs: dict[str, Doubles], weights: dict[str, float]) -> Doubles:

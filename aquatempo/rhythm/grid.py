@@ -7,6 +7,7 @@ taken off: *steady* (one straight line from first to last), *drifting* (a smooth
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -24,11 +25,13 @@ DRIFT_STEP = 0.015  # the most that the tempo of neighbouring pieces of one perf
 JOIN_S = 0.04  # and the most that they miss each other by
 LONGEST_GAP = 64  # beats between two pieces of one grid that are taken to lie on it too
 SAME_S, SAME_PERIOD = 0.02, 0.002  # how near the grids of two pieces are then
+HALF_OFF = 0.08  # of a beat: how near to a half a jump must be to count as one
 EDGE_S = 0.03  # a beat may lie this much before the first sound
 GRID_BONUS = 0.35  # nats a beat in favour of going on with an exact grid
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
+Worth = Callable[[Doubles], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +49,17 @@ class Stretch:
 
 
 def stretches_of(
-    observed: Observed, odds: Floats, activation: Floats, span_s: tuple[float, float]
+    observed: Observed,
+    odds: Floats,
+    activation: Floats,
+    span_s: tuple[float, float],
+    worth: Worth | None = None,
 ) -> list[Stretch]:
-    """Return the stretches of a track; their beats run through span_s [s] without a gap."""
+    """Return the stretches of a track; their beats run through span_s [s] without a gap.
+
+    worth: how well beats at some times fit the music [nats]; where there is a jump by half a
+    beat, it says which phase is right. By default the log-odds alone say so.
+    """
     observed = observe(activation, _bridged(observed), FRAME_RATE_HZ)
     observed = observe(activation, _heal(observed, odds), FRAME_RATE_HZ)
     pieces = pieces_of(observed)
@@ -58,8 +69,38 @@ def stretches_of(
             runs[-1].append(piece)
         else:
             runs.append([piece])
-    found = [_stretch(run, observed) for run in runs]
+    found = _in_one_phase(
+        [_stretch(run, observed) for run in runs],
+        worth or (lambda times_s: float(_score(times_s, odds).sum())),
+    )
     return _to_ends(found, span_s)
+
+
+def _in_one_phase(found: list[Stretch], worth: Worth) -> list[Stretch]:
+    """Undo jumps by half a beat between neighbours of one tempo: no music does that.
+
+    The phase that scores better over both holds for both.
+    """
+    out = [found[0]]
+    for stretch in found[1:]:
+        before, period = out[-1], 60 / out[-1].tempo_bpm
+        gap = float(stretch.times_s[0] - before.times_s[-1]) / period
+        same = abs(stretch.tempo_bpm / before.tempo_bpm - 1) < SAME_PERIOD
+        if not same or abs(gap % 1.0 - 0.5) > HALF_OFF or gap > 2:
+            out.append(stretch)
+            continue
+        later = np.append(before.times_s, before.times_s[-1] + period) - period / 2
+        sooner = np.append(stretch.times_s, stretch.times_s[-1] + period) - period / 2
+        stays = (before.times_s, sooner)
+        moves = (later, stretch.times_s)
+        pair = stays if worth(np.concatenate(stays)) >= worth(np.concatenate(moves)) else moves
+        times = np.concatenate(pair)
+        times = times[np.concatenate([[True], np.diff(times) > 0.4 * period])]
+        observed = Observed(times, np.ones(len(times)))
+        whole = pieces_of(observed)
+        tempo_bpm = 60 / whole[0].period_s
+        out[-1] = replace(before, times_s=times, tempo_bpm=tempo_bpm)
+    return out
 
 
 def _bridged(observed: Observed) -> NDArray[np.int64]:
