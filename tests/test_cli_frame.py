@@ -13,7 +13,10 @@ from conftest import Command
 
 from aquatempo.cli.failures import failing_plainly, one_line
 
-COMMANDS = ("bench", "check", "correct", "cue", "demo", "judge", "listen", "tempo", "vary")
+COMMANDS = (
+    *("bench", "check", "correct", "cue", "demo", "export"),
+    *("judge", "listen", "tempo", "vary"),
+)
 HELP_CPU_S = 0.4  # issue: --help answers in under 0.4 s
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import sys
 from collections.abc import Sequence
 from typing import Annotated
@@ -55,6 +56,7 @@ def build_app() -> typer.Typer:
     for command, examples in _COMMANDS:
         app.command(
             epilog=_example_text(examples),
+            short_help=_short(command.__doc__ or ""),
             # So that a tempo of -5 is judged as a number, not as an unknown option.
             context_settings={"ignore_unknown_options": command.__name__ in _TAKES_NUMBERS},
         )(failing_plainly(command))
@@ -91,6 +93,11 @@ def _options(
     ] = False,
 ) -> None:
     """Options before any command."""
+
+
+def _short(help_text: str) -> str:
+    """Return the first statement of a command's help, for the list of commands."""
+    return re.split(r"[:.]", " ".join(help_text.split()), maxsplit=1)[0]
 
 
 def _example_text(examples: Sequence[str]) -> str:
