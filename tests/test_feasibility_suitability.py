@@ -1,0 +1,71 @@
+"""Tracks against shallow and deep classes."""
+
+from __future__ import annotations
+
+import pytest
+from feasibility_cases import DEEP, GROUP, POOL
+
+from aquatempo.feasibility import Fit, fit_track, tempo_ranges
+from aquatempo.records.origin import Origin
+
+
+def test_published_ranges_are_those_of_the_manual() -> None:
+    """Shallow 125-150, deep 100-135 b/min: Aquatic Exercise Association manual, second-hand."""
+    assert tempo_ranges()["shallow"] == (125.0, 150.0)
+    assert tempo_ranges()["deep"] == (100.0, 135.0)
+
+
+@pytest.mark.parametrize(
+    ("tempo", "shallow", "deep"),
+    [
+        (132.0, Fit.SUITS, Fit.SUITS),
+        (110.0, Fit.NOT, Fit.SUITS),
+        (148.0, Fit.SUITS, Fit.NOT),
+        (154.0, Fit.WITH_CHANGES, Fit.NOT),
+        (118.0, Fit.WITH_CHANGES, Fit.SUITS),
+        (96.0, Fit.NOT, Fit.WITH_CHANGES),
+        (176.0, Fit.NOT, Fit.NOT),
+    ],
+)
+def test_tempos_fit_by_depth(tempo: float, shallow: Fit, deep: Fit) -> None:
+    """A tempo suits, suits when played up to 8 % faster or slower, or does not, by depth."""
+    assert fit_track(tempo, POOL, GROUP).fit is shallow
+    assert fit_track(tempo, DEEP, GROUP).fit is deep
+
+
+def test_the_reason_says_what_to_do() -> None:
+    """Outside the range the reason names the range and the change of speed, with a warning."""
+    fit = fit_track(154.0, POOL, GROUP)
+    assert "125-150" in fit.reason
+    assert fit.speed == pytest.approx(150.0 / 154.0)
+    assert "heard" in fit_track(118.0, POOL, GROUP).reason
+    assert "heard" not in fit.reason
+
+
+def test_moves_that_lose_range_are_named() -> None:
+    """A fast song names the moves that lose range, and none of them is listed as full."""
+    fit = fit_track(150.0, POOL, GROUP)
+    assert "Knee lift" in fit.short
+    assert not set(fit.short) & set(fit.full)
+    assert fit_track(126.0, POOL, GROUP).short == ()
+
+
+def test_no_beat_does_not_suit() -> None:
+    """A track without a beat does not suit, and says so."""
+    fit = fit_track(None, POOL, GROUP)
+    assert (fit.fit, fit.reason) == (Fit.NOT, "no beat found")
+
+
+def test_own_ranges_are_used_and_marked() -> None:
+    """A range of the user's own replaces the published one and is marked as entered."""
+    fit = fit_track(112.0, POOL, GROUP, range_bpm=(108.0, 120.0))
+    assert fit.fit is Fit.SUITS
+    assert dict(fit.origins)["range_bpm"] is Origin.ENTERED
+    assert dict(fit_track(130.0).origins)["range_bpm"] is Origin.PUBLISHED
+
+
+def test_chosen_moves_can_make_a_song_need_changes() -> None:
+    """In range, but most of the chosen moves lose range: suits with changes."""
+    fit = fit_track(149.0, POOL, GROUP, moves=("knee-lift", "leap", "jog"))
+    assert fit.fit is Fit.WITH_CHANGES
+    assert "2 of 3" in fit.reason
