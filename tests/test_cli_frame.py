@@ -100,3 +100,15 @@ def test_completion_is_offered(aquatempo_process: Command) -> None:
     )
     assert run.returncode == 0
     assert "_aquatempo_completion" in run.stdout
+
+
+def test_completion_knows_the_moves(aquatempo_process: Command) -> None:
+    """Completing ``aquatempo vary ja`` in bash offers the jack."""
+    run = aquatempo_process(
+        env={
+            "_AQUATEMPO_COMPLETE": "complete_bash",
+            "COMP_WORDS": "aquatempo vary ja",
+            "COMP_CWORD": "2",
+        }
+    )
+    assert "jack" in run.stdout.split()

@@ -22,6 +22,7 @@ __all__ = [
     "Size",
     "Temperature",
     "Women",
+    "complete_move",
 ]
 
 AsJson = Annotated[bool, typer.Option("--json", help="JSON for machines instead of a table.")]
@@ -68,12 +69,22 @@ Expected = Annotated[
         help="Range in which the tempo is expected, e.g. 120-150: settles half or double.",
     ),
 ]
+
+
+def complete_move(incomplete: str) -> list[str]:
+    """Return the keys of moves that start with what was typed, for shell completion."""
+    from aquatempo.workflow.requests import open_catalogue
+
+    return [key for key in open_catalogue().moves if key.startswith(incomplete.lower())]
+
+
 Moves = Annotated[
     list[str] | None,
     typer.Option(
         "--move",
         "--moves",
         metavar="MOVES",
+        autocompletion=complete_move,
         help='Moves, with patterns or changes if wanted: "knee lift", "jog, jack:2-2-4", '
         '"jog+hands=fist" (may be repeated).',
     ),

@@ -46,7 +46,7 @@ def _command_lines(name: str, command: Any) -> Iterator[str]:  # noqa: ANN401 - 
         takes = "" if parameter in arguments or getattr(parameter, "is_flag", False) else "value"
         value = f" {parameter.metavar or 'NUMBER'}" if takes else ""
         left = f"`{_shown(parameter)}`" if parameter in arguments else f"{names}{value}"
-        yield f"| {left} | {_escaped(parameter.help or '')} |"
+        yield f"| {_escaped(left)} | {_escaped(parameter.help or '')} |"
     example = (command.epilog or "").replace("\b\n", "").partition(":\n")[2]
     yield f"\n```console\n{inspect.cleandoc(example)}\n```\n"
 

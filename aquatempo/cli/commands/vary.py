@@ -19,6 +19,7 @@ from aquatempo.cli.options import (
     Size,
     Temperature,
     Women,
+    complete_move,
 )
 from aquatempo.cli.output import make_console, print_json
 from aquatempo.cli.parsing import expected_range, tempo_or_track
@@ -32,7 +33,12 @@ EXAMPLES = (
 
 
 def vary(
-    move: Annotated[str, typer.Argument(metavar="MOVE", help="A move of the catalogue.")],
+    move: Annotated[
+        str,
+        typer.Argument(
+            metavar="MOVE", help="A move of the catalogue.", autocompletion=complete_move
+        ),
+    ],
     at: Annotated[
         str,
         typer.Option(metavar="BPM|TRACK", help="The music: a tempo, an audio file or a sheet."),
