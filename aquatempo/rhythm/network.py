@@ -44,7 +44,7 @@ class Activations:
     """What the network hears.
 
     beat, downbeat, phrase: probability, (frames,), that a beat, the first beat of a
-    bar, count 1 of a 32-count phrase falls on each frame. Frame ``k`` stands for the
+    bar, count 1 of a phrase or bridge falls on each frame. Frame ``k`` stands for the
     time ``k / frame_rate_hz + offset_s``.
     tempo: (rows, 49) probability of each of ``TEMPO_CLASSES_BPM``, about one row a
     second (row ``j`` covers frames ``100 j`` to ``100 j + 99``).

@@ -28,8 +28,8 @@ class Example:
     """One song.
 
     mel (frames, 80) and pitch (frames / 4, 64): amplitudes over the root of their mean
-    power. target: (frames, 3), 255 where a beat, downbeat, phrase start falls exactly
-    on a frame. tempo_bpm: (frames / 4,), 0 where there is no music.
+    power. target: (frames, 3), 255 where a beat, a downbeat, the start of a
+    phrase or bridge falls exactly on a frame. tempo_bpm: (frames / 4,), 0 where there is no music.
     """
 
     style: str
@@ -49,7 +49,7 @@ def make_example(seed: int, fonts: Fonts) -> Example:
     target = np.zeros((heard.frames, 3), np.uint8)
     beats = plan.beat_times_s[:-1]
     downbeats = plan.time_s(np.array([bar.start for bar in plan.bars]))
-    phrases = plan.time_s(np.array([part.start for part in plan.sections if part.is_phrase]))
+    phrases = plan.time_s(np.array([section.start for section in plan.sections]))
     for column, times_s in enumerate((beats, downbeats, phrases)):
         target[:, column] = _triangles(times_s[times_s < end_s], heard.frames)
     slow_times_s = np.arange(heard.frames // 4) * FRAMES_PER_SLOW_FRAME / FRAME_RATE_HZ

@@ -15,7 +15,7 @@ GENERAL_MIDI = {
     "kick": 36, "snare": 38, "clap": 39, "rim": 37, "hat": 42, "pedal": 44, "open": 46,
     "ride": 51, "bell": 53, "crash": 49, "crash2": 57, "tom1": 50, "tom2": 47, "tom3": 43,
     "tom4": 41, "shaker": 82, "maracas": 70, "tambourine": 54, "cowbell": 56, "conga1": 63,
-    "conga2": 64, "bongo1": 60, "bongo2": 61, "timbale": 65, "clave": 75, "china": 52,
+    "conga2": 64, "bongo1": 60, "bongo2": 61, "timbale": 65, "clave": 75, "china": 52, "click": 76,
 }  # fmt: skip
 _KICK_SETS = ("kick",)
 _SNARE_SETS = (("snare",), ("snare",), ("clap",), ("snare", "clap"), ("rim",))
@@ -29,6 +29,8 @@ _PERCUSSION = (
 def play_drums(plan: Plan) -> list[Stroke]:
     """Return all drum strokes of a song, in beats."""
     rng = np.random.default_rng([plan.seed, 2])
+    if plan.name == "click":
+        return _clicks(rng, plan)
     soft_snare = plan.name in ("bossa", "swing", "ballad", "reggae") and rng.random() < 0.5
     snare = ("rim",) if soft_snare else _SNARE_SETS[rng.integers(4)]
     hats = ("ride", "bell") if plan.name == "swing" else _HAT_SETS[rng.integers(4)]
@@ -74,6 +76,16 @@ def play_drums(plan: Plan) -> list[Stroke]:
     return strokes
 
 
+def _clicks(rng: Rng, plan: Plan) -> list[Stroke]:
+    """Return a metronome: a click on each beat, another or a louder one on the first."""
+    accent, other = (("bell", "click"), ("click", "click"), ("clave", "rim"))[rng.integers(3)]
+    strokes: list[Stroke] = []
+    for bar in plan.bars:
+        strokes.append((bar.start, accent, 1.0))
+        strokes += [(float(bar.start + beat), other, 0.6) for beat in range(1, bar.counts)]
+    return strokes
+
+
 def _bar(
     rng: Rng, bar: Bar, pattern: str, role: str, names: tuple[str, ...], cut: int, vary: float
 ) -> list[Stroke]:
@@ -106,7 +118,8 @@ def _bar(
 
 def _fill(rng: Rng, kind: str, bar: Bar, first: int, snare: str) -> list[Stroke]:
     """Return what leads over to the next bar from step ``first`` of this one."""
-    steps = range(first, bar.counts * 4)
+    unit = float(rng.choice((1, 1, 1, 2 / 3, 0.5)))  # sixteenths, triplets, thirty-seconds
+    steps = np.arange(first, bar.counts * 4, unit).tolist()
     if kind in ("stop", "riser"):
         return []
     if kind == "drop":
@@ -115,7 +128,7 @@ def _fill(rng: Rng, kind: str, bar: Bar, first: int, snare: str) -> list[Stroke]
     out: list[Stroke] = []
     dense = rng.choice((0.6, 0.85, 1.0))
     for place, step in enumerate(steps):
-        if rng.random() > dense and step % 2:
+        if rng.random() > dense and step % 2 == 1:
             continue
         strength = 0.5 + 0.45 * (place + 1) / len(steps)
         name = snare if kind == "roll" else toms[min(3, 4 * place // max(1, len(steps)))]

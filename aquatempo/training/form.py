@@ -164,6 +164,8 @@ def _beat_times(rng: Rng, tempo: float, beats: int, live: bool) -> npt.NDArray[n
     position = np.linspace(0, 1, beats)
     if kind < 0.12:  # a slow drift to one side
         period *= 1 + rng.uniform(-0.04, 0.04) * position
+    elif kind < 0.17:  # another tempo from some phrase on
+        period[32 * int(rng.integers(1, max(2, beats // 32))) :] *= rng.uniform(0.9, 1.1)
     elif live:  # a drummer: slow wander and little shifts from beat to beat
         knots = rng.normal(0, rng.uniform(0.002, 0.015), 2 + beats // 16)
         period *= 1 + np.interp(position, np.linspace(0, 1, len(knots)), knots)

@@ -49,6 +49,8 @@ _MOTIFS = (
 def play_parts(plan: Plan) -> dict[str, list[Note]]:
     """Return the notes of bass, chord layers, lead and second lead."""
     rng = np.random.default_rng([plan.seed, 3])
+    if plan.name == "click" and rng.random() < 0.8:
+        return {}
     parts: dict[str, list[Note]] = {name: [] for name in ("bass", "chord0", "chord1", "chord2")}
     register = int(rng.choice((0, 12)))
     for bar in plan.bars:
@@ -134,11 +136,20 @@ def _chords(
     notes: list[Note] = []
     if kind in ("arpeggio", "arpeggio8"):
         unit = 0.5 if kind == "arpeggio8" else float(choice.choice((0.25, 0.25, 0.5)))
-        order = [(0, 1, 2, 3), (0, 2, 1, 2), (3, 2, 1, 0), (0, 1, 2, 1, 3, 1)][choice.integers(4)]
+        orders = (
+            (0, 1, 2, 3),
+            (0, 2, 1, 2),
+            (3, 2, 1, 0),
+            (0, 1, 2, 1, 3, 1),
+            (0, 1, 2),
+            (0, 2, 3),
+        )
+        order = orders[choice.integers(len(orders))]
+        across = round(bar.start / unit) if choice.random() < 0.3 else 0  # does not restart
         for start, end, chord in _spans(bar, cut):
             tones = [*_voicing(chord, register)[:3], _voicing(chord, register)[0] + 12]
             for place, at in enumerate(np.arange(start, end - 1e-6, unit)):
-                pitch = tones[order[place % len(order)]]
+                pitch = tones[order[(place + across) % len(order)]]
                 notes.append((bar.start + float(at), unit * 0.9, pitch, 0.7 + 0.2 * (place == 0)))
         return notes
     if kind in ("chug", "gallopchug", "power", "tremolo"):

@@ -80,9 +80,11 @@ def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
     )
     if {"chug", "gallopchug", "power", "tremolo"} & _kinds(plan) and rng.random() < 0.5:
         pitched = np.tanh(pitched * rng.uniform(1, 8))  # guitars driven hard together
-    music = pitched
+    music = _echo(rng, plan, pitched) if rng.random() < 0.15 else pitched
     for role, sound in own.items():
-        gain = rng.uniform(0.5, 1.3) * (1.2 if role == "bass" else 1.0)
+        gain = 10 ** (rng.normal(0, 4) / 20) * (1.2 if role == "bass" else 1.0)
+        if role != "bass" and rng.random() < 0.35:
+            sound = _echo(rng, plan, sound)
         music = music + gain * _level(sound)
     if plan.style.synthetic > 0.4 and rng.random() < 0.5:
         music = music * _duck(rng, strokes, samples)
@@ -154,7 +156,7 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
     if own:
         for name in {stroke[1] for stroke in strokes}:
             takes = [drum(name, rng)] if rng.random() < 0.7 else [drum(name, rng) for _ in range(3)]
-            gain = rng.uniform(0.5, 1.1) * (1.3 if name == "kick" else 0.8)
+            gain = 10 ** (rng.normal(-1, 4) / 20) * (1.3 if name == "kick" else 0.8)
             for time, other, strength in strokes:
                 start = int(time * RATE_HZ)
                 if other == name and start < samples:
@@ -164,7 +166,7 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
         out = _level(out)
     if not own or rng.random() < 0.3:
         kit = int(plan.style.kits[rng.integers(len(plan.style.kits))])
-        gains = {name: float(rng.uniform(0.75, 1.1)) for name in GENERAL_MIDI}
+        gains = {name: float(rng.uniform(0.5, 1.15)) for name in GENERAL_MIDI}
         notes = [
             (time, 0.1, GENERAL_MIDI[name], min(1.0, strength * gains[name]))
             for time, name, strength in strokes
@@ -187,7 +189,7 @@ def _play(rng: Rng, fonts: Fonts, channels: list[tuple[int, Seconds]], samples: 
             synth.program_select(channel, font, 128, -1 - program, True)
         else:
             synth.program_select(channel, font, 0, program, False)
-        level = rng.uniform(0.6, 1.0)
+        level = rng.uniform(0.4, 1.0)
         for start, length, pitch, strength in notes:
             at = int(start * _FONT_RATE_HZ)
             velocity = int(np.clip(127 * strength * level, 1, 127))
@@ -267,6 +269,17 @@ def _risers(rng: Rng, plan: Plan, samples: int) -> Sound:
         if stop - start > 1000:
             swell = np.linspace(0, 1, stop - start) ** 2
             out[start:stop] += 0.15 * rng.normal(size=stop - start) * swell
+    return out
+
+
+def _echo(rng: Rng, plan: Plan, sound: Sound) -> Sound:
+    """Repeat a sound, softer and softer, a part of a beat later each time."""
+    beats = float(rng.choice((0.5, 0.75, 0.75, 1.0, 0.333, 1.5)))
+    delay = int(beats * 60 / plan.tempo_bpm * RATE_HZ)
+    gain = float(rng.uniform(0.2, 0.6))
+    out = sound.copy()
+    for repeat in range(1, 5):
+        out[repeat * delay :] += gain**repeat * sound[: len(sound) - repeat * delay]
     return out
 
 

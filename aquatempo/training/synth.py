@@ -30,6 +30,11 @@ def drum(name: str, rng: Rng) -> Sound:
     if name.startswith(("tom", "conga", "bongo")):
         pitch_hz = {"tom1": 200, "tom2": 160, "tom3": 120, "tom4": 90}.get(name, 280)
         return _tone(rng, pitch_hz * rng.uniform(0.8, 1.2), rng.uniform(0.1, 0.3), 0.3)
+    if name == "click":
+        time = _time(0.1)
+        return np.sin(2 * np.pi * rng.uniform(700, 3000) * time) * np.exp(
+            -time / rng.uniform(0.003, 0.02)
+        )
     if name in ("cowbell", "clave", "bell"):
         time = _time(0.25)
         low = rng.uniform(520, 900) * (2.5 if name == "clave" else 1)
