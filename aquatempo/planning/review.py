@@ -1,0 +1,93 @@
+"""Any plan, ours or a hand-written one, judged: findings with place, reason and remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+
+from aquatempo.moves import Catalogue, catalogue
+from aquatempo.planning import review_balance, review_changes, review_structure, review_time
+from aquatempo.planning.review_effort import effort, effort_curve
+from aquatempo.planning.review_people import heat, people, prompts
+from aquatempo.planning.review_range import figures, ranges
+from aquatempo.planning.review_reading import Reading, read
+from aquatempo.records.plan import ClassPlan
+from aquatempo.records.review import CallLoad, Fault, Finding, Review, Severity
+
+__all__ = ["review_plan"]
+
+_WEIGHT = {severity: place for place, severity in enumerate(Severity)}
+
+
+def review_plan(
+    plan: ClassPlan, source: Catalogue | None = None, calls: Sequence[CallLoad] = ()
+) -> Review:
+    """Return what is wrong with a plan, worst first, and the figures it rests on.
+
+    source: the catalogue (default: the packaged one). calls: what is spoken in each phrase,
+    where calls were placed. Figures are estimates for planning, never a clearance.
+    """
+    reading = read(plan, source or catalogue())
+    known = figures(reading)
+    found = chain(
+        review_structure.phrases(plan),
+        reading.broken,
+        review_structure.allowed(reading),
+        heat(reading, known),
+        ranges(reading, known),
+        review_structure.parts(plan),
+        review_structure.bridges(reading),
+        review_changes.holding(reading),
+        review_changes.changes(reading),
+        review_changes.arms(reading),
+        review_balance.balance(reading),
+        effort(reading, known),
+        review_time.clock(reading),
+        review_time.songs(reading),
+        review_time.jumps(reading),
+        _calls(calls),
+        people(reading),
+    )
+    return Review(
+        findings=tuple(sorted(found, key=_rank)),
+        minutes=round(reading.minutes, 3),
+        effort=effort_curve(reading, known),
+        balance=review_balance.balance_shares(reading),
+        jump_minutes=round(review_time.jump_minutes(reading), 3),
+        parts=_parts(reading),
+        prompts=prompts(reading),
+    )
+
+
+def _rank(one: Finding) -> tuple[int, int, int, int]:
+    return _WEIGHT[one.severity], one.track, one.phrase, one.block
+
+
+def _calls(calls: Sequence[CallLoad]) -> Iterator[Finding]:
+    for load in calls:
+        at = (load.track, load.phrase, 0)
+        if load.words > load.budget:
+            yield Finding(
+                *(Fault.CALLS, Severity.WARNING, *at),
+                f"{load.words} words are called in it, more than {load.budget}",
+                "change fewer things here, or use shorter names and signs",
+            )
+        for words in load.missing:
+            yield Finding(
+                *(Fault.CALL_MISSING, Severity.WARNING, *at),
+                words,
+                "hold the move before it longer, or announce the change before the song",
+            )
+
+
+def _parts(reading: Reading) -> tuple[tuple[str, float, float], ...]:
+    """Return the parts as they follow one another on the clock."""
+    found: list[tuple[str, float, float]] = []
+    for spot in reading.spots:
+        end = round(spot.minute + spot.minutes, 4)
+        part = spot.planned.part
+        if found and found[-1][0] == part:
+            found[-1] = (part, found[-1][1], end)
+        else:
+            found.append((part, round(spot.minute, 4), end))
+    return tuple(found)

@@ -1,0 +1,79 @@
+"""Which moves keep their range at the played tempo, in that pool, for that group."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from aquatempo.feasibility import judge, judge_forms, thresholds
+from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, engine_for
+from aquatempo.feasibility.inputs import free_inputs
+from aquatempo.feasibility.rules import standing_of
+from aquatempo.moves import parse_pattern
+from aquatempo.planning.review_reading import Reading, Spot, finding
+from aquatempo.records.moves import MoveForm
+from aquatempo.records.review import Fault, Finding, Severity
+
+__all__ = ["Figure", "Figures", "figures", "ranges"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """What feasibility says of one form at one tempo. kept: share of full range; met: [MET]."""
+
+    kept: float
+    met: float
+
+
+Figures = Mapping[tuple[MoveForm, str, float], Figure]
+
+
+def figures(reading: Reading) -> Figures:
+    """Return the figures of each form of a plan, judged together; tempos out of reach are left."""
+    low, high = TEMPO_RANGE_BPM
+    found: dict[tuple[MoveForm, str, float], Figure] = {}
+    groups: dict[tuple[str, float], dict[MoveForm, None]] = {}
+    for spot in reading.spots:
+        if low <= spot.tempo_bpm <= high:
+            groups.setdefault((spot.pattern.text, spot.tempo_bpm), {})[spot.form] = None
+    for (text, tempo), forms in groups.items():
+        pattern = parse_pattern(text)
+        grid = judge_forms(list(forms), [pattern], [tempo], reading.pool, reading.brief.group)
+        kept, met = grid.range_kept[:, 0, 0, 1], grid.met[:, 0, 0, 1]
+        for form, share, effort in zip(forms, kept, met, strict=True):
+            found[form, text, tempo] = Figure(float(share), float(effort))
+    return found
+
+
+def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:
+    """Yield blocks that keep too little of their range, and those the water does not allow."""
+    floor = reading.brief.range_floor
+    engine = engine_for(reading.pool, reading.brief.group, free_inputs())
+    barred: dict[MoveForm, str] = {}
+    for spot in reading.spots:
+        depths, levels = spot.move.depths, spot.move.levels
+        told = reading.brief.depth not in depths or (spot.form.level not in levels)
+        if spot.form not in barred:
+            setting = engine.setting(spot.form.level)
+            barred[spot.form] = standing_of(spot.form, reading.pool, setting).forbidden
+        if barred[spot.form] and not told:
+            yield finding(
+                *(Fault.DEPTH, Severity.ERROR, spot),
+                f"{spot.name}: {barred[spot.form]} for most of this group",
+                "take a move that suits this depth, or another place in the pool",
+            )
+        figure = known.get(spot.form_key)
+        if figure is not None and figure.kept < floor - 1e-9:
+            yield _short(reading, spot, figure.kept)
+
+
+def _short(reading: Reading, spot: Spot, kept: float) -> Finding:
+    impossible = kept < thresholds().short
+    verdict = judge(spot.form, spot.pattern, spot.tempo_bpm, reading.pool, reading.brief.group)
+    words = f"{spot.name} at {spot.pattern.text} counts keeps {kept:.0%} of its range"
+    return finding(
+        *(Fault.RANGE, Severity.ERROR if impossible else Severity.WARNING, spot),
+        f"{words} at {spot.tempo_bpm:.0f} bpm (wanted {reading.brief.range_floor:.0%}), limited"
+        f" by {verdict.limited_by}",
+        verdict.advice[0].words if verdict.advice else "take another move",
+    )

@@ -1,0 +1,96 @@
+"""Whether a class fits its time, its tempos and its songs, and how much is jumped on deck."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from aquatempo.moves.tags import BIG_HOP_M
+from aquatempo.planning.review_reading import Reading, Spot, finding
+from aquatempo.planning.shape import class_shape
+from aquatempo.records.people import ClassDepth
+from aquatempo.records.review import Fault, Finding, Severity
+
+__all__ = ["clock", "jump_minutes", "jumps", "jumps_in", "songs"]
+
+OVER_MINUTES = 1.0
+UNDER_SHARE = 0.1
+_TEMPO_SLACK_BPM = 0.5  # what is heard is not sharper than this
+_ROUNDING = 1e-6
+
+
+def clock(reading: Reading) -> Iterator[Finding]:
+    """Yield a class that takes more or less time than its brief gives it."""
+    wanted, found = reading.brief.minutes, reading.minutes
+    if found > wanted + OVER_MINUTES:
+        over = next((s for s in reading.spots if s.minute + s.minutes > wanted), None)
+        yield finding(
+            *(Fault.OVER_TIME, Severity.WARNING, over),
+            f"the class takes {found:.1f} minutes, {found - wanted:.1f} more than {wanted:g}",
+            "drop whole phrases, those of the main part first",
+        )
+    elif found < wanted * (1.0 - UNDER_SHARE):
+        yield finding(
+            *(Fault.UNDER_TIME, Severity.ADVICE, None),
+            f"the class takes {found:.1f} of {wanted:g} minutes",
+            "add a track, or ask for fewer minutes",
+        )
+
+
+def songs(reading: Reading) -> Iterator[Finding]:
+    """Yield tracks played outside their part's tempo, or changed in speed too far."""
+    brief = reading.brief
+    wanted = {part.name.value: part.tempo_bpm for part in class_shape(brief)}
+    for number, track in enumerate(reading.plan.tracks, 1):
+        tempo, change = track.tempo_bpm * track.speed, track.speed - 1.0
+        span = wanted.get(track.part)
+        if span and not span[0] - _TEMPO_SLACK_BPM <= tempo <= span[1] + _TEMPO_SLACK_BPM:
+            yield Finding(
+                *(Fault.TEMPO, Severity.WARNING, number, 0, 0),
+                f"played at {tempo:.0f} bpm, {track.part} is {span[0]:.0f} to {span[1]:.0f} bpm",
+                "change the tempo option or the move, or take another song",
+            )
+        words = f"played {change:+.1%}"
+        if abs(change) > brief.most_speed + _ROUNDING:
+            yield Finding(
+                *(Fault.SPEED, Severity.ERROR, number, 0, 0),
+                f"{words}: more than {brief.most_speed:.0%} spoils a song",
+                "change the tempo option or the move first, or take another song",
+            )
+        elif abs(change) > brief.free_speed + _ROUNDING:
+            reasoned = bool(track.speed_reason)
+            yield Finding(
+                *(Fault.SPEED, Severity.ADVICE if reasoned else Severity.WARNING, number, 0, 0),
+                f"{words}, which is heard ({track.speed_reason or 'no reason is given'})",
+                f"stay within {brief.free_speed:.0%}, or say why",
+            )
+
+
+def jumps_in(reading: Reading) -> Sequence[Spot]:
+    """Return the spots in which the instructor would jump on deck: high hops in shallow water."""
+    if reading.brief.depth is ClassDepth.DEEP:
+        return ()
+    return [
+        spot
+        for spot in reading.spots
+        if max((m.flight_m for m in spot.form.movements), default=0.0) >= BIG_HOP_M - _ROUNDING
+    ]
+
+
+def jump_minutes(reading: Reading) -> float:
+    """Return for how long that is [min], if all of it is shown."""
+    return sum(spot.minutes for spot in jumps_in(reading))
+
+
+def jumps(reading: Reading) -> Iterator[Finding]:
+    """Yield the block in which the jumps shown on deck pass the brief's limit."""
+    limit, done = reading.brief.jump_minutes, 0.0
+    for spot in jumps_in(reading):
+        done += spot.minutes
+        if done > limit + _ROUNDING:
+            yield finding(
+                *(Fault.JUMPS, Severity.WARNING, spot),
+                f"{jump_minutes(reading):.1f} minutes of jumps, the limit on deck is {limit:g};"
+                " it is passed here",
+                "show the rest with the arms or in low impact, or take other moves",
+            )
+            return
