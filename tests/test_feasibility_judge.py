@@ -9,7 +9,7 @@ import pytest
 from feasibility_cases import DEEP, GROUP, HALF, LAND, POOL, WATER_TEMPO, form
 
 from aquatempo.errors import InputError, RangeError
-from aquatempo.feasibility import judge, judge_forms, range_curve
+from aquatempo.feasibility import depths_on_group, judge, judge_forms, range_curve
 from aquatempo.feasibility.judging import rating_of
 from aquatempo.moves import catalogue, parse_pattern, resolve
 from aquatempo.records.moves import Factor, ImpactLevel, Variation
@@ -208,3 +208,61 @@ def test_moves_without_swings_are_judged() -> None:
     assert verdict.range_kept.median == 1.0
     assert verdict.impact_bw == 0.0
     assert verdict.met.median < 2.5
+
+
+def test_equipment_costs_and_cautions() -> None:
+    """Plates at the hands raise effort and torque of arm work, with a caution; so do floats."""
+    press = form("arm-press")
+    plates = replace(press, equipment_area_m2=0.03)
+    floats = replace(press, equipment_buoyancy_n=20.0)
+    plain = judge(press, WATER_TEMPO, 120.0, POOL, GROUP)
+    heavy = judge(plates, WATER_TEMPO, 120.0, POOL, GROUP)
+    assert heavy.met.median > plain.met.median
+    assert heavy.torque_peak_nm > plain.torque_peak_nm
+    assert any("shoulders" in caution for caution in heavy.cautions)
+    assert any("floats" in c for c in judge(floats, WATER_TEMPO, 120.0, POOL, GROUP).cautions)
+
+
+def test_arms_the_same_way_push_the_body_more() -> None:
+    """Both arms pulling the same way push the body harder than arms that alternate."""
+    from aquatempo.feasibility.engine import engine_for
+    from aquatempo.feasibility.inputs import free_inputs
+    from aquatempo.records.moves import Action, Joint, JointSwing, Movement, Segment, Side
+
+    def arms(*sides: tuple[Side, float, float]) -> float:
+        swings = tuple(
+            JointSwing(
+                Joint.SHOULDER,
+                Action.FLEXION if end > start else Action.EXTENSION,
+                Segment.ARM,
+                start,
+                end,
+                side,
+            )
+            for side, start, end in sides
+        )
+        base = form("arm-press")
+        pulled = replace(base, movements=(Movement("pull", "a", "b", swings),))
+        engine = engine_for(POOL, GROUP, free_inputs())
+        return float(engine.curves[engine.rows(pulled)[0]].side_force_n[10])
+
+    both = arms((Side.BOTH, 60.0, -20.0))
+    one = arms((Side.LEAD, 60.0, -20.0))
+    against = arms((Side.LEAD, 60.0, -20.0), (Side.TRAIL, -20.0, 60.0))
+    assert both == pytest.approx(2 * one)
+    assert against < 0.5 * one
+
+
+def test_a_deep_class_needs_deep_water() -> None:
+    """Hanging free is refused where most of the group could stand."""
+    shallow_deep = Pool(depth_m=1.2, kind=ClassDepth.DEEP)
+    verdict = judge(form("jack", ClassDepth.DEEP), WATER_TEMPO, 120.0, shallow_deep)
+    assert verdict.limited_by == "depth: too shallow to hang free"
+
+
+def test_depth_is_told_on_each_person() -> None:
+    """1.2 m is transitional on the shortest and shallow on the tallest of the default group."""
+    people = sorted(depths_on_group(POOL, GROUP), key=lambda person: person.height_m)
+    assert (people[0].kind, people[0].landmark) == ("transitional", "armpit")
+    assert (people[-1].kind, people[-1].landmark) == ("shallow", "navel")
+    assert people[0].foot_load_bw < people[-1].foot_load_bw

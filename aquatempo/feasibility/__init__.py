@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+from aquatempo.feasibility.depths import DepthOnPerson, depths_on_group
 from aquatempo.feasibility.engine import VerdictGrid, judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs, input_ranges, thresholds
 from aquatempo.feasibility.judging import judge
@@ -14,10 +15,12 @@ from aquatempo.feasibility.ranges import full_range_limits, range_curve
 from aquatempo.feasibility.suitability import Fit, TrackFit, fit_track, tempo_ranges
 
 __all__ = [
+    "DepthOnPerson",
     "Fit",
     "FreeInputs",
     "TrackFit",
     "VerdictGrid",
+    "depths_on_group",
     "fit_track",
     "free_inputs",
     "full_range_limits",

@@ -30,7 +30,6 @@ from aquatempo.records.moves import (
     Joint,
     JointSwing,
     MoveForm,
-    Segment,
     Side,
     Travel,
 )  # fmt: skip
@@ -249,16 +248,25 @@ def _most_used(curves: list[SwingCurve], legs: bool, weight: Array) -> tuple[Arr
 def _side_force(
     swings: tuple[JointSwing, ...], curves: list[SwingCurve], setting: Setting
 ) -> Array:
-    """Return the peak net force (times,) of the legs on the median body, by plane."""
+    """Return the peak net force (times,) of all limbs on the median body.
+
+    Limbs that move the same way add up, limbs that move against each other cancel;
+    sideways the two sides do, and both at once leave nothing.
+    """
     net: dict[str, Array] = {}
     for swing, curve in zip(swings, curves, strict=True):
-        if swing.segment not in (Segment.LEG, Segment.SHANK):
+        if swing.joint is Joint.TRUNK:
             continue
-        axis = axis_of(swing.action)
+        frontal = axis_of(swing.action) == SwingAxis.FRONTAL
         sign = float(np.sign(swing.end_deg - swing.start_deg))
-        if axis == SwingAxis.FRONTAL:
+        if frontal:
             sign *= {Side.LEAD: 1.0, Side.TRAIL: -1.0, Side.BOTH: 0.0}[swing.side]
+        elif swing.side is Side.BOTH:
+            sign *= 2.0
+        if swing.joint is Joint.KNEE:
+            sign = -sign  # a curl takes the shank backwards
         force = weighted_quantile(curve.force_n.T, setting.people.weight, 0.5)
-        net[axis] = net.get(axis, np.zeros_like(force)) + sign * force
+        way = "sideways" if frontal else "fore and aft"
+        net[way] = net.get(way, np.zeros_like(force)) + sign * force
     total = [np.abs(force) for force in net.values()]
     return np.max(total, axis=0) if total else np.zeros(len(TIMES_S))

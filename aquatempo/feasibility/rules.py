@@ -57,6 +57,17 @@ def standing_of(form: MoveForm, pool: Pool, setting: Setting) -> Standing:
             cautions.append(f"water above the {form.move.max_depth} of the shortest: arms scull")
         if pool.far_depth_m is not None:
             cautions.append("sloping floor: tall people stand deeper, short people shallower")
+    if pool.kind is ClassDepth.DEEP and not forbidden:
+        people = setting.people
+        standing = people.depth_m < people.bodies.landmarks_m["chin"]
+        if float(np.sum(people.weight[standing])) > 0.5:
+            forbidden = "depth: too shallow to hang free"
+        elif standing.any():
+            cautions.append("the tallest can stand here: knees up, or further out")
+    if form.equipment_area_m2 > 0:
+        cautions.append("plates at the hands load the shoulders: slower, smaller, no jerk")
+    if form.equipment_buoyancy_n > 0:
+        cautions.append("floats pull up: press down slowly, not for sore shoulders or weak grip")
     limits = thresholds()
     if pool.temperature_c > limits.no_aerobic_above_c:
         cautions.append(f"water above {limits.no_aerobic_above_c:g} degrees: no aerobic work")

@@ -23,8 +23,11 @@ from aquatempo.feasibility import (
 from aquatempo.feasibility.judging import rating_of
 from aquatempo.moves import catalogue, parse_pattern, resolve
 from aquatempo.records.moves import MoveForm, MoveKind
-from aquatempo.records.people import ClassDepth, Group, Intensity, Pool
+from aquatempo.records.people import ClassDepth, Group, Intensity, Person, Pool, Sex
 from aquatempo.records.verdict import Rating
+from aquatempo.water.body import bodies_of
+from aquatempo.water.properties import water
+from aquatempo.water.rebound import flight
 
 DOCS = Path(__file__).resolve().parent.parent
 LAND, WATER_TEMPO = parse_pattern("1"), parse_pattern("2")
@@ -103,7 +106,31 @@ def limits_page() -> str:
                 f"| {form.move.name} | {shown} | {_place(row[1], low, high)} | {kept:.0%} |"
             )
         lines += ["", *_summary(forms, rows, low, high)]
-    return "\n".join([*lines, "", *_reasons(), ""])
+    return "\n".join([*lines, "", *_hops(), "", *_reasons(), ""])
+
+
+def _hops() -> list[str]:
+    """Return the table of the most hops a minute against hop height and depth."""
+    bodies = bodies_of([Person(1.65, 68.0, Sex.WOMAN, 50.0)])
+    inputs = free_inputs()
+    marks = ("navel", "breastbone end", "nipple", "armpit")
+    lines = [
+        "## Most two-foot hops a minute",
+        "",
+        "Woman of 1.65 m and 68 kg; flight plus 0.20 s of contact. At 125 b/min land tempo asks for",
+        "125 a minute, water tempo for 63.",
+        "",
+        f"| hop | {' | '.join(f'water to the {mark}' for mark in marks)} |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    for hop_m in (0.02, 0.03, 0.05, 0.08, 0.12):
+        rates = []
+        for mark in marks:
+            hop = flight(bodies, bodies.landmarks_m[mark], np.full(1, hop_m), water(29.0),
+                         inputs.axial_added_mass, inputs.vertical_cd, inputs.lung_gas_l)  # fmt: skip
+            rates.append(f"{60.0 / (float(hop.time_s[0]) + inputs.contact_min_s):.0f}")
+        lines.append(f"| {100 * hop_m:.0f} cm | {' | '.join(rates)} |")
+    return lines
 
 
 def sensitivity_page() -> str:
