@@ -26,7 +26,8 @@ def share_right(truth: Truth, answer: Answer) -> float:
             stop = min(true["end_s"], heard["end_s"])
             if stop > start and abs(true["tempo_bpm"] - heard["tempo_bpm"]) <= NEAR_BPM:
                 right += stop - start
-    return right / (truth["tempo_sections"][-1]["end_s"] - truth["tempo_sections"][0]["start_s"])
+    sections = truth["tempo_sections"]
+    return right / float(sections[-1]["end_s"] - sections[0]["start_s"])
 
 
 def changes_found(truth: Truth, answer: Answer) -> tuple[int, int, int]:
