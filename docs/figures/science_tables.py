@@ -117,8 +117,8 @@ def _hops() -> list[str]:
     lines = [
         "## Most two-foot hops a minute",
         "",
-        "Woman of 1.65 m and 68 kg; flight plus 0.20 s of contact. At 125 b/min land tempo asks for",
-        "125 a minute, water tempo for 63.",
+        "Woman of 1.65 m and 68 kg; flight plus 0.20 s of contact. At 125 b/min land tempo",
+        "asks for 125 a minute, water tempo for 63.",
         "",
         f"| hop | {' | '.join(f'water to the {mark}' for mark in marks)} |",
         "| --- | --- | --- | --- | --- |",
@@ -126,8 +126,15 @@ def _hops() -> list[str]:
     for hop_m in (0.02, 0.03, 0.05, 0.08, 0.12):
         rates = []
         for mark in marks:
-            hop = flight(bodies, bodies.landmarks_m[mark], np.full(1, hop_m), water(29.0),
-                         inputs.axial_added_mass, inputs.vertical_cd, inputs.lung_gas_l)  # fmt: skip
+            hop = flight(
+                bodies,
+                bodies.landmarks_m[mark],
+                np.full(1, hop_m),
+                water(29.0),
+                inputs.axial_added_mass,
+                inputs.vertical_cd,
+                inputs.lung_gas_l,
+            )
             rates.append(f"{60.0 / (float(hop.time_s[0]) + inputs.contact_min_s):.0f}")
         lines.append(f"| {100 * hop_m:.0f} cm | {' | '.join(rates)} |")
     return lines
