@@ -1,4 +1,4 @@
-"""The hard set: 32 tracks that look for the edges of hearing a beat.
+"""The hard set: 42 tracks that look for the edges of hearing a beat.
 
 What counts as the beat, by what a class would count: where a backbeat (snare, clap) is played,
 it falls on 2 and 4 of the counts. Where the snare falls on every off-beat (fast_punk, oompah) the
@@ -114,4 +114,18 @@ def pieces() -> list[Piece]:
               Render("csound", "rust", low_pass_hz=3500, mp3_kbps=64), LIVE),
         entry(31, "skank", 76, "slow", "hhm", Render("csound", "pearl", comps_db=3), arguable=True),
         entry(32, "rolling_two_step", 168, "degraded", "mhmh", Render("fm", **noisy)),  # type: ignore[arg-type]
+        # Second batch, added before the decoder was run on it.
+        entry(33, "tresillo", 128, "threes", render=Render("synth")),
+        entry(34, "tresillo", 100, "threes", "mhbh", Render("fm")),
+        entry(35, "threes", 124, "threes", render=Render("csound", "pearl")),
+        entry(36, "threes", 140, "threes", "mhmh", Render("patches", drums_db=-4)),
+        entry(37, "plain_pop", 118, "quiet drums", "mhmh",
+              Render("fluid", drums_db=-12, comps_db=3, lead_db=8)),
+        entry(38, "no_kick", 131, "quiet drums", "hmbh", Render("csound", drums_db=-14, lead_db=8)),
+        entry(39, "ahead", 134, "ahead", "mhmh", Render("csound", "rust")),
+        entry(40, "ahead", 112, "ahead", "hmh", Render("synth"), LIVE),
+        entry(41, "played_funk", 92, "played", "mhm", Render("fluid", "pearl"),
+              Pulse(drift=0.06, sway_ms=7, scatter_ms=10)),
+        entry(42, "slow_beats", 88, "degraded", "mhm",
+              Render("patches", noise_db=-8.0, mp3_kbps=64, room=0.6)),
     ]  # fmt: skip
