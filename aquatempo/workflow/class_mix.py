@@ -12,20 +12,30 @@ __all__ = ["Placed", "merge_timelines", "place_tracks"]
 JOIN_COUNTS = 4  # a bar: long enough to hide the join, short enough to stay on the beat
 NEAR_TEMPO = 0.02  # beats of two songs this near part by 8 % of a beat over a bar
 GAP_S = 2.0  # where songs do not match: time to say what comes
-LAST_FADE_S = 3.0
+RING_S = 1.5  # a song that is left rings out for as long, within the gap
+LAST_RING_S = 3.0
+PRE_ROLL_S = 0.05  # a beat may be heard a little before it was placed: its attack stays whole
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A track in the class: from start_s to end_s of itself (as played), put at at_s [s].
 
-    next_s: where the track after it starts; what lies beyond is crossfaded.
+    next_s: where the track after it starts, or where the last one ends; what lies beyond
+    is crossfaded. fade_in_s, fade_out_s: of its own, where it meets silence.
     """
 
     start_s: float
     end_s: float
     at_s: float
     next_s: float
+    fade_in_s: float = 0.0
+    fade_out_s: float = 0.0
+
+    @property
+    def shift_s(self) -> float:
+        """What to add to a time of the track to have that of the class."""
+        return self.at_s - self.start_s
 
 
 def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[Placed, ...]:
@@ -34,25 +44,37 @@ def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[Placed, ...]:
     The overlap is beat-matched: both songs have a beat where the new one starts.
     """
     placed: list[Placed] = []
-    at_s = 0.0
+    at_s, joined = 0.0, False
     for number, timeline in enumerate(timelines):
         first_s = timeline.phrases[0].start_s if timeline.phrases else 0.0
         last_s = timeline.phrases[-1].end_s if timeline.phrases else timeline.duration_s
-        start_s = 0.0 if number == 0 else first_s
-        following = timelines[number + 1] if number + 1 < len(timelines) else None
-        next_s = at_s + last_s - start_s
-        end_s = min(last_s + LAST_FADE_S, timeline.duration_s)
-        if following is not None:
-            bar_s = JOIN_COUNTS * 60.0 / timeline.tempo_bpm
-            near = abs(following.tempo_bpm / timeline.tempo_bpm - 1.0) <= NEAR_TEMPO
-            if near and last_s + bar_s <= timeline.duration_s:
-                end_s = last_s + bar_s
-            else:
-                end_s = min(last_s, timeline.duration_s)
-                next_s += GAP_S
-        placed.append(Placed(start_s, end_s, at_s, next_s))
+        pre_roll_s = 0.0 if joined else min(PRE_ROLL_S, first_s)
+        start_s = first_s - pre_roll_s if number else 0.0
+        fade_in_s = pre_roll_s / 2 if number else 0.0
+        following = timelines[number + 1 : number + 2]
+        joined = bool(following) and _meet(timeline, last_s, following[0])
+        if joined:
+            end_s = last_s + _bar_s(timeline)
+            next_s = at_s + last_s - start_s
+            fade_out_s = 0.0
+        else:
+            ring_s = RING_S if following else LAST_RING_S
+            end_s = min(last_s + ring_s, timeline.duration_s)
+            fade_out_s = end_s - last_s
+            next_s = at_s + (last_s + GAP_S if following else end_s) - start_s
+        placed.append(Placed(start_s, end_s, at_s, next_s, fade_in_s, fade_out_s))
         at_s = next_s
     return tuple(placed)
+
+
+def _bar_s(timeline: CueTimeline) -> float:
+    return JOIN_COUNTS * 60.0 / timeline.tempo_bpm
+
+
+def _meet(timeline: CueTimeline, last_s: float, following: CueTimeline) -> bool:
+    """Tell whether a track can be crossfaded into the next: same tempo, and enough music."""
+    near = abs(following.tempo_bpm / timeline.tempo_bpm - 1.0) <= NEAR_TEMPO
+    return near and last_s + _bar_s(timeline) <= timeline.duration_s
 
 
 def merge_timelines(
@@ -65,8 +87,8 @@ def merge_timelines(
     calls: list[Cue] = []
     phrases: list[CuePhrase] = []
     for timeline, place in zip(timelines, placed, strict=True):
-        shift_s = place.at_s - place.start_s
-        stop_s = place.next_s - shift_s
+        shift_s = place.shift_s
+        stop_s = min(place.next_s - shift_s, place.end_s)
         kept = [
             index
             for index, time_s in enumerate(timeline.beats_s)
@@ -106,10 +128,8 @@ def merge_timelines(
             )
             for phrase in timeline.phrases
         ]
-    first = timelines[0]
-    last, last_place = timelines[-1], placed[-1]
     return replace(
-        first,
+        timelines[0],
         title=title,
         file="",
         beats_s=tuple(beats),
@@ -119,5 +139,5 @@ def merge_timelines(
         phrases=tuple(phrases),
         notes=tuple(note for timeline in timelines for note in timeline.notes),
         speed=1.0,
-        duration_s=last_place.at_s + min(last_place.end_s, last.duration_s) - last_place.start_s,
+        duration_s=placed[-1].next_s,
     )

@@ -35,7 +35,7 @@ FORMATS = {
     "csv": "changes and calls as CSV, a file a track",
     "midi": "beats, phrases and a click as a Standard MIDI File, a file a track",
     "picture": "energy, phrases, moves and calls as SVG, a file a track",
-    "clicks": "the count click alone, Ogg Vorbis, a file a track",
+    "clicks": "the count click alone, a file a track",
 }
 
 
@@ -88,7 +88,10 @@ def track_jobs(
                 partial(_draw, track=track, timeline=timeline, force=force),
             )
         if "clicks" in options.only:
-            yield inside / f"{stem}_clicks.ogg", partial(_click, timeline=timeline, force=force)
+            yield (
+                inside / f"{stem}_clicks.{options.sound}",
+                partial(_click, timeline=timeline, force=force),
+            )
 
 
 def _write(path: Path, make: Callable[[], str | bytes], force: bool) -> None:

@@ -7,7 +7,7 @@ made only when asked for, in a folder of its own (``workflow/song_files.py``).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -38,10 +38,11 @@ __all__ = [
 Progress = Callable[[int, int], None]
 
 SONG_FORMATS = {
-    "rehearsal": "the song under counts and spoken calls, Ogg Vorbis, a file a track",
+    "rehearsal": "the song under counts and spoken calls, a file a track",
     "song-page": "the deck page with the songs inside, HTML",
-    "mix": "all tracks joined on phrases, Ogg Vorbis, with its own captions and JSON",
+    "mix": "all tracks joined on phrases, with its own captions and JSON",
 }
+SOUNDS = ("ogg", "wav", "flac")
 LOUDNESS_LUFS = (-40.0, -6.0)  # below, a pool drowns it; above, limiting flattens the music
 
 
@@ -50,7 +51,7 @@ class ExportOptions:
     """What is made and how.
 
     only: names of FORMATS; songs: names of SONG_FORMATS. language: of calls and labels,
-    empty for the brief's own. silent: signs in place of spoken calls.
+    empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
     """
 
     only: tuple[str, ...] = tuple(FORMATS)
@@ -59,6 +60,7 @@ class ExportOptions:
     language: str = ""
     silent: bool = False
     loudness_lufs: float = -16.0
+    sound: str = "ogg"
     force: bool = False
 
 
@@ -139,12 +141,15 @@ def check_options(options: ExportOptions) -> None:
     """Raise UnknownNameError or RangeError for options that no export can follow."""
     from aquatempo.exports.sheets import PAGE_SIZES_PT
 
-    for names, known in (
-        (options.only, FORMATS), (options.songs, SONG_FORMATS), ((options.paper,), PAGE_SIZES_PT),
-    ):  # fmt: skip
+    named: tuple[tuple[str, tuple[str, ...], Iterable[str]], ...] = (
+        ("export format", options.only, FORMATS),
+        ("export format with songs", options.songs, SONG_FORMATS),
+        ("page size", (options.paper,), PAGE_SIZES_PT),
+        ("sound format", (options.sound,), SOUNDS),
+    )
+    for kind, names, known in named:
         for name in names:
             if name not in known:
-                kind = "page size" if known is PAGE_SIZES_PT else "export format"
                 raise UnknownNameError(kind, name, known)
     slip = "LUFS are below zero: did you mean -16?" if options.loudness_lufs > 0 else ""
     check_range("loudness", options.loudness_lufs, "LUFS", *LOUDNESS_LUFS, slip)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
 __all__ = ["file_stem"]
 
@@ -15,5 +16,6 @@ def file_stem(number: int, title: str) -> str:
     >>> file_stem(1, "It's a Song!")
     '01_it_s_a_song'
     """
-    words = re.sub(r"\W+", "_", title.casefold()).strip("_")[:LONGEST].strip("_")
+    title = unicodedata.normalize("NFC", title).casefold()
+    words = re.sub(r"\W+", "_", title).strip("_")[:LONGEST].strip("_")
     return f"{number:02d}_{words or 'track'}"

@@ -68,6 +68,9 @@ def export(
     loudness: Annotated[
         float, typer.Option(metavar="LUFS", help="Loudness of what carries the songs.")
     ] = -16.0,
+    sound: Annotated[
+        str, typer.Option(metavar="FORMAT", help="Of what can be heard: ogg, wav or flac.")
+    ] = "ogg",
     move: Moves = None,
     depth: Depth = None,
     temperature: Temperature = None,
@@ -111,6 +114,7 @@ def export(
         language=language or "",
         silent=silent,
         loudness_lufs=loudness,
+        sound=sound,
         force=force,
     )
     with progress_bar("writing") as progress:
