@@ -82,22 +82,25 @@ def _frozen(held: Sequence[Spot]) -> Iterator[Finding]:
 
 def _sides(reading: Reading) -> Iterator[Finding]:
     right = left = 0.0
-    heaviest: dict[tuple[str, int, int], float] = {}
+    by_move: dict[str, float] = {}
     for spot in reading.spots:
         ours, theirs = spot.side_counts()
         right, left = right + ours, left + theirs
-        key = (spot.move.key, spot.track, spot.phrase)
-        heaviest[key] = heaviest.get(key, 0.0) + ours - theirs
+        by_move[spot.move.key] = by_move.get(spot.move.key, 0.0) + ours - theirs
     if abs(right - left) <= FULL_PHRASE:
         return
     more, less, sign = ("right", "left", 1) if right > left else ("left", "right", -1)
-    _, track, phrase = max(heaviest, key=lambda key: sign * heaviest[key])
-    at = next(spot for spot in reading.spots if (spot.track, spot.phrase) == (track, phrase))
+    move = max(by_move, key=lambda key: sign * by_move[key])
+    at = [
+        spot
+        for spot in reading.spots
+        if spot.move.key == move and sign * (spot.side_counts()[0] - spot.side_counts()[1]) > 0
+    ][-1]
     yield finding(
         *(Fault.SIDES, Severity.WARNING, at),
         f"the {more} works {max(right, left):.0f} counts, the {less} {min(right, left):.0f};"
-        " this phrase adds most to it",
-        f"repeat a one-sided move on the {less}, or let the {less} lead here",
+        f" {at.move.name.lower()} adds most to it, here last",
+        f"let the {less} do it here, or once more elsewhere",
     )
 
 

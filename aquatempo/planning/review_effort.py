@@ -11,7 +11,7 @@ from aquatempo.records.review import Fault, Finding, Severity
 
 __all__ = ["effort", "effort_curve"]
 
-SLACK = 1.05  # 5 % of effort is less than people feel
+SLACK_MET = 0.25  # less is not felt: half a step of a 10 step scale or so (common practice)
 LEAST_PHRASES = 4  # a part that is shorter has no direction
 _MAIN = (PartName.MAIN, PartName.INTERVALS)
 
@@ -35,21 +35,21 @@ def effort(reading: Reading, known: Figures) -> Iterator[Finding]:
     up, down = working[PartName.WARM_UP], working[PartName.COOL_DOWN]
     main = _mean([spot for part in _MAIN for spot in working[part]], known)
     first, second = _halves(up, known)
-    if first is not None and second is not None and first > second * SLACK:
+    if first is not None and second is not None and first > second + SLACK_MET:
         yield finding(
             *(Fault.EFFORT, Severity.WARNING, _later(up)),
             f"the warm-up falls: {first:.1f} MET in its first half, {second:.1f} in its second",
             "put the easier moves first",
         )
     first, second = _halves(down, known)
-    if first is not None and second is not None and second > first * SLACK:
+    if first is not None and second is not None and second > first + SLACK_MET:
         yield finding(
             *(Fault.EFFORT, Severity.WARNING, _later(down)),
             f"the cool-down rises: {first:.1f} MET in its first half, {second:.1f} in its second",
             "put the harder moves first, or take easier ones here",
         )
     last = _mean(down, known)
-    if last is not None and main is not None and last > main * SLACK:
+    if last is not None and main is not None and last > main + SLACK_MET:
         yield finding(
             *(Fault.EFFORT, Severity.WARNING, down[0]),
             f"the cool-down is harder than the main part: {last:.1f} MET against {main:.1f}",

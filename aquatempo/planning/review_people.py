@@ -9,12 +9,14 @@ from aquatempo.feasibility import thresholds
 from aquatempo.planning.review_range import Figures
 from aquatempo.planning.review_reading import Reading, Spot, finding
 from aquatempo.planning.review_time import jumps_in
+from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
 
 __all__ = ["DEFER", "heat", "people", "prompts"]
 
 AEROBIC_MET = 3.0  # where moderate work starts (Ainsworth 2011, Compendium)
 OLDER_YEARS = 70.0  # common practice, no source
+_MAIN = (PartName.MAIN, PartName.INTERVALS)
 DEFER = "the site's rules and the participant's health professional decide"
 
 
@@ -47,20 +49,27 @@ _HEAT = ("pregnan", "multiple sclerosis", "heart")
 
 
 def heat(reading: Reading, known: Figures) -> Iterator[Finding]:
-    """Yield the first aerobic work in water that is too warm for any."""
+    """Yield the first aerobic work in water that is too warm for any.
+
+    All work of the main part counts as aerobic; elsewhere the estimated effort decides.
+    """
     limit, water = thresholds().no_aerobic_above_c, reading.pool.temperature_c
     if water <= limit:
         return
-    for spot in reading.spots:
-        figure = known.get(spot.form_key)
-        if figure is not None and figure.met >= AEROBIC_MET:
-            yield finding(
-                *(Fault.HEAT, Severity.ERROR, spot),
-                f"{spot.name} takes {figure.met:.1f} MET in water of {water:g} C:"
-                f" no aerobic work above {limit:g} C",
-                f"keep to gentle moves and stretches in this water; {DEFER}",
-            )
-            return
+    main = (spot for spot in reading.spots if spot.works and spot.planned.part in _MAIN)
+    hard = (
+        spot
+        for spot in reading.spots
+        if spot.form_key in known and known[spot.form_key].met >= AEROBIC_MET
+    )
+    spot = next(main, None) or next(hard, None)
+    if spot is not None:
+        yield finding(
+            *(Fault.HEAT, Severity.ERROR, spot),
+            f"{spot.name} as {spot.planned.part} in water of {water:g} C: no aerobic work above"
+            f" {limit:g} C",
+            f"keep to gentle moves and stretches in this water; {DEFER}",
+        )
 
 
 def people(reading: Reading) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from aquatempo.feasibility.inputs import free_inputs
 from aquatempo.feasibility.rules import standing_of
 from aquatempo.moves import parse_pattern
 from aquatempo.planning.review_reading import Reading, Spot, finding
-from aquatempo.records.moves import MoveForm
+from aquatempo.records.moves import MoveForm, Variation
 from aquatempo.records.review import Fault, Finding, Severity
 
 __all__ = ["Figure", "Figures", "figures", "ranges"]
@@ -25,23 +25,29 @@ class Figure:
     met: float
 
 
-Figures = Mapping[tuple[MoveForm, str, float], Figure]
+Figures = Mapping[tuple[Variation, str, float], Figure]
 
 
 def figures(reading: Reading) -> Figures:
     """Return the figures of each form of a plan, judged together; tempos out of reach are left."""
     low, high = TEMPO_RANGE_BPM
-    found: dict[tuple[MoveForm, str, float], Figure] = {}
-    groups: dict[tuple[str, float], dict[MoveForm, None]] = {}
+    asked: dict[str, tuple[dict[Variation, MoveForm], dict[float, None]]] = {}
     for spot in reading.spots:
         if low <= spot.tempo_bpm <= high:
-            groups.setdefault((spot.pattern.text, spot.tempo_bpm), {})[spot.form] = None
-    for (text, tempo), forms in groups.items():
-        pattern = parse_pattern(text)
-        grid = judge_forms(list(forms), [pattern], [tempo], reading.pool, reading.brief.group)
-        kept, met = grid.range_kept[:, 0, 0, 1], grid.met[:, 0, 0, 1]
-        for form, share, effort in zip(forms, kept, met, strict=True):
-            found[form, text, tempo] = Figure(float(share), float(effort))
+            forms, tempos = asked.setdefault(spot.pattern.text, ({}, {}))
+            forms[spot.form.variation] = spot.form
+            tempos[spot.tempo_bpm] = None
+    found: dict[tuple[Variation, str, float], Figure] = {}
+    for text, (forms, tempos) in asked.items():
+        grid = judge_forms(
+            *(list(forms.values()), [parse_pattern(text)], list(tempos)),
+            *(reading.pool, reading.brief.group),
+        )
+        kept, met = grid.range_kept[:, 0, :, 1], grid.met[:, 0, :, 1]
+        for row, variation in enumerate(forms):
+            for column, tempo in enumerate(tempos):
+                values = float(kept[row, column]), float(met[row, column])
+                found[variation, text, tempo] = Figure(*values)
     return found
 
 
@@ -49,17 +55,17 @@ def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:
     """Yield blocks that keep too little of their range, and those the water does not allow."""
     floor = reading.brief.range_floor
     engine = engine_for(reading.pool, reading.brief.group, free_inputs())
-    barred: dict[MoveForm, str] = {}
+    barred: dict[Variation, str] = {}
     for spot in reading.spots:
         depths, levels = spot.move.depths, spot.move.levels
         told = reading.brief.depth not in depths or (spot.form.level not in levels)
-        if spot.form not in barred:
+        if spot.form.variation not in barred:
             setting = engine.setting(spot.form.level)
-            barred[spot.form] = standing_of(spot.form, reading.pool, setting).forbidden
-        if barred[spot.form] and not told:
+            barred[spot.form.variation] = standing_of(spot.form, reading.pool, setting).forbidden
+        if barred[spot.form.variation] and not told:
             yield finding(
                 *(Fault.DEPTH, Severity.ERROR, spot),
-                f"{spot.name}: {barred[spot.form]} for most of this group",
+                f"{spot.name}: {barred[spot.form.variation]} for most of this group",
                 "take a move that suits this depth, or another place in the pool",
             )
         figure = known.get(spot.form_key)

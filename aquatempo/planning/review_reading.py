@@ -55,12 +55,12 @@ class Spot:
     @property
     def run_key(self) -> tuple[object, ...]:
         """What stays the same for as long as the class does the same."""
-        return self.move.key, self.form.variation, self.pattern.text
+        return self.form.variation, self.pattern.text
 
     @property
-    def form_key(self) -> tuple[MoveForm, str, float]:
-        """What a verdict depends on."""
-        return self.form, self.pattern.text, self.tempo_bpm
+    def form_key(self) -> tuple[Variation, str, float]:
+        """What a verdict depends on, within one plan."""
+        return self.form.variation, self.pattern.text, self.tempo_bpm
 
     @property
     def rests(self) -> bool:
