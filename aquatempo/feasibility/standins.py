@@ -13,7 +13,7 @@ from aquatempo.units import check_range
 from aquatempo.water.body import Bodies, bodies_of
 from aquatempo.water.tables import read_table
 
-__all__ = ["StandIns", "stand_ins_of", "weighted_quantile"]
+__all__ = ["QUANTILES", "StandIns", "stand_ins_of", "weighted_quantile"]
 
 Array = NDArray[np.float64]
 
