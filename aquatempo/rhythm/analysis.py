@@ -11,6 +11,7 @@ from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
 from aquatempo.rhythm.assemble import energy_of, phrases_of
 from aquatempo.rhythm.beats import log_odds
+from aquatempo.rhythm.confidence import bar_confidence, measures_of, tempo_confidence
 from aquatempo.rhythm.evidence import bar_odds, beat_worth, phrase_odds
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import Frames, frames_of
@@ -70,14 +71,13 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         return _nothing(frames, "silence: nothing to count")
     odds = log_odds(frames.beat)
     level = choose_level(frames, odds, span_s, expect_bpm)
-    first = int(span_s[0] * FRAME_RATE_HZ)
-    observed = observe(frames.beat, level.path.frames + first, FRAME_RATE_HZ)
+    observed = observe(frames.beat, level.beats, FRAME_RATE_HZ)
 
     def worth(times_s: Doubles) -> float:
         return beat_worth(cues_of(frames, times_s))
 
     stretches = stretches_of(observed, odds, frames.beat, span_s, worth)
-    beats_s = _without_stops(_joined(stretches), frames)
+    beats_s = _without_ring_out(_without_stops(_joined(stretches), frames), frames)
     if len(beats_s) < 8:
         return _nothing(frames, "no beat found")
     cues = cues_of(frames, beats_s)
@@ -85,14 +85,16 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     found = _bars_and_phrases(bars, phrases)
     inferred = _inferred(frames, beats_s)
     energy = energy_of(cues.level)
+    measures = measures_of(level, stretches, cues, bars, found)
+    sure_of_tempo = tempo_confidence(measures)
     sections = _sections(stretches)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
     drift = _drift_percent(beats_s, inferred)
     return RhythmAnalysis(
         duration_s=round(frames.duration_s, 4),
         tempo_bpm=round(tempo_bpm, 3),
-        tempo_confidence=level.odds,
-        confidence=level.odds * 0.7,
+        tempo_confidence=round(sure_of_tempo, 4),
+        confidence=round(min(sure_of_tempo, bar_confidence(measures)), 4),
         tempo_alternatives=level.alternatives(tempo_bpm),
         tempo_sections=sections,
         steady=len(sections) == 1 and drift <= STEADY_PERCENT,
@@ -148,11 +150,22 @@ def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
     return beats_s[keep]
 
 
+def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
+    """Drop the beats after the last one that is played: a last chord ringing out has none."""
+    heard = np.flatnonzero(_activation_near(frames, beats_s) > HEARD)
+    return beats_s[: heard[-1] + 1] if len(heard) else beats_s[:0]
+
+
+def _activation_near(frames: Frames, beats_s: Doubles) -> Doubles:
+    """Return the largest activation within 40 ms of each beat."""
+    at = np.round(beats_s * FRAME_RATE_HZ).astype(int)[:, None] + np.arange(-4, 5)
+    near = np.clip(at, 0, len(frames.beat) - 1)
+    return np.asarray(frames.beat[near].max(axis=1), dtype=np.float64)
+
+
 def _inferred(frames: Frames, beats_s: Doubles) -> NDArray[np.bool_]:
     """Mark beats in passages where nothing marks them: no activation for a bar around."""
-    at = np.clip(np.round(beats_s * FRAME_RATE_HZ).astype(int), 0, len(frames.beat) - 1)
-    near = np.clip(at[:, None] + np.arange(-4, 5), 0, len(frames.beat) - 1)
-    heard = (frames.beat[near].max(axis=1) > HEARD).astype(float)
+    heard = (_activation_near(frames, beats_s) > HEARD).astype(float)
     around = np.convolve(np.pad(heard, 2, mode="edge"), np.ones(5), mode="valid")
     return np.asarray(around < 2)
 

@@ -15,11 +15,11 @@ from aquatempo.rhythm.perbeat import BeatCues
 __all__ = ["bar_inputs", "beat_worth", "bar_odds", "phrase_inputs", "phrase_odds"]
 
 BAR_WEIGHTS: dict[str, float] = {
-    "constant": -0.9,
-    "downbeat": 0.2,
-    "phrase": 0.16,
-    "chroma 1": 0.06,
-    "chroma 2": 0.16,
+    "constant": -0.45,
+    "downbeat": 0.1,
+    "phrase": 0.08,
+    "chroma 1": 0.03,
+    "chroma 2": 0.08,
 }
 PHRASE_WEIGHTS: dict[str, float] = {
     "constant": -5.03,

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.lines import Observed, Piece, observe, pieces_of, scatter, smooth
+from aquatempo.rhythm.lines import Observed, Piece, line_fit, observe, pieces_of, scatter, smooth
 
 __all__ = ["Stretch", "stretches_of"]
 
@@ -26,6 +26,7 @@ JOIN_S = 0.04  # and the most that they miss each other by
 LONGEST_GAP = 64  # beats between two pieces of one grid that are taken to lie on it too
 SAME_S, SAME_PERIOD = 0.02, 0.002  # how near the grids of two pieces are then
 HALF_OFF = 0.08  # of a beat: how near to a half a jump must be to count as one
+LAST_S = 0.08  # a beat needs at least this much sound after it
 EDGE_S = 0.03  # a beat may lie this much before the first sound
 GRID_BONUS = 0.35  # nats a beat in favour of going on with an exact grid
 
@@ -208,7 +209,8 @@ def _stretch(run: list[Piece], observed: Observed) -> Stretch:
     kind = "live" if left_s > LIVE_S else "drifting"
     if kind == "live":
         placed = smooth(times, weights, 1)
-    return Stretch(placed, 60 / float(np.median(np.diff(placed))), left_s, kind)
+    _, period_s = line_fit(np.arange(len(placed), dtype=np.float64), placed, weights)
+    return Stretch(placed, 60 / period_s, left_s, kind)
 
 
 def _to_ends(found: list[Stretch], span_s: tuple[float, float]) -> list[Stretch]:
@@ -221,13 +223,13 @@ def _to_ends(found: list[Stretch], span_s: tuple[float, float]) -> list[Stretch]
         found[0] = replace(first, times_s=np.concatenate([lead, first.times_s]))
     last = found[-1]
     period = 60 / last.tempo_bpm
-    missing = int((span_s[1] - last.times_s[-1]) / period)
+    missing = int((span_s[1] - LAST_S - last.times_s[-1]) / period)
     if missing > 0:
         trail = last.times_s[-1] + period * np.arange(1, missing + 1)
         found[-1] = replace(last, times_s=np.concatenate([last.times_s, trail]))
     kept = []
     for stretch in found:
-        inside = (stretch.times_s >= span_s[0] - EDGE_S) & (stretch.times_s < span_s[1])
+        inside = (stretch.times_s >= span_s[0] - EDGE_S) & (stretch.times_s < span_s[1] - LAST_S)
         if inside.any():
             kept.append(replace(stretch, times_s=stretch.times_s[inside]))
     return kept

@@ -23,8 +23,15 @@ from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 __all__ = ["Level", "Reading", "choose_level", "inputs_of", "readings_of"]
 
 LOWEST_BPM, HIGHEST_BPM = 55.0, 215.0
-RATIOS = (1.0, 0.5, 2.0, 2 / 3, 1.5)
-MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at each ratio
+COUNTINGS = (
+    (1.0, (0.0, 0.5)),
+    (0.5, (0.0, 1.0)),
+    (2.0, (0.0,)),
+    (2 / 3, (0.0, 0.5, 1.0)),
+    (1.5, (0.0, 1 / 3)),
+)
+"""Tempo over that of the first path, and the beats of that path on which counting may start."""
+MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at the level chosen
 CENTRE_BPM = 125.0
 WEIGHTS: dict[str, float] = {
     "on": 1.5,
@@ -43,24 +50,26 @@ Doubles = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One way to count the song. ratio: its tempo over that of the first path."""
+    """One way to count the song: beats [frames], tempo over that of the first path."""
 
-    path: BeatPath
+    frames: Doubles
     ratio: float
-
-    @property
-    def tempo_bpm(self) -> float:
-        """Median tempo [beats/min], to about 1 %."""
-        return float(60 * FRAME_RATE_HZ / np.median(self.path.periods))
+    tempo_bpm: float
 
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """The chosen reading, its odds, and the other levels: ratio to it, odds."""
+    """The chosen reading and the other levels.
 
-    path: BeatPath
+    beats [frames]. odds: probability of its level. margin: its lead over the next reading [nats].
+    tempo_odds: mean log-probability that the front end gives its tempo [nats]. others:
+    ratio of each other level to it, and its probability.
+    """
+
+    beats: NDArray[np.int64]
     odds: float
     margin: float
+    tempo_odds: float
     others: tuple[tuple[float, float], ...]
 
     def alternatives(self, tempo_bpm: float) -> tuple[TempoAlternative, ...]:
@@ -75,26 +84,52 @@ def choose_level(
     span_s: tuple[float, float],
     expect_bpm: tuple[float, float] | None,
 ) -> Level:
-    """Return the best reading of what sounds within span_s [s]; its path starts there.
+    """Return the best reading of what sounds within span_s [s].
 
     Raises RangeError where expect_bpm [beats/min] is not a range.
     """
     first, last = (int(time_s * FRAME_RATE_HZ) for time_s in span_s)
-    readings = readings_of(odds[first : last + 1], expect_bpm)
+    low_bpm, high_bpm = _limits(expect_bpm)
     part = _Part(frames, odds, first, last)
-    scores = np.array([_score(inputs_of(reading, part)) for reading in readings])
+    path = decode(part.odds, period_grid(low_bpm, high_bpm, FRAME_RATE_HZ))
+    readings = readings_of(path, low_bpm, high_bpm)
+    inputs = [inputs_of(reading, part) for reading in readings]
+    scores = np.array([_score(values) for values in inputs])
     share = np.exp(scores - scores.max())
     share /= share.sum()
     best = int(share.argmax())
+    chosen = readings[best]
     by_ratio: dict[float, float] = {}
     for reading, value in zip(readings, share, strict=True):
-        relative = reading.ratio / readings[best].ratio
+        relative = reading.ratio / chosen.ratio
         by_ratio[relative] = by_ratio.get(relative, 0.0) + float(value)
-    chosen = by_ratio.pop(1.0)
+    level_odds = by_ratio.pop(1.0)
     others = sorted(by_ratio.items(), key=lambda item: -item[1])
     ranked = np.sort(scores)
     margin = float(ranked[-1] - ranked[-2]) if len(ranked) > 1 else 10.0
-    return Level(readings[best].path, chosen, margin, tuple(others))
+    if chosen.ratio != 1.0:
+        slow, fast = _tempi(path)[[0, 2]] * chosen.ratio
+        grid = period_grid(slow * (1 - MARGIN), fast * (1 + MARGIN), FRAME_RATE_HZ)
+        beats = decode(part.odds, grid).frames
+    else:
+        beats = np.asarray(np.round(chosen.frames), dtype=np.int64)
+    return Level(beats + first, level_odds, margin, inputs[best]["tempo"], tuple(others))
+
+
+def _limits(expect_bpm: tuple[float, float] | None) -> tuple[float, float]:
+    """Return the tempo range to search [beats/min]."""
+    if expect_bpm is None:
+        return LOWEST_BPM, HIGHEST_BPM
+    if not 0 < expect_bpm[0] < expect_bpm[1]:
+        slip = "give the lower number first, as in 120-150"
+        raise RangeError("expected tempo", expect_bpm[0], "bpm", 20, expect_bpm[1], slip)
+    return max(20.0, expect_bpm[0] * 0.99), min(400.0, expect_bpm[1] * 1.01)
+
+
+def _tempi(path: BeatPath) -> Doubles:
+    """Return the slow end, middle and fast end of the tempi of a path [beats/min]."""
+    slow_to_fast = np.quantile(path.periods, [0.95, 0.5, 0.05])
+    return np.asarray(60 * FRAME_RATE_HZ / slow_to_fast, dtype=np.float64)
 
 
 class _Part:
@@ -111,35 +146,23 @@ class _Part:
         self.tempo = np.log(rows + 1e-4).mean(axis=0)
 
 
-def readings_of(odds: Floats, expect_bpm: tuple[float, float] | None = None) -> list[Reading]:
-    """Return the ways to count a song from its log-odds at frame rate."""
-    low, high = LOWEST_BPM, HIGHEST_BPM
-    if expect_bpm is not None:
-        if not 0 < expect_bpm[0] < expect_bpm[1]:
-            slip = "give the lower number first, as in 120-150"
-            raise RangeError("expected tempo", expect_bpm[0], "bpm", 20, expect_bpm[1], slip)
-        low, high = max(20.0, expect_bpm[0] * 0.99), min(400.0, expect_bpm[1] * 1.01)
-    main = decode(odds, period_grid(low, high, FRAME_RATE_HZ))
-    tempi = 60 * FRAME_RATE_HZ / np.quantile(main.periods, [0.95, 0.5, 0.05])
+def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[Reading]:
+    """Return the ways to count the beats of a path, itself first, within a tempo range."""
+    tempo_bpm = float(_tempi(path)[1])
+    index = np.arange(len(path.frames))
     readings = []
-    for ratio in RATIOS:
-        if not low <= tempi[1] * ratio <= high:
-            continue
-        slow, fast = tempi[0] * ratio * (1 - MARGIN), tempi[2] * ratio * (1 + MARGIN)
-        path = main if ratio == 1.0 else decode(odds, period_grid(slow, fast, FRAME_RATE_HZ))
-        readings += [Reading(path, ratio), Reading(_half_a_beat_later(path), ratio)]
+    for ratio, offsets in COUNTINGS:
+        if ratio == 1.0 or low_bpm <= tempo_bpm * ratio <= high_bpm:
+            for offset in offsets:
+                places = np.arange(offset, len(index) - 1, 1 / ratio)
+                beats = np.interp(places, index, path.frames)
+                readings.append(Reading(beats, ratio, tempo_bpm * ratio))
     return readings
-
-
-def _half_a_beat_later(path: BeatPath) -> BeatPath:
-    """Return the beats between those of a path."""
-    between = (path.frames[1:] + path.frames[:-1]) // 2
-    return BeatPath(between, path.periods[1:], path.score)
 
 
 def inputs_of(reading: Reading, part: _Part) -> dict[str, float]:
     """Return what speaks for and against a reading, by name."""
-    frames = reading.path.frames
+    frames = reading.frames
     steps = np.diff(frames)
     on = _best_near(part.odds, frames)
     thirds = [_best_near(part.odds, frames[:-1] + steps * p).mean() for p in (1 / 3, 2 / 3)]
@@ -169,9 +192,9 @@ def _score(inputs: dict[str, float]) -> float:
     return sum(weight * inputs[name] for name, weight in WEIGHTS.items())
 
 
-def _best_near(values: Floats, places: NDArray[np.int64] | Doubles) -> Doubles:
+def _best_near(values: Floats, places: Doubles) -> Doubles:
     """Return the largest value within two frames of each place [frames]."""
-    near = np.round(np.asarray(places)).astype(np.int64)[:, None] + np.arange(-2, 3)
+    near = np.round(places).astype(np.int64)[:, None] + np.arange(-2, 3)
     heard = values[np.clip(near, 0, len(values) - 1)].max(axis=1)
     return np.asarray(heard, dtype=np.float64)
 

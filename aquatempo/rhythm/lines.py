@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Observed", "Piece", "observe", "pieces_of", "scatter", "smooth"]
+__all__ = ["Observed", "Piece", "line_fit", "observe", "pieces_of", "scatter", "smooth"]
 
 REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
 SHORTEST = 16  # beats of the shortest stretch with a tempo of its own

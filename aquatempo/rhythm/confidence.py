@@ -1,0 +1,85 @@
+"""How sure an analysis is, as a probability.
+
+Two logistic models over a few measures of the whole track: one for the tempo, one for
+tempo and count 1 together. How they were calibrated, and the curve, is in docs/rhythm.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.rhythm.grid import Stretch
+from aquatempo.rhythm.levels import Level
+from aquatempo.rhythm.perbeat import BeatCues
+from aquatempo.rhythm.phrases import Segmentation
+
+__all__ = ["bar_confidence", "measures_of", "tempo_confidence"]
+
+TEMPO_WEIGHTS: dict[str, float] = {"constant": -2.0, "clear": 3.0, "level margin": 0.4}
+BAR_WEIGHTS: dict[str, float] = {"constant": -2.0, "phase margin": 1.0, "worst part": 0.5}
+PARTS = 4  # of the track, each of which should agree on the bar
+
+Doubles = NDArray[np.float64]
+
+
+def measures_of(
+    level: Level,
+    stretches: Sequence[Stretch],
+    cues: BeatCues,
+    bars: Doubles,
+    found: Segmentation,
+) -> dict[str, float]:
+    """Return the measures that the models weigh.
+
+    clear: mean activation on the beats. level margin [nats]: to the next best reading, at
+    most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the
+    grid [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin,
+    worst part [nats a bar]: by how much the bar found beats its rivals, over the track and
+    in its worst quarter. jumps: how often the bar moves within the track, at most 3.
+    """
+    clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
+    sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)
+    loose = np.array([stretch.residual_s for stretch in stretches])
+    whole, worst = _phase_margins(bars, found)
+    counts = np.diff([*found.starts, len(bars)])
+    return {
+        "clear": float(clear.mean()),
+        "level margin": min(level.margin, 8.0),
+        "tempo head": max(level.tempo_odds, -4.0),
+        "loose": float(min((sizes * loose).sum() / sizes.sum() / 0.01, 4.0)),
+        "pieces": float(min(len(stretches) - 1, 3)),
+        "phase margin": whole,
+        "worst part": worst,
+        "jumps": float(min(np.sum(counts[1:-1] % found.beats_per_bar != 0), 3)),
+    }
+
+
+def tempo_confidence(measures: Mapping[str, float]) -> float:
+    """Return the probability that the tempo is right."""
+    return _logistic(measures, TEMPO_WEIGHTS)
+
+
+def bar_confidence(measures: Mapping[str, float]) -> float:
+    """Return the probability that tempo and count 1 are right."""
+    return _logistic(measures, BAR_WEIGHTS)
+
+
+def _logistic(measures: Mapping[str, float], weights: Mapping[str, float]) -> float:
+    total = sum(weight * measures.get(name, 1.0) for name, weight in weights.items())
+    return float(1 / (1 + np.exp(-total)))
+
+
+def _phase_margins(bars: Doubles, found: Segmentation) -> tuple[float, float]:
+    """Return by how much the downbeats beat the best other phase, overall and at the worst."""
+    ones = np.array(found.downbeats)
+    size = found.beats_per_bar
+    ones = ones[(ones >= size) & (ones < len(bars) - size)]
+    if len(ones) < PARTS:
+        return 0.0, 0.0
+    rivals = [step for step in range(1 - size, size) if step]
+    ahead = np.array([bars[ones] - bars[ones + step] for step in rivals])
+    parts = [part.mean(axis=1).min() for part in np.array_split(ahead, PARTS, axis=1)]
+    return float(ahead.mean(axis=1).min()), float(min(parts))
