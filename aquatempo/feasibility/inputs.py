@@ -20,6 +20,7 @@ class FreeInputs:
     """Every number that published tables leave open; see data/free_inputs.toml."""
 
     drag_law: str
+    unsteady_drag: float
     motion_profile: str
     share_easy: float
     share_steady: float

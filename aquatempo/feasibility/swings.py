@@ -109,7 +109,7 @@ def swing_curve(
         below = setting.joint_below_m(swing)
         angles = _hang_angle(swing, ends).reshape(1, -1)
         parts = list(swing_moments(limb, angles, below, setting.water, float_n, in_water))
-        scale = _drag_scale(limb, inputs, omega, setting)
+        scale = inputs.unsteady_drag * _drag_scale(limb, inputs, omega, setting)
     drag4, force4, inertia4, weight4 = (np.reshape(part, (n, s, 1, f)) for part in parts)
     # Weight hangs against angles that grow; a knee's flexion turns the shank backwards.
     turn = -direction if swing.joint is Joint.KNEE else direction

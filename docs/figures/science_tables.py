@@ -147,7 +147,7 @@ def sensitivity_page() -> str:
     rows = [("as frozen", "", *_effects(base, forms))]
     for name, entry in input_ranges().items():
         for end in ("low", "high"):
-            if end in entry:
+            if end in entry and entry[end] != entry["value"]:
                 changed = replace(base, **{name: entry[end]})
                 rows.append((name, f"{entry[end]:g}", *_effects(changed, forms)))
     others = {"drag_law": "reynolds", "motion_profile": "minimum-jerk", "share_basis": "peak"}
