@@ -324,6 +324,7 @@ def _jumps(plan: ClassPlan, items: list[Item]) -> Iterator[str]:
         for item in items
         if max((m.flight_m for m in item.form.movements), default=0.0) >= 0.08 - 1e-9
         and plan.brief.depth is ClassDepth.SHALLOW
+        and item.block.show in ("", "full")
     )
     if seconds / 60.0 > plan.brief.jump_minutes + 1e-6:
         yield f"jumps @ 0: {seconds / 60.0:.1f} minutes shown"

@@ -20,6 +20,7 @@ from aquatempo.cli.commands import (
     export,
     judge,
     listen,
+    review,
     tempo,
     vary,
 )
@@ -38,6 +39,7 @@ _COMMANDS = (
     (export.export, export.EXAMPLES),
     (judge.judge, judge.EXAMPLES),
     (listen.listen, listen.EXAMPLES),
+    (review.review, review.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),
     (vary.vary, vary.EXAMPLES),
 )

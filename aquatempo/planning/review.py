@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import chain
 
 from aquatempo.moves import Catalogue, catalogue
@@ -49,7 +50,7 @@ def review_plan(
         people(reading),
     )
     return Review(
-        findings=tuple(sorted(found, key=_rank)),
+        findings=tuple(sorted(_timed(found, reading), key=_rank)),
         minutes=round(reading.minutes, 3),
         effort=effort_curve(reading, known),
         balance=review_balance.balance_shares(reading),
@@ -57,6 +58,17 @@ def review_plan(
         parts=_parts(reading),
         prompts=prompts(reading),
     )
+
+
+def _timed(found: Iterable[Finding], reading: Reading) -> Iterator[Finding]:
+    """Yield findings with the minute of the first block in their place."""
+    for one in found:
+        at = (
+            spot.minute
+            for spot in reading.spots
+            if (spot.track, spot.phrase) >= (one.track, one.phrase)
+        )
+        yield replace(one, minute=round(one.minute or (next(at, 0.0) if one.track else 0.0), 3))
 
 
 def _rank(one: Finding) -> tuple[int, int, int, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from aquatempo.planning.review_reading import FULL_PHRASE, Reading, Spot, finding
+from aquatempo.planning.review_reading import FULL_PHRASE, Reading, Spot, finding, percent
 from aquatempo.records.moves import Plane
 from aquatempo.records.review import Fault, Finding, Severity
 
@@ -121,7 +121,7 @@ def _planes(working: Sequence[Spot]) -> Iterator[Finding]:
     at = next(spot for spot in working if spot.move.plane == plane)
     yield finding(
         *(Fault.PLANES, Severity.ADVICE, at),
-        f"{share:.0%} of the work is {plane}",
+        f"{percent(share)} of the work is {plane}",
         f"give another plane its share, such as {instead}",
     )
 

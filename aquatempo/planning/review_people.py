@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from aquatempo.feasibility import thresholds
 from aquatempo.planning.review_range import Figures
 from aquatempo.planning.review_reading import Reading, Spot, finding
-from aquatempo.planning.review_time import jumps_in
+from aquatempo.planning.review_time import high_hops
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
 
@@ -88,7 +88,7 @@ def people(reading: Reading) -> Iterator[Finding]:
                 f"the group's note says {note!r}; of {spot.name}: {'; '.join(spot.form.cautions)}",
                 f"offer {concern.instead}; {DEFER}",
             )
-    high = jumps_in(reading)
+    high = high_hops(reading)
     oldest = reading.brief.group.age_years[1]
     if high and oldest >= OLDER_YEARS:
         yield finding(
@@ -112,7 +112,8 @@ def prompts(reading: Reading) -> tuple[str, ...]:
             found[f"{note}{warm}: {DEFER}"] = None
     if reading.pool.temperature_c < thresholds().cool_below_c:
         found["cool water: a longer warm-up, larger moves, moving stretches"] = None
+    moves: dict[str, dict[str, None]] = {}
     for spot in reading.spots:
         for caution in spot.form.cautions:
-            found[f"{spot.move.name.lower()}: {caution}"] = None
-    return tuple(found)
+            moves.setdefault(caution, {})[spot.move.name.lower()] = None
+    return (*found, *(f"{caution} ({', '.join(names)})" for caution, names in moves.items()))

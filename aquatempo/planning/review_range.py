@@ -10,7 +10,7 @@ from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, engine_for
 from aquatempo.feasibility.inputs import free_inputs
 from aquatempo.feasibility.rules import standing_of
 from aquatempo.moves import parse_pattern
-from aquatempo.planning.review_reading import Reading, Spot, finding
+from aquatempo.planning.review_reading import Reading, Spot, finding, percent
 from aquatempo.records.moves import MoveForm, Variation
 from aquatempo.records.review import Fault, Finding, Severity
 
@@ -76,10 +76,10 @@ def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:
 def _short(reading: Reading, spot: Spot, kept: float) -> Finding:
     impossible = kept < thresholds().short
     verdict = judge(spot.form, spot.pattern, spot.tempo_bpm, reading.pool, reading.brief.group)
-    words = f"{spot.name} at {spot.pattern.text} counts keeps {kept:.0%} of its range"
+    words = f"{spot.name} ({spot.pattern.text}) keeps {percent(kept)} of its range"
     return finding(
         *(Fault.RANGE, Severity.ERROR if impossible else Severity.WARNING, spot),
-        f"{words} at {spot.tempo_bpm:.0f} bpm (wanted {reading.brief.range_floor:.0%}), limited"
-        f" by {verdict.limited_by}",
+        f"{words} at {spot.tempo_bpm:.0f} bpm (wanted {percent(reading.brief.range_floor)}),"
+        f" limited by {verdict.limited_by}",
         verdict.advice[0].words if verdict.advice else "take another move",
     )

@@ -14,7 +14,7 @@ from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedPhrase, Plann
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["FULL_PHRASE", "WORKING", "Reading", "Spot", "finding", "read"]
+__all__ = ["FULL_PHRASE", "WORKING", "Reading", "Spot", "finding", "percent", "read"]
 
 FULL_PHRASE = 32
 WORKING = (MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.ARMS_ONLY)
@@ -131,6 +131,15 @@ def finding(fault: Fault, severity: Severity, at: Spot | None, reason: str, reme
     if at is None:
         return Finding(fault, severity, 0, 0, 0, reason, remedy)
     return Finding(fault, severity, at.track, at.phrase, at.block, reason, remedy, at.minute)
+
+
+def percent(share: float) -> str:
+    """Return a share as whole percent.
+
+    >>> percent(0.954)
+    '95 %'
+    """
+    return f"{100 * share:.0f} %"
 
 
 def read(plan: ClassPlan, source: Catalogue) -> Reading:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from aquatempo.moves.tags import BIG_HOP_M
-from aquatempo.planning.review_reading import Reading, Spot, finding
+from aquatempo.planning.review_reading import Reading, Spot, finding, percent
 from aquatempo.planning.shape import class_shape
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.review import Fault, Finding, Severity
 
-__all__ = ["clock", "jump_minutes", "jumps", "jumps_in", "songs"]
+__all__ = ["clock", "high_hops", "jump_minutes", "jumps", "songs"]
 
 OVER_MINUTES = 1.0
 UNDER_SHARE = 0.1
 _TEMPO_SLACK_BPM = 0.5  # what is heard is not sharper than this
 _ROUNDING = 1e-6
+_SHOWN_WHOLE = ("", "full")
 
 
 def clock(reading: Reading) -> Iterator[Finding]:
@@ -49,11 +50,11 @@ def songs(reading: Reading) -> Iterator[Finding]:
                 f"played at {tempo:.0f} bpm, {track.part} is {span[0]:.0f} to {span[1]:.0f} bpm",
                 "change the tempo option or the move, or take another song",
             )
-        words = f"played {change:+.1%}"
+        words = f"played {100 * change:+.1f} %"
         if abs(change) > brief.most_speed + _ROUNDING:
             yield Finding(
                 *(Fault.SPEED, Severity.ERROR, number, 0, 0),
-                f"{words}: more than {brief.most_speed:.0%} spoils a song",
+                f"{words}: more than {percent(brief.most_speed)} spoils a song",
                 "change the tempo option or the move first, or take another song",
             )
         elif abs(change) > brief.free_speed + _ROUNDING:
@@ -61,14 +62,14 @@ def songs(reading: Reading) -> Iterator[Finding]:
             yield Finding(
                 *(Fault.SPEED, Severity.ADVICE if reasoned else Severity.WARNING, number, 0, 0),
                 f"{words}, which is heard ({track.speed_reason or 'no reason is given'})",
-                f"stay within {brief.free_speed:.0%}, or say why",
+                f"stay within {percent(brief.free_speed)}, or say why",
             )
 
 
-def jumps_in(reading: Reading) -> Sequence[Spot]:
-    """Return the spots in which the instructor would jump on deck: high hops in shallow water."""
+def high_hops(reading: Reading) -> list[Spot]:
+    """Return the spots that throw the body well up: impact for those who do them."""
     if reading.brief.depth is ClassDepth.DEEP:
-        return ()
+        return []
     return [
         spot
         for spot in reading.spots
@@ -76,15 +77,20 @@ def jumps_in(reading: Reading) -> Sequence[Spot]:
     ]
 
 
+def _shown(reading: Reading) -> list[Spot]:
+    """Return those that the instructor jumps too, on a deck that is wet."""
+    return [spot for spot in high_hops(reading) if spot.what.show in _SHOWN_WHOLE]
+
+
 def jump_minutes(reading: Reading) -> float:
-    """Return for how long that is [min], if all of it is shown."""
-    return sum(spot.minutes for spot in jumps_in(reading))
+    """Return for how long the instructor jumps on deck [min]."""
+    return sum(spot.minutes for spot in _shown(reading))
 
 
 def jumps(reading: Reading) -> Iterator[Finding]:
     """Yield the block in which the jumps shown on deck pass the brief's limit."""
     limit, done = reading.brief.jump_minutes, 0.0
-    for spot in jumps_in(reading):
+    for spot in _shown(reading):
         done += spot.minutes
         if done > limit + _ROUNDING:
             yield finding(

@@ -1,0 +1,136 @@
+"""Any plan judged, calls included: the job behind ``aquatempo review``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from aquatempo import cues
+from aquatempo.errors import AquatempoError, InputError
+from aquatempo.exports.effort_picture import effort_picture
+from aquatempo.moves import Catalogue, catalogue
+from aquatempo.planning.review import review_plan
+from aquatempo.records.cues import CueOptions, CueTimeline
+from aquatempo.records.plan import ClassPlan, PlannedTrack
+from aquatempo.records.review import CallLoad, Review
+from aquatempo.records.track import Failure, Track
+from aquatempo.workflow.call_words import call_words
+from aquatempo.workflow.plan_file import read_plan
+from aquatempo.workflow.requests import open_catalogue
+from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
+from aquatempo.workflow.writing import write_result
+
+__all__ = ["review", "review_file", "write_effort_picture"]
+
+Progress = Callable[[int, int], None]
+_UNCALLED = re.compile(r"phrase (\d+): (no count is left to call .+); tell the class before")
+
+
+def review(
+    plan: ClassPlan,
+    tracks: Sequence[Track] = (),
+    source: Catalogue | None = None,
+    options: CueOptions | None = None,
+) -> Review:
+    """Return what is wrong with a plan, ours or a hand-written one.
+
+    tracks: what was heard; they find their place by content, else by file, else by title.
+    Beats that the plan already carries are used where none is given. Calls and places in
+    the song are judged only where there are beats. Figures are estimates for planning.
+    """
+    known = source or catalogue()
+    whole = _with_beats(plan, tracks)
+    return review_plan(whole, known, tuple(_call_loads(whole, known, options or CueOptions())))
+
+
+def review_file(
+    path: str,
+    *,
+    own_moves: str | None = None,
+    options: CueOptions | None = None,
+    hearing: Hearing = AS_USUAL,
+    progress: Progress | None = None,
+) -> tuple[ClassPlan, Review, tuple[Failure, ...]]:
+    """Return the plan in a file, its review, and the tracks that could not be heard.
+
+    Raises TextFileError with the line of what cannot be read.
+    """
+    source = open_catalogue(own_moves)
+    plan = read_plan(path, source)
+    tracks: list[Track] = []
+    failures: list[Failure] = []
+    for done, planned in enumerate(plan.tracks, 1):
+        try:
+            tracks.append(_open(planned, hearing))
+        except AquatempoError as error:
+            failures.append(Failure(planned.file or planned.title, str(error)))
+        if progress is not None:
+            progress(done, len(plan.tracks))
+    return plan, review(plan, tracks, source, options), tuple(failures)
+
+
+def write_effort_picture(plan: ClassPlan, found: Review, path: str, force: bool = False) -> None:
+    """Write the effort of a class along its clock as SVG. Raises InputError, OutputError."""
+    if not path.lower().endswith(".svg"):
+        raise InputError(f"picture {path!r}: needs a name that ends in .svg")
+    write_result(path, effort_picture(plan.brief.title, found), force)
+
+
+def _open(planned: PlannedTrack, hearing: Hearing) -> Track:
+    if not planned.file:
+        raise InputError(f"{planned.title}: the plan names no file")
+    if not Path(planned.file).exists():
+        raise InputError(f"{planned.file}: no such file (was it moved since the plan was made?)")
+    return open_track(planned.file, hearing)
+
+
+def _with_beats(plan: ClassPlan, tracks: Sequence[Track]) -> ClassPlan:
+    def beats(planned: PlannedTrack) -> PlannedTrack:
+        heard = next((track for track in tracks if _same(track, planned)), None)
+        return planned if heard is None else replace(planned, analysis=heard.analysis)
+
+    return replace(plan, tracks=tuple(beats(track) for track in plan.tracks))
+
+
+def _same(track: Track, planned: PlannedTrack) -> bool:
+    """Tell whether a track is the one planned: by content where both know it, else by name."""
+    if track.content_key and planned.content_key:
+        return track.content_key == planned.content_key
+    return planned.file == track.file if planned.file else planned.title == track.title
+
+
+def _call_loads(plan: ClassPlan, source: Catalogue, options: CueOptions) -> Iterator[CallLoad]:
+    """Yield what is called in each phrase; a track whose plan is broken carries no calls."""
+    brief, words = plan.brief, call_words(source)
+    options = replace(
+        options,
+        own_names=(*brief.move_names, *options.own_names),
+        own_signs=(*brief.move_signs, *options.own_signs),
+    )
+    known = [*brief.known_moves, *options.known_moves]
+    for number, planned in enumerate(plan.tracks, 1):
+        now = replace(options, known_moves=tuple(dict.fromkeys(known)))
+        known += [block.move for phrase in planned.phrases for block in phrase.blocks]
+        if planned.analysis is None:
+            continue
+        try:
+            timeline = cues.timeline(planned.analysis, planned, words, now)
+        except InputError:
+            continue  # the review of the structure says what is wrong with it
+        yield from _loads(number, planned, timeline, options.words_per_phrase)
+
+
+def _loads(
+    number: int, planned: PlannedTrack, timeline: CueTimeline, budget: int
+) -> Iterator[CallLoad]:
+    spoken = {phrase.start_beat: phrase.words for phrase in timeline.phrases}
+    missing: dict[int, list[str]] = {}
+    for note in timeline.notes:
+        if told := _UNCALLED.fullmatch(note):
+            missing.setdefault(int(told[1]), []).append(told[2])
+    for place, phrase in enumerate(planned.phrases, 1):
+        words, late = spoken.get(phrase.start_beat, 0), tuple(missing.get(place, ()))
+        if words > budget or late:
+            yield CallLoad(number, place, words, budget, late)
