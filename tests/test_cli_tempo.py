@@ -93,3 +93,32 @@ def test_taps_as_key_presses(tmp_path: Path) -> None:
     data = json.loads(output)
     assert data["tapped"]["taps"] == 8
     assert data["tempo_bpm"] == pytest.approx(240, rel=0.1)  # a loaded machine sleeps too long
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_ctrl_c_while_tapping(tmp_path: Path) -> None:
+    """An interrupted command says so in one line, exits with 130 and leaves the terminal sane."""
+    import pty
+    import signal
+    import termios
+
+    ours, theirs = pty.openpty()
+    before = termios.tcgetattr(theirs)
+    run = subprocess.Popen(
+        [sys.executable, "-m", "aquatempo", "tempo", "--tap"],
+        stdin=theirs,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        cwd=tmp_path,
+        text=True,
+    )
+    assert run.stderr is not None
+    assert "Press a key" in run.stderr.readline()
+    run.send_signal(signal.SIGINT)
+    output, talk = run.communicate(timeout=20)
+    after = termios.tcgetattr(theirs)
+    os.close(ours)
+    os.close(theirs)
+    assert (run.returncode, output) == (130, "")
+    assert talk.strip() == "aquatempo: stopped before it was done"
+    assert after == before
