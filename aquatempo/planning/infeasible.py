@@ -1,0 +1,225 @@
+"""Why no class fits a brief: the asks that clash, and the least change that would help.
+
+The asks are switched off one by one and the problem is solved again. What has to stay on
+for it to fail is the clash; the change that helps is looked for among those asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from aquatempo.errors import InfeasibleError
+from aquatempo.planning.outline import LEAST_SHARE, task_for
+from aquatempo.planning.palette import Palette, usual_kinds
+from aquatempo.planning.shape import class_shape
+from aquatempo.planning.solving import Effort
+from aquatempo.planning.songs import songs_of
+from aquatempo.planning.tracks import pick_tracks
+from aquatempo.records.moves import MoveKind
+from aquatempo.records.plan import Brief, PartName, PlannedTrack
+from aquatempo.records.track import Track
+
+__all__ = ["Lines", "check_moves", "least_clash", "no_outline"]
+
+Lines = Mapping[str, int]
+LEAST_MOVES = 2  # a base move has to change to another
+
+
+def least_clash(asks: Sequence[str], fails: Callable[[frozenset[str]], bool]) -> list[str]:
+    """Return a smallest set of asks that fails, none of which can be dropped.
+
+    fails: whether the problem has no solution with these asks on; true for all of them.
+
+    >>> least_clash("abc", lambda on: {"a", "c"} <= on)
+    ['a', 'c']
+    """
+    kept = list(asks)
+    for ask in asks:
+        without = frozenset(kept) - {ask}
+        if fails(without):
+            kept.remove(ask)
+    return kept
+
+
+def no_outline(
+    tracks: Sequence[Track], brief: Brief, palette: Palette, effort: Effort, lines: Lines
+) -> InfeasibleError:
+    """Return the error for a brief that the music cannot fill."""
+    songs, others = songs_of(tracks)
+    if not songs:
+        reasons = "; ".join(dict.fromkeys(reason for _, reason in others)) or "no tracks were given"
+        return InfeasibleError([f"music: {reasons}"], "Give tracks with a beat, or track sheets.")
+    minutes = _longest(songs_of(tracks)[0]) / 60.0
+    own = [part for part in class_shape(brief) if part.own_range]
+    asks = ["minutes", *(f"{part.name.value}.tempo" for part in own)]
+
+    def fails(on: frozenset[str]) -> bool:
+        looser = replace(
+            brief,
+            parts=tuple(
+                part if f"{part.name.value}.tempo" in on else replace(part, tempo_bpm=None)
+                for part in brief.parts
+            ),
+        )
+        task = task_for(songs, class_shape(looser), looser, palette)
+        if "minutes" not in on:
+            task = replace(task, least_s=0.0)
+        return pick_tracks(task, effort) is None
+
+    clash = least_clash(asks, fails) if fails(frozenset(asks)) else asks[:1]
+    told = [_told("minutes", f"minutes = {brief.minutes:g}", lines)] if "minutes" in clash else []
+    for part in own:
+        if f"{part.name.value}.tempo" in clash:
+            low, high = part.tempo_bpm
+            ask = f"tempo {low:g}-{high:g} of the {part.name.value}"
+            told.append(_told(f"{part.name.value}.tempo", ask, lines))
+    told.append(f"{len(songs)} usable tracks of {minutes:.1f} minutes together")
+    return InfeasibleError(told, _least_change(songs_of(tracks)[0], brief, palette, effort, clash))
+
+
+def _longest(songs: Sequence[object]) -> float:
+    return sum(song.seconds(song.ends[0]) for song in songs)  # type: ignore[attr-defined]
+
+
+def _least_change(
+    songs: Sequence[object], brief: Brief, palette: Palette, effort: Effort, clash: Sequence[str]
+) -> str:
+    """Return the remedy that changes least: minutes by a little, or one range by a little."""
+    fitting = [song.tempo_bpm for song in songs if song.tempo_bpm]  # type: ignore[attr-defined]
+    for ask in clash:
+        if ask == "minutes":
+            continue
+        name = PartName(ask.removesuffix(".tempo"))
+        part = next(one for one in class_shape(brief) if one.name is name)
+        low, high = part.tempo_bpm
+        wider = sorted(
+            {(min(low, tempo), max(high, tempo)) for tempo in fitting},
+            key=lambda span: (span[1] - span[0], span),
+        )
+        for span in wider:
+            parts = tuple(
+                replace(one, tempo_bpm=(float(int(span[0])), float(int(span[1] + 0.999))))
+                if one.name is name
+                else one
+                for one in brief.parts
+            )
+            looser = replace(brief, parts=parts)
+            task = task_for(songs, class_shape(looser), looser, palette)  # type: ignore[arg-type]
+            if span != (low, high) and pick_tracks(task, effort) is not None:
+                return (
+                    f'Least change: tempo = "{int(span[0])}-{int(span[1] + 0.999)}" '
+                    f"for the {name.value}, or add music at {low:g} to {high:g} bpm."
+                )
+    task = task_for(songs, class_shape(brief), brief, palette)  # type: ignore[arg-type]
+    most = _most_minutes(task, effort)
+    missing = LEAST_SHARE * brief.minutes - most
+    return (
+        f"Least change: minutes = {int(most / LEAST_SHARE)}, "
+        f"or add {max(1.0, missing):.0f} minutes of music that suits."
+    )
+
+
+def _most_minutes(task: object, effort: Effort) -> float:
+    """Return the longest class that the music gives [min]."""
+    from aquatempo.planning.tracks import TrackTask
+
+    assert isinstance(task, TrackTask)
+    result = pick_tracks(replace(task, least_s=0.0), effort)
+    if result is None:
+        return 0.0
+    picked, silent, _ = result
+    seconds = sum(task.lengths_s[one.offer.song][one.end] / one.offer.speed for one in picked)
+    return (seconds + sum(task.wanted_s[part] for part in silent)) / 60.0
+
+
+def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
+    """Raise InfeasibleError where a track is left with fewer than two moves."""
+    if not palette.of(MoveKind.HOLDING):
+        ask = f"banned_moves = {', '.join(palette.brief.banned_moves)}"
+        raise InfeasibleError(
+            [_told("banned_moves", ask, lines), "bridges are carried by a holding move"],
+            "Least change: allow easy jog.",
+        )
+    for track in tracks:
+        part = PartName(track.part)
+        if part is PartName.STRETCH:
+            continue
+        tempo = track.tempo_bpm * track.speed
+        kinds = usual_kinds(part)
+        if len(palette.starts(palette.of(*kinds), tempo)) < LEAST_MOVES:
+            raise _too_few(palette, kinds, track, tempo, lines)
+
+
+def _too_few(
+    palette: Palette,
+    kinds: Sequence[MoveKind],
+    track: PlannedTrack,
+    tempo_bpm: float,
+    lines: Lines,
+) -> InfeasibleError:
+    brief = palette.brief
+    without: dict[str, Brief] = {}
+    told: dict[str, str] = {}
+    if brief.allowed_moves:
+        without["allowed_moves"] = replace(brief, allowed_moves=())
+        told["allowed_moves"] = f"allowed_moves = {', '.join(brief.allowed_moves)}"
+    if brief.banned_moves:
+        without["banned_moves"] = replace(brief, banned_moves=())
+        told["banned_moves"] = f"banned_moves = {', '.join(brief.banned_moves)}"
+    without["range_floor"] = replace(brief, range_floor=0.5)
+    told["range_floor"] = f"range_floor = {brief.range_floor:g}"
+    fields = {"allowed_moves": "allowed_moves", "banned_moves": "banned_moves"}
+
+    def moves_left(on: frozenset[str]) -> int:
+        looser = brief
+        for ask in set(without) - on:
+            name = fields.get(ask, "range_floor")
+            looser = replace(looser, **{name: getattr(without[ask], name)})
+        other = Palette(looser, [tempo_bpm], palette.source)
+        return len(other.starts(other.of(*kinds), tempo_bpm))
+
+    asks = list(without)
+    clash = least_clash(asks, lambda on: moves_left(on) < LEAST_MOVES)
+    clashes = [_told(ask, told[ask], lines) for ask in clash]
+    pool = f"{brief.pool.depth_m:g} m of water"
+    clashes.append(f"{track.title} at {tempo_bpm:.0f} bpm in {pool}, {brief.depth.value}")
+    return InfeasibleError(clashes, _remedy(palette, kinds, tempo_bpm, clash, moves_left, asks))
+
+
+def _remedy(
+    palette: Palette,
+    kinds: Sequence[MoveKind],
+    tempo_bpm: float,
+    clash: Sequence[str],
+    moves_left: Callable[[frozenset[str]], int],
+    asks: Sequence[str],
+) -> str:
+    brief = palette.brief
+    helping = [ask for ask in clash if moves_left(frozenset(asks) - {ask}) >= LEAST_MOVES]
+    if "range_floor" in helping:
+        lower = brief.range_floor
+        while lower > 0.5:
+            lower = round(lower - 0.01, 2)
+            other = Palette(replace(brief, range_floor=lower), [tempo_bpm], palette.source)
+            if len(other.starts(other.of(*kinds), tempo_bpm)) >= LEAST_MOVES:
+                break
+        floor = f"range_floor = {lower:g}"
+    else:
+        floor = ""
+    for ask, verb in (("banned_moves", "take out of banned_moves"), ("allowed_moves", "allow")):
+        if ask in helping:
+            other = Palette(replace(brief, **{ask: ()}), [tempo_bpm], palette.source)  # type: ignore[arg-type]
+            have = palette.starts(palette.of(*kinds), tempo_bpm)
+            more = [key for key in other.starts(other.of(*kinds), tempo_bpm) if key not in have]
+            names = " and ".join(more[: LEAST_MOVES - len(have)])
+            return f"Least change: {verb} {names}" + (f", or {floor}." if floor else ".")
+    if floor:
+        return f"Least change: {floor}."
+    return "Take a slower song, or another place in the pool."
+
+
+def _told(ask: str, text: str, lines: Lines) -> str:
+    """Return an ask with the line of the brief that makes it."""
+    line = lines.get(ask)
+    return f"line {line}: {text}" if line is not None else text

@@ -1,0 +1,193 @@
+"""What may be asked of this group in this water: moves and forms, rated once for all tempos."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from aquatempo.feasibility.engine import engine_for, judge_forms
+from aquatempo.feasibility.inputs import free_inputs, thresholds
+from aquatempo.feasibility.rules import standing_of
+from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
+from aquatempo.records.moves import (
+    Factor,
+    FactorOption,
+    ImpactLevel,
+    Move,
+    MoveForm,
+    MoveKind,
+    Variation,
+)
+from aquatempo.records.people import Pool
+from aquatempo.records.plan import Brief, PartName
+
+__all__ = ["Palette", "Rated", "hops"]
+
+# Pairs of factors that may be set together: neither changes what the other needs.
+LAYERS = (
+    (Factor.ARMS, Factor.TRAVEL),
+    (Factor.ARMS, Factor.HANDS),
+    (Factor.HANDS, Factor.TRAVEL),
+    (Factor.ARMS, Factor.TEMPO),
+    (Factor.TRAVEL, Factor.TEMPO),
+)
+HALF_TEMPO = ((Factor.TEMPO, "half"),)
+
+
+@dataclass(frozen=True)
+class Rated:
+    """A form at one tempo. kept: share of range that the median keeps; met: its effort."""
+
+    form: MoveForm
+    kept: float
+    met: float
+    allowed: bool
+
+
+class Palette:
+    """The moves that a brief leaves, resolved and rated; every rating is made once."""
+
+    def __init__(
+        self, brief: Brief, tempos_bpm: Iterable[float], source: Catalogue | None = None
+    ) -> None:
+        self.brief, self.source = brief, source or catalogue()
+        self.pool: Pool = replace(brief.pool, kind=brief.depth)
+        self.tempos_bpm = sorted({round(tempo, 2) for tempo in tempos_bpm})
+        self._rated: dict[tuple[MoveForm, float], Rated] = {}
+
+    def form(self, move: Move, changes: Sequence[tuple[Factor, str]] = ()) -> MoveForm:
+        """Return a form of a move at the depth of the class."""
+        return resolve(move, Variation(move.key, tuple(changes)), self.brief.depth, self.source)
+
+    @cached_property
+    def moves(self) -> tuple[Move, ...]:
+        """The moves that the brief and the depth leave, in the order of the catalogue."""
+        brief = self.brief
+        return tuple(
+            move
+            for move in self.source.moves.values()
+            if brief.depth in move.depths
+            and move.key not in brief.banned_moves
+            and (
+                not brief.allowed_moves
+                or move.key in brief.allowed_moves
+                or move.kind in (MoveKind.HOLDING, MoveKind.STRETCH)
+            )
+        )
+
+    def of(self, *kinds: MoveKind) -> tuple[Move, ...]:
+        """Return the moves of some kinds."""
+        return tuple(move for move in self.moves if move.kind in kinds)
+
+    def rate(self, forms: Sequence[MoveForm], tempo_bpm: float) -> list[Rated]:
+        """Return the ratings of forms at a tempo, computed for all tempos at once if new."""
+        tempo = round(tempo_bpm, 2)
+        tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
+        new = [form for form in dict.fromkeys(forms) if (form, tempo) not in self._rated]
+        if new:
+            grid = judge_forms(new, [None], tempos, self.pool, self.brief.group)
+            engine = engine_for(self.pool, self.brief.group, free_inputs())
+            for row, form in enumerate(new):
+                barred = standing_of(form, self.pool, engine.setting(form.level)).forbidden
+                steady = _steady(form)
+                for column, one in enumerate(tempos):
+                    kept = float(grid.range_kept[row, 0, column, 1])
+                    free = form.move.kind in (MoveKind.HOLDING, MoveKind.STRETCH)
+                    fits = free or (bool(grid.rated[row, 0]) and kept >= self.brief.range_floor)
+                    self._rated[form, one] = Rated(
+                        form,
+                        kept,
+                        float(grid.met[row, 0, column, 1]),
+                        fits and not barred and (steady or free),
+                    )
+        return [self._rated[form, tempo] for form in forms]
+
+    def starts(self, moves: Sequence[Move], tempo_bpm: float) -> dict[str, Rated]:
+        """Return the form that each move starts with at a tempo, where it has one.
+
+        The move as it stands or, where it is too fast so, in half water tempo: the tempo
+        option is changed before the move, and the move before the song's speed.
+        """
+        plain = [self.form(move) for move in moves]
+        found: dict[str, Rated] = {}
+        short: list[Move] = []
+        for move, rated in zip(moves, self.rate(plain, tempo_bpm), strict=True):
+            if rated.allowed:
+                found[move.key] = rated
+            elif self._legal(move, HALF_TEMPO[0]):
+                short.append(move)
+        slow = [self.form(move, HALF_TEMPO) for move in short]
+        for move, rated in zip(short, self.rate(slow, tempo_bpm), strict=True):
+            if rated.allowed:
+                found[move.key] = rated
+        return {move.key: found[move.key] for move in moves if move.key in found}
+
+    def suiting(self, tempo_bpm: float) -> int:
+        """Return how many base moves can be started at a tempo in their usual pattern."""
+        forms = [self.form(move) for move in self.of(MoveKind.BASE, MoveKind.DEEP_ONLY)]
+        return sum(rated.allowed for rated in self.rate(forms, tempo_bpm))
+
+    def forms_of(self, move: Move, tempo_bpm: float, start: MoveForm) -> list[Rated]:
+        """Return the start form and all single changes of it that suit the group."""
+        base = start.variation.changes
+        taken = {factor for factor, _ in base}
+        forms = [start]
+        for one in variations(move, self.brief.depth, self.source):
+            if one.changes[0][0] not in taken:
+                forms.append(self.form(move, (*base, *one.changes)))
+        if base:
+            forms.append(self.form(move))
+        return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
+
+    def layered(self, move: Move, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
+        """Return forms with two factors set, each of them allowed alone."""
+        changes = [one.form.variation.changes for one in singles]
+        alone = [change[0] for change in changes if len(change) == 1]
+        forms = [
+            self.form(move, (first, second))
+            for first in alone
+            for second in alone
+            if (first[0], second[0]) in LAYERS
+        ]
+        return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
+
+    def option(self, factor: Factor, key: str) -> FactorOption:
+        """Return an option of the catalogue."""
+        return self.source.option(factor, key)
+
+    def stretches(self) -> tuple[Move, ...]:
+        """Return the stretches to use: held ones in warm water, moving ones in cool water."""
+        all_of_them = self.of(MoveKind.STRETCH)
+        cool = self.pool.temperature_c < thresholds().cool_below_c
+        fitting = tuple(move for move in all_of_them if ("h" in move.pattern) != cool)
+        return fitting or all_of_them
+
+    def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
+        legal = variations(move, self.brief.depth, self.source)
+        return Variation(move.key, (change,)) in legal
+
+
+def hops(form: MoveForm) -> bool:
+    """Return whether the body is thrown up anywhere in a form: it lands with impact."""
+    flies = any(movement.flight_m > 0 for movement in form.movements)
+    return flies and form.level is not ImpactLevel.III
+
+
+def usual_kinds(part: PartName) -> tuple[MoveKind, ...]:
+    """Return the kinds of moves that a part is made of."""
+    if part is PartName.STRETCH:
+        return (MoveKind.STRETCH,)
+    if part is PartName.COOL_DOWN:
+        return (MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.ARMS_ONLY)
+    return (MoveKind.BASE, MoveKind.DEEP_ONLY)
+
+
+def _steady(form: MoveForm) -> bool:
+    """Return whether half a phrase of a form ends where it began, both sides served alike."""
+    pattern = form.pattern
+    if pattern is None or not pattern.fills_eights:
+        return False
+    check = lead_check(form.move, pattern, len(form.movements))
+    even = check.lead_counts == check.other_counts
+    return check.at_start and even and check.returns_after_counts <= 16

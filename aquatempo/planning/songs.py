@@ -1,0 +1,121 @@
+"""A track as planning sees it: stretches, where it may end, how long that lasts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from aquatempo.records.origin import Origin
+from aquatempo.records.plan import PlannedPhrase
+from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnalysis
+from aquatempo.records.track import Track
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
+
+__all__ = ["CLOCK_BPM", "Song", "counted_by_clock", "songs_of", "usable"]
+
+CLOCK_BPM = 60.0  # without a beat the class counts seconds
+LEAST_SHARE = 0.5  # a song is not cut below this share of itself
+LEAST_SECONDS = 45.0
+UNSURE = 0.35  # below this confidence in tempo and count 1 a track is left out
+
+
+@dataclass(frozen=True)
+class Song:
+    """A track that can be planned. tempo_bpm None: no beat, counted by the clock."""
+
+    track: Track
+    tempo_bpm: float | None
+    phrases: tuple[Phrase, ...]
+    ends: tuple[int, ...]  # how many of phrases may be used, longest first
+
+    def seconds(self, end: int) -> float:
+        """Return how long the first phrases last as recorded [s]."""
+        return self.phrases[end - 1].end_s - self.phrases[0].start_s
+
+    @property
+    def bridging(self) -> float:
+        """The share of counts that lie outside phrases, 0 to 1."""
+        counts = sum(phrase.counts for phrase in self.phrases)
+        return sum(p.counts for p in self.phrases if not usable(p)) / counts
+
+
+def usable(phrase: Phrase | PlannedPhrase) -> bool:
+    """Return whether a stretch carries a move: a phrase of at least two whole eights."""
+    whole = phrase.counts % COUNTS_PER_EIGHT == 0 and phrase.counts >= 2 * COUNTS_PER_EIGHT
+    return phrase.kind is PhraseKind.PHRASE and whole
+
+
+def songs_of(tracks: Sequence[Track]) -> tuple[list[Song], list[tuple[Track, str]]]:
+    """Return the tracks that can be planned, and the others each with the reason why not."""
+    found: list[Song] = []
+    others: list[tuple[Track, str]] = []
+    for track in tracks:
+        analysis = track.analysis
+        if analysis.tempo_bpm is None or len(analysis.beats_s) < COUNTS_PER_EIGHT:
+            clock = counted_by_clock(analysis.duration_s)
+            if len(clock.phrases) < 1:
+                others.append((track, "no beat was heard and it is shorter than a phrase"))
+                continue
+            found.append(_song(replace(track, analysis=clock), None))
+        elif not any(usable(phrase) for phrase in analysis.phrases):
+            others.append((track, "no whole phrase of 32 counts was heard in it"))
+        elif analysis.confidence < UNSURE:
+            sure = f"{analysis.confidence:.0%}"
+            reason = f"tempo and count 1 are not sure enough ({sure}): check them with listen"
+            others.append((track, reason))
+        else:
+            found.append(_song(track, analysis.tempo_bpm))
+    return found, others
+
+
+def counted_by_clock(duration_s: float) -> RhythmAnalysis:
+    """Return counts at one a second, in phrases of 32, for music without a beat or none.
+
+    >>> len(counted_by_clock(65.0).phrases)
+    2
+    """
+    whole = int(duration_s * CLOCK_BPM / 60.0) // COUNTS_PER_PHRASE
+    beat_s = 60.0 / CLOCK_BPM
+    beats = tuple(index * beat_s for index in range(whole * COUNTS_PER_PHRASE))
+    phrases = tuple(
+        Phrase(
+            start_s=index * COUNTS_PER_PHRASE * beat_s,
+            end_s=(index + 1) * COUNTS_PER_PHRASE * beat_s,
+            start_beat=index * COUNTS_PER_PHRASE,
+            counts=COUNTS_PER_PHRASE,
+            kind=PhraseKind.PHRASE,
+            energy=0.0,
+            energy_level=EnergyLevel.LOW,
+        )
+        for index in range(whole)
+    )
+    return RhythmAnalysis(
+        duration_s=duration_s,
+        tempo_bpm=CLOCK_BPM,
+        tempo_confidence=1.0,
+        confidence=1.0,
+        tempo_alternatives=(),
+        tempo_sections=(),
+        steady=True,
+        tempo_drift_percent=0.0,
+        beats_per_bar=4,
+        beats_s=beats,
+        beats_inferred=(False,) * len(beats),
+        downbeats_s=beats[::4],
+        phrases=phrases,
+        origin=Origin.ENTERED,
+        notes=("no beat: counted by the clock, a count a second",),
+    )
+
+
+def _song(track: Track, tempo_bpm: float | None) -> Song:
+    phrases = track.analysis.phrases
+    song = Song(track, tempo_bpm, phrases, ())
+    whole = song.seconds(len(phrases))
+    least = max(LEAST_SHARE * whole, min(LEAST_SECONDS, whole))
+    ends = [
+        end
+        for end in range(len(phrases), 0, -1)
+        if end == len(phrases) or (usable(phrases[end - 1]) and song.seconds(end) >= least)
+    ]
+    return replace(song, ends=tuple(ends))
