@@ -266,3 +266,15 @@ def test_depth_is_told_on_each_person() -> None:
     assert (people[0].kind, people[0].landmark) == ("transitional", "armpit")
     assert (people[-1].kind, people[-1].landmark) == ("shallow", "navel")
     assert people[0].foot_load_bw < people[-1].foot_load_bw
+
+
+def test_travel_needs_room_and_standing_moves_a_word() -> None:
+    """Where each has 1.5 m2, travelling is refused for space; in place there is a caution."""
+    pool = Pool(space_m2=1.5)
+    moves = catalogue()
+    walk = judge(resolve(moves.move("walk")), None, 120.0, pool)
+    assert walk.rating is Rating.NOT_FEASIBLE
+    assert walk.limited_by == "space: travelling needs 2 m2 each, here 1.5"
+    jack = judge(resolve(moves.move("jack")), None, 120.0, pool)
+    assert jack.rating is Rating.FULL
+    assert any(caution.startswith("space: 2 m2 each") for caution in jack.cautions)

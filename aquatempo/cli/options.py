@@ -20,6 +20,7 @@ __all__ = [
     "Moves",
     "OwnMoves",
     "Size",
+    "Space",
     "Temperature",
     "Women",
     "complete_move",
@@ -35,6 +36,10 @@ Depth = Annotated[
 Temperature = Annotated[
     str | None,
     typer.Option(metavar="DEGREES", help="Water temperature: 29 or 84F. [default: 29]"),
+]
+Space = Annotated[
+    float | None,
+    typer.Option(metavar="M2", help="Room for each person, in square metres. [default: enough]"),
 ]
 Deep = Annotated[
     bool, typer.Option("--deep", help="A deep class: belts on, feet off the floor, 2.0 m.")

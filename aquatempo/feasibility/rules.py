@@ -1,4 +1,4 @@
-"""What forbids or qualifies a form, whatever its tempo: depth, pool, heat, balance."""
+"""What forbids or qualifies a form, whatever its tempo: depth, space, heat, balance."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from aquatempo.errors import InputError
 from aquatempo.feasibility.inputs import thresholds
 from aquatempo.feasibility.setting import Setting
-from aquatempo.records.moves import MoveForm, MoveKind, Plane
+from aquatempo.records.moves import MoveForm, MoveKind, Plane, Travel
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.water.body import LANDMARKS
 
@@ -57,6 +57,12 @@ def standing_of(form: MoveForm, pool: Pool, setting: Setting) -> Standing:
             cautions.append(f"water above the {form.move.max_depth} of the shortest: arms scull")
         if pool.far_depth_m is not None:
             cautions.append("sloping floor: tall people stand deeper, short people shallower")
+    if pool.space_m2 is not None and pool.space_m2 < form.move.space_m2:
+        room = f"{form.move.space_m2:g} m2 each, here {pool.space_m2:g}"
+        if form.travel is Travel.IN_PLACE:
+            cautions.append(f"space: {room}; keep arms short and stagger the rows")
+        else:
+            forbidden = forbidden or f"space: travelling needs {room}"
     if pool.kind is ClassDepth.DEEP and not forbidden:
         people = setting.people
         standing = people.depth_m < people.bodies.landmarks_m["chin"]

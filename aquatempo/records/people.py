@@ -60,7 +60,8 @@ class Group:
 class Pool:
     """The water. depth_m is where the shallowest stand, far_depth_m the deepest [m].
 
-    temperature_c [degrees Celsius], salinity_g_kg [g/kg].
+    temperature_c [degrees Celsius], salinity_g_kg [g/kg]. space_m2: room for each
+    person [m2], None where there is enough.
     """
 
     depth_m: float = 1.2
@@ -68,3 +69,4 @@ class Pool:
     temperature_c: float = 29.0
     salinity_g_kg: float = 0.0
     kind: ClassDepth = ClassDepth.SHALLOW
+    space_m2: float | None = None

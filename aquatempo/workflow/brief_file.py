@@ -138,7 +138,7 @@ def brief_from_table(toml: TomlText, place: Place, source: Catalogue | None = No
 
 def _with_people(brief: Brief, toml: TomlText, place: Place) -> Brief:
     at = (*place, "pool")
-    pool = keys(toml, at, ("depth", "temperature", "salinity"))
+    pool = keys(toml, at, ("depth", "temperature", "salinity", "space"))
     given = keys(
         toml,
         (*place, "group"),
@@ -153,6 +153,7 @@ def _with_people(brief: Brief, toml: TomlText, place: Place) -> Brief:
         warmth = read_pool(None, _as_text(pool.get("temperature"))).temperature_c
     except InputError as exc:
         raise toml.error((*at, "temperature"), str(exc)) from exc
+    space = number(toml, (*at, "space"), 0.5, 50, "m2 each", 0.0) or None
     salt = number(toml, (*at, "salinity"), 0, 45, "g/kg", 0.0)
     at = (*place, "group")
     people = {"size": number(toml, (*at, "size"), 1, 200, "people", 20)}
@@ -182,7 +183,7 @@ def _with_people(brief: Brief, toml: TomlText, place: Place) -> Brief:
             raise toml.error((*at, "women"), str(exc)) from exc
     return replace(
         brief,
-        pool=replace(water, temperature_c=warmth, salinity_g_kg=salt),
+        pool=replace(water, temperature_c=warmth, salinity_g_kg=salt, space_m2=space),
         group=group,
         group_notes=texts(toml, (*at, "notes")),
     )

@@ -18,6 +18,7 @@ __all__ = ["read_group", "read_pool"]
 
 DEPTH_M = (0.5, 5.0)
 TEMPERATURE_C = (10.0, 40.0)  # from cold open water to a therapy pool
+SPACE_M2 = (0.5, 50.0)
 HEIGHT_M = (1.0, 2.3)
 AGE_YEARS = (6.0, 110.0)
 MASS_KG = (20.0, 250.0)
@@ -26,7 +27,11 @@ DEEP_M = 2.0  # default depth of a deep class: over the head of the tallest of m
 
 
 def read_pool(
-    depth: str | None = None, temperature: str | None = None, *, deep: bool = False
+    depth: str | None = None,
+    temperature: str | None = None,
+    *,
+    deep: bool = False,
+    space_m2: float | None = None,
 ) -> Pool:
     """Return the pool of texts such as ``1.2``, ``4ft`` or ``1.0-1.4`` (a slope) and ``29``.
 
@@ -43,7 +48,9 @@ def read_pool(
         warmth = parse_temperature_c(temperature, "water temperature")
         slip = "did you mean Fahrenheit, as 84F?" if warmth > TEMPERATURE_C[1] else ""
         check_range("water temperature", warmth, "C", *TEMPERATURE_C, slip)
-    return Pool(depth_m=near, far_depth_m=far, temperature_c=warmth, kind=usual.kind)
+    if space_m2 is not None:
+        check_range("space for each person", space_m2, "m2", *SPACE_M2)
+    return Pool(near, far, warmth, kind=usual.kind, space_m2=space_m2)
 
 
 def read_group(

@@ -19,6 +19,7 @@ from aquatempo.cli.options import (
     Moves,
     OwnMoves,
     Size,
+    Space,
     Temperature,
     Women,
 )
@@ -41,6 +42,7 @@ def judge(
     ],
     depth: Depth = None,
     temperature: Temperature = None,
+    space: Space = None,
     deep: Deep = False,
     size: Size = None,
     women: Women = None,
@@ -79,7 +81,7 @@ def judge(
 
     if plot and not move:
         raise typer.BadParameter("--plot needs the moves to draw: --move NAME, one or more")
-    pool = read_pool(depth, temperature, deep=deep)
+    pool = read_pool(depth, temperature, deep=deep, space_m2=space)
     group = read_group(
         size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
     )
