@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import pairwise
 
 from aquatempo.errors import InputError
 from aquatempo.feasibility import judge
 from aquatempo.moves import catalogue, parse_pattern, resolve, transition, variation_of, why_not
-from aquatempo.records.moves import MoveForm, MoveKind, Pattern
-from aquatempo.records.people import ClassDepth
+from aquatempo.records.moves import MoveForm, MoveKind, Pattern, Variation
+from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, ClassPlan, PlannedPhrase, PlannedTrack
 from aquatempo.records.verdict import Rating
 
@@ -191,17 +192,25 @@ def _allowed(plan: ClassPlan, items: list[Item]) -> Iterator[str]:
 def _feasible(plan: ClassPlan, items: list[Item]) -> Iterator[str]:
     brief = plan.brief
     pool = replace(brief.pool, kind=brief.depth)
-    seen: dict[tuple[MoveForm, str, float], str] = {}
     for item in items:
-        key = (item.form, item.pattern.text, item.tempo_bpm)
-        if key not in seen:
-            verdict = judge(item.form, item.pattern, item.tempo_bpm, pool, brief.group)
-            kept = verdict.range_kept.median
-            seen[key] = ""
-            if verdict.rating is Rating.NOT_FEASIBLE or kept < brief.range_floor - 1e-9:
-                seen[key] = f"keeps {kept:.2f}, limited by {verdict.limited_by}"
-        if seen[key]:
-            yield f"feasible @ {item.at}: {item.block.move} {item.pattern.text} {seen[key]}"
+        why = _too_short(
+            *(item.form.variation, item.pattern.text, item.tempo_bpm),
+            *(pool, brief.group, brief.range_floor),
+        )
+        if why:
+            yield f"feasible @ {item.at}: {item.block.move} {item.pattern.text} {why}"
+
+
+@cache
+def _too_short(
+    variation: Variation, pattern: str, tempo_bpm: float, pool: Pool, group: Group, floor: float
+) -> str:
+    form = resolve(catalogue().moves[variation.move], variation, pool.kind)
+    verdict = judge(form, parse_pattern(pattern), tempo_bpm, pool, group)
+    kept = verdict.range_kept.median
+    if verdict.rating is Rating.NOT_FEASIBLE or kept < floor - 1e-9:
+        return f"keeps {kept:.2f}, limited by {verdict.limited_by}"
+    return ""
 
 
 def _pairs(items: list[Item]) -> Iterator[tuple[Item, Item]]:

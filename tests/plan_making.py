@@ -229,7 +229,7 @@ def _bases(depth: ClassDepth, tempo_bpm: float) -> list[tuple[MoveForm, float]]:
 @cache
 def _varied(key: str, depth: ClassDepth, tempo_bpm: float) -> list[tuple[MoveForm, float]]:
     move = catalogue().moves[key]
-    calm = (Factor.ARMS, Factor.ARM_SYMMETRY, Factor.HANDS, Factor.RANGE, Factor.TURN)
+    calm = (Factor.ARM_SYMMETRY, Factor.HANDS, Factor.RANGE, Factor.TURN)
     forms = [
         resolve(move, variation, depth)
         for variation in variations(move, depth)

@@ -191,7 +191,8 @@ def new_move_too_short(plan: ClassPlan, draw: random.Random) -> Broken:
 def new_factor_too_short(plan: ClassPlan, draw: random.Random) -> Broken:
     track, phrase = _somewhere(draw)
     before = _block(plan, "jack", 24)
-    wrong = _put(_known(plan), track, phrase, before, _block(plan, "jack", 8, ("turn", "quarter")))
+    after = _block(plan, "jack", 8, ("travel", "forward"))
+    wrong = _put(_known(plan), track, phrase, before, after)
     return Broken(wrong, Fault.NEW_FACTOR, track, phrase, 2)
 
 

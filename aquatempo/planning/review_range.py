@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from aquatempo.feasibility import judge, judge_forms, thresholds
 from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, engine_for
 from aquatempo.feasibility.inputs import free_inputs
 from aquatempo.feasibility.rules import standing_of
-from aquatempo.moves import parse_pattern
+from aquatempo.moves import Catalogue, parse_pattern
 from aquatempo.planning.review_reading import Reading, Spot, finding, percent
 from aquatempo.records.moves import MoveForm, Variation
+from aquatempo.records.people import Group, Pool
 from aquatempo.records.review import Fault, Finding, Severity
 
 __all__ = ["Figure", "Figures", "figures", "ranges"]
@@ -31,13 +33,13 @@ Figures = Mapping[tuple[Variation, str, float], Figure]
 def figures(reading: Reading) -> Figures:
     """Return the figures of each form of a plan, judged together; tempos out of reach are left."""
     low, high = TEMPO_RANGE_BPM
+    known = _remembered(reading.pool, reading.brief.group, reading.source)
     asked: dict[str, tuple[dict[Variation, MoveForm], dict[float, None]]] = {}
     for spot in reading.spots:
-        if low <= spot.tempo_bpm <= high:
+        if low <= spot.tempo_bpm <= high and spot.form_key not in known:
             forms, tempos = asked.setdefault(spot.pattern.text, ({}, {}))
             forms[spot.form.variation] = spot.form
             tempos[spot.tempo_bpm] = None
-    found: dict[tuple[Variation, str, float], Figure] = {}
     for text, (forms, tempos) in asked.items():
         grid = judge_forms(
             *(list(forms.values()), [parse_pattern(text)], list(tempos)),
@@ -47,8 +49,16 @@ def figures(reading: Reading) -> Figures:
         for row, variation in enumerate(forms):
             for column, tempo in enumerate(tempos):
                 values = float(kept[row, column]), float(met[row, column])
-                found[variation, text, tempo] = Figure(*values)
-    return found
+                known[variation, text, tempo] = Figure(*values)
+    return known
+
+
+@lru_cache(maxsize=16)
+def _remembered(
+    pool: Pool, group: Group, source: Catalogue
+) -> dict[tuple[Variation, str, float], Figure]:
+    """Return what is known already of a pool, a group and a catalogue; plans are edited often."""
+    return {}
 
 
 def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:

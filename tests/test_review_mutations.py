@@ -1,0 +1,50 @@
+"""Every named fault, put into every seeded plan, is found where it was put."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+import pytest
+from plan_making import make_plan
+from plan_mutations import WAYS, Broken
+
+from aquatempo.planning.review import review_plan
+from aquatempo.records.plan import ClassPlan
+from aquatempo.records.review import Severity
+
+SEEDS = range(50)
+HOT_SEEDS = range(0, 50, 5)  # another temperature is another pool to compute: fewer will do
+
+
+def test_there_are_at_least_twenty_ways_to_break_a_plan() -> None:
+    """The mutator knows twenty ways or more, all named differently."""
+    assert len({way.__name__ for way in WAYS}) >= 20
+
+
+@pytest.mark.parametrize("way", WAYS, ids=lambda way: way.__name__)
+def test_each_fault_is_found_in_its_place(
+    way: Callable[[ClassPlan, random.Random], Broken],
+) -> None:
+    """A fault put into each of the seeded plans is reported by name, track, phrase and block."""
+    seeds = HOT_SEEDS if way.__name__ == "hot_water" else SEEDS
+    missed = []
+    for seed in seeds:
+        broken = way(make_plan(seed), random.Random(seed))
+        found = {
+            (one.track, one.phrase, broken.block if broken.block is None else one.block)
+            for one in review_plan(broken.plan).findings
+            if one.fault is broken.fault
+        }
+        if (broken.track, broken.phrase, broken.block) not in found:
+            missed.append((seed, broken.track, broken.phrase, broken.block))
+    assert missed == []
+
+
+def test_unbroken_plans_raise_no_error_and_little_advice() -> None:
+    """A plan that nobody broke gives no error, no warning and at most one piece of advice."""
+    for seed in SEEDS:
+        found = review_plan(make_plan(seed))
+        assert found.fit_to_teach
+        assert found.count(Severity.WARNING) == 0, found.findings
+        assert found.count(Severity.ADVICE) <= 1, found.findings
