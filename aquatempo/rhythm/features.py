@@ -163,14 +163,16 @@ def _amplitudes(samples: Floats, window: int, hop: int, frames: int, filters: Fl
     framed = np.lib.stride_tricks.sliding_window_view(samples, window)[::hop][:frames]
     spectrum = fft.rfft(framed * _taper(window), axis=1)[:, : len(filters)]
     power = spectrum.real**2 + spectrum.imag**2
-    return np.sqrt(power @ filters).astype(np.float16)
+    amplitudes: Halves = np.sqrt(power @ filters).astype(np.float16)
+    return amplitudes
 
 
 @lru_cache
 def _taper(window: int) -> Floats:
     """Return a Hann window whose spectrum of a full-scale sine peaks at ``_FULL_SCALE``."""
     taper = 0.5 - 0.5 * np.cos(2 * np.pi * np.arange(window) / window)
-    return (taper * (2 * _FULL_SCALE / taper.sum())).astype(np.float32)
+    scaled: Floats = (taper * (2 * _FULL_SCALE / taper.sum())).astype(np.float32)
+    return scaled
 
 
 @lru_cache
@@ -218,4 +220,5 @@ def _compress(amplitudes: Halves, mean_power: float) -> Floats:
         return np.zeros(amplitudes.shape, np.float32)
     scale = np.float32(1 / np.sqrt(_FLOOR * mean_power))
     scaled = amplitudes.astype(np.float32) * scale
-    return np.log10(1 + np.square(scaled, out=scaled), out=scaled)
+    np.log10(1 + np.square(scaled, out=scaled), out=scaled)
+    return scaled

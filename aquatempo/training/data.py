@@ -13,7 +13,8 @@ import numpy.typing as npt
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, extract
 from aquatempo.training.form import Plan, plan_song
-from aquatempo.training.render import LENGTH_S, RATE_HZ, Fonts, render
+from aquatempo.training.render import LENGTH_S, Fonts, render
+from aquatempo.training.synth import RATE_HZ
 
 __all__ = ["FRAMES", "Example", "make_example", "read_song", "write_songs"]
 

@@ -11,34 +11,14 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from aquatempo.training.harmony import PROGRESSIONS, SCALES, Chord, chord_on
 from aquatempo.training.styles import STYLES, Style
 
-__all__ = ["Bar", "Chord", "Plan", "Section", "plan_song"]
+__all__ = ["Bar", "Plan", "Section", "plan_song"]
 
 Rng = np.random.Generator
 
-PROGRESSIONS = (
-    (0, 4, 5, 3), (0, 5, 3, 4), (5, 3, 0, 4), (0, 3, 4, 3), (0, 3, 0, 4), (0, 6, 3, 0),
-    (0, 6, 5, 6), (0, 5, 1, 4), (0, 2, 3, 4), (3, 4, 5, 5), (0, 0, 3, 4), (0, 0, 5, 5),
-    (0, 3, 5, 4), (5, 4, 3, 4), (0, 6, 5, 4), (1, 4, 0, 0), (0, 0, 0, 0, 3, 3, 4, 4),
-    (0, 0, 3, 3, 4, 4, 0, 0), (0, 4, 5, 2, 3, 0, 3, 4), (0, 0, 0, 0), (0, 0, 5, 6),
-    (0, 3, 0, 3), (0, 0, 0, 4), (5, 5, 3, 3, 0, 0, 4, 4), (0, 0, 0, 0, 5, 5, 3, 4),
-)  # fmt: skip
-SCALES = (
-    (0, 2, 4, 5, 7, 9, 11),
-    (0, 2, 3, 5, 7, 8, 10),
-    (0, 2, 3, 5, 7, 9, 10),
-    (0, 2, 4, 5, 7, 9, 10),
-)
 LONG_ENOUGH_S = 67.0
-
-
-@dataclass(frozen=True)
-class Chord:
-    """A triad or seventh: MIDI number of its root (48 to 59) and its tones above it."""
-
-    root: int
-    tones: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -174,21 +154,12 @@ def _beat_times(rng: Rng, tempo: float, beats: int, live: bool) -> npt.NDArray[n
     return lead_in + np.concatenate([[0.0], np.cumsum(period)])
 
 
-def _chord(scale: tuple[int, ...], key: int, degree: int, seventh: bool, power: bool) -> Chord:
-    pitches = [scale[(degree + step) % 7] + 12 * ((degree + step) // 7) for step in (0, 2, 4, 6)]
-    root = 48 + (pitches[0] + key) % 12
-    above = tuple(pitch - pitches[0] for pitch in pitches)
-    if power:
-        return Chord(root, (0, 7, 12))
-    return Chord(root, above if seventh else above[:3])
-
-
 def _material(
     rng: Rng, style: Style, scale: tuple[int, ...], key: int, seventh: bool, tempo: float
 ) -> Material:
     progression = PROGRESSIONS[rng.integers(len(PROGRESSIONS))]
     power = any("chug" in kind or kind == "power" for kind in style.chords) and rng.random() < 0.6
-    chords = tuple(_chord(scale, key, degree, seventh, power) for degree in progression)
+    chords = tuple(chord_on(scale, key, degree, seventh, power) for degree in progression)
     stretch = 2 if len(chords) == 4 and rng.random() < 0.2 else 1
     chords = tuple(chord for chord in chords for _ in range(stretch))
     split = rng.random(len(chords)) < (style.half_bar_chords if rng.random() < 0.6 else 0)

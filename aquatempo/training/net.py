@@ -155,4 +155,4 @@ def _run_time_name(layer: str, kind: str) -> str:
 def export(net: Net, path: Path) -> None:
     """Write the weights in half precision, as they are packaged."""
     halves = {name: array.astype(np.float16) for name, array in arrays(net).items()}
-    np.savez_compressed(path, **halves)
+    np.savez_compressed(path, allow_pickle=False, **halves)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from aquatempo.training.form import Bar, Chord, Plan, Rng
+from aquatempo.training.form import Bar, Plan, Rng
+from aquatempo.training.harmony import Chord
 
 __all__ = ["Note", "play_parts"]
 

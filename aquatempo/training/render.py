@@ -10,10 +10,11 @@ import numpy.typing as npt
 import tinysoundfont
 from scipy import signal
 
+from aquatempo.training import effects
 from aquatempo.training.drums import GENERAL_MIDI, Stroke, play_drums
 from aquatempo.training.form import Plan, Rng
 from aquatempo.training.parts import Note, play_parts
-from aquatempo.training.synth import RATE_HZ, Sound, drum, line, sing
+from aquatempo.training.synth import RATE_HZ, Seconds, Sound, drum, line, sing
 
 __all__ = ["LENGTH_S", "Fonts", "render"]
 
@@ -35,8 +36,6 @@ _KIND_PROGRAMS = {
     "chug": "guitar", "gallopchug": "guitar", "power": "guitar", "tremolo": "guitar",
     "funk": "strum", "skank": "strum", "gated": "pad",
 }  # fmt: skip
-
-Seconds = list[tuple[float, float, int, float]]
 
 
 @dataclass
@@ -76,28 +75,30 @@ def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
             programs = _PROGRAMS[kind]
             channels.append((int(programs[rng.integers(len(programs))]), notes))
     pitched = (
-        _level(_play(rng, fonts, channels, samples)) if channels else np.zeros(samples, np.float32)
+        effects.level(_play(rng, fonts, channels, samples))
+        if channels
+        else np.zeros(samples, np.float32)
     )
     if {"chug", "gallopchug", "power", "tremolo"} & _kinds(plan) and rng.random() < 0.5:
         pitched = np.tanh(pitched * rng.uniform(1, 8))  # guitars driven hard together
-    music = _echo(rng, plan, pitched) if rng.random() < 0.15 else pitched
+    music = effects.echo(rng, plan, pitched) if rng.random() < 0.15 else pitched
     for role, sound in own.items():
         gain = 10 ** (rng.normal(0, 4) / 20) * (1.2 if role == "bass" else 1.0)
         if role != "bass" and rng.random() < 0.35:
-            sound = _echo(rng, plan, sound)
-        music = music + gain * _level(sound)
+            sound = effects.echo(rng, plan, sound)
+        music = music + gain * effects.level(sound)
     if plan.style.synthetic > 0.4 and rng.random() < 0.5:
-        music = music * _duck(rng, strokes, samples)
-    music = music + _risers(rng, plan, samples)
+        music = music * effects.duck(rng, strokes, samples)
+    music = music + effects.risers(rng, plan, samples)
     if rng.random() < 0.1:
-        music = music + rng.uniform(0.2, 0.9) * _level(_talk(rng, samples))
+        music = music + rng.uniform(0.2, 0.9) * effects.level(effects.talk(rng, samples))
     # mostly drums in front, at times far behind
     drum_gain = 10 ** (rng.normal(0.5, 4.5) / 20)
-    mix = _level(music) + 1.3 * drum_gain * _level(drums)
+    mix = effects.level(music) + 1.3 * drum_gain * effects.level(drums)
     if rng.random() < 0.5:
-        mix = _room(rng, mix)
+        mix = effects.room(rng, mix)
     if rng.random() < 0.6:  # a limiter, from gentle to hard
-        mix = np.tanh(_level(mix) * rng.uniform(0.3, 2.0))
+        mix = np.tanh(effects.level(mix) * rng.uniform(0.3, 2.0))
     peak = np.abs(mix).max()
     return (mix / max(peak, 1e-9) * 0.9).astype(np.float32)
 
@@ -151,10 +152,10 @@ def _timed(rng: Rng, plan: Plan, role: str, notes: list[Note]) -> Seconds:
 
 def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: int) -> Sound:
     """Render drums with own synthesis, a kit of a soundfont, or both layered."""
-    out = np.zeros(samples, np.float32)
+    out: Sound = np.zeros(samples, np.float32)
     own = rng.random() < plan.style.synthetic + 0.1
     if own:
-        for name in {stroke[1] for stroke in strokes}:
+        for name in sorted({stroke[1] for stroke in strokes}):
             takes = [drum(name, rng)] if rng.random() < 0.7 else [drum(name, rng) for _ in range(3)]
             gain = 10 ** (rng.normal(-1, 4) / 20) * (1.3 if name == "kick" else 0.8)
             for time, other, strength in strokes:
@@ -163,7 +164,7 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
                     take = takes[int(rng.integers(len(takes)))]
                     stop = min(samples, start + len(take))
                     out[start:stop] += take[: stop - start] * (gain * strength)
-        out = _level(out)
+        out = effects.level(out)
     if not own or rng.random() < 0.3:
         kit = int(plan.style.kits[rng.integers(len(plan.style.kits))])
         gains = {name: float(rng.uniform(0.5, 1.15)) for name in GENERAL_MIDI}
@@ -172,7 +173,7 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
             for time, name, strength in strokes
             if time < LENGTH_S - 0.1
         ]
-        out = out + _level(_play(rng, fonts, [(-1 - kit, notes)], samples))
+        out = out + effects.level(_play(rng, fonts, [(-1 - kit, notes)], samples))
     return out
 
 
@@ -197,8 +198,8 @@ def _play(rng: Rng, fonts: Fonts, channels: list[tuple[int, Seconds]], samples: 
             events.append((at + int(length * _FONT_RATE_HZ), 0, channel, pitch, 0))
     events.sort()
     total = samples * 2
-    stereo = np.zeros(total * 2, np.float32)
-    view = memoryview(stereo).cast("B")
+    buffer = bytearray(total * 8)
+    view = memoryview(buffer)
     now = 0
     for at, on, channel, pitch, velocity in events:
         if at >= total:
@@ -213,6 +214,7 @@ def _play(rng: Rng, fonts: Fonts, channels: list[tuple[int, Seconds]], samples: 
     if now < total:
         synth.generate_simple(total - now, view[8 * now :])
     synth.sounds_off()
+    stereo = np.frombuffer(buffer, np.float32)
     mono = stereo[0::2] + stereo[1::2]
     return signal.resample_poly(mono, 1, 2)
 
@@ -234,76 +236,3 @@ def _own_part(rng: Rng, notes: Seconds, kind: str, samples: int) -> Sound:
     for voice in voices:  # the same sound for every voice of a part
         out += line(voice, samples, sound, np.random.default_rng(seed))
     return out
-
-
-def _level(sound: Sound) -> Sound:
-    """Scale to a root mean square of 0.1 over what is not silent."""
-    power = sound**2
-    loud = power > 1e-8
-    return sound * (0.1 / np.sqrt(power[loud].mean())) if loud.any() else sound
-
-
-def _duck(rng: Rng, strokes: list[Stroke], samples: int) -> Sound:
-    """Return a gain that dips at each kick, as a side-chained compressor does."""
-    gain = np.ones(samples, np.float32)
-    length = int(rng.uniform(0.12, 0.4) * RATE_HZ)
-    dip = 1 - rng.uniform(0.4, 0.95) * (1 - np.linspace(0, 1, length)) ** 0.7
-    for time, name, _ in strokes:
-        start = int(time * RATE_HZ)
-        if name == "kick" and start < samples:
-            stop = min(samples, start + length)
-            gain[start:stop] = np.minimum(gain[start:stop], dip[: stop - start])
-    return gain
-
-
-def _risers(rng: Rng, plan: Plan, samples: int) -> Sound:
-    """Return noise that swells before some phrases and, at times, an impact on count 1."""
-    out = np.zeros(samples, np.float32)
-    for section in plan.sections:
-        if not section.is_phrase or section.fill != "riser":
-            continue
-        end_s, start_s = plan.time_s(
-            np.array([section.start + section.counts, section.start + section.counts - 4.0])
-        )
-        start, stop = int(start_s * RATE_HZ), min(int(end_s * RATE_HZ), samples)
-        if stop - start > 1000:
-            swell = np.linspace(0, 1, stop - start) ** 2
-            out[start:stop] += 0.15 * rng.normal(size=stop - start) * swell
-    return out
-
-
-def _echo(rng: Rng, plan: Plan, sound: Sound) -> Sound:
-    """Repeat a sound, softer and softer, a part of a beat later each time."""
-    beats = float(rng.choice((0.5, 0.75, 0.75, 1.0, 0.333, 1.5)))
-    delay = int(beats * 60 / plan.tempo_bpm * RATE_HZ)
-    gain = float(rng.uniform(0.2, 0.6))
-    out = sound.copy()
-    for repeat in range(1, 5):
-        out[repeat * delay :] += gain**repeat * sound[: len(sound) - repeat * delay]
-    return out
-
-
-def _talk(rng: Rng, samples: int) -> Sound:
-    """Return someone speaking now and then, off the beat."""
-    notes: Seconds = []
-    time = float(rng.uniform(0, 5))
-    while time < LENGTH_S - 1:
-        pitch = float(rng.uniform(45, 60))
-        for _ in range(int(rng.integers(2, 12))):
-            length = float(rng.uniform(0.08, 0.25))
-            notes.append((time, length, round(pitch + rng.normal(0, 1.5)), 0.8))
-            time += length + float(rng.uniform(0.02, 0.12))
-        time += float(rng.exponential(4))
-    return sing(notes, samples, rng)
-
-
-def _room(rng: Rng, sound: Sound) -> Sound:
-    """Add a decaying, darkened noise tail as a room."""
-    length_s = rng.uniform(0.15, 1.2)
-    time = np.arange(int(length_s * RATE_HZ)) / RATE_HZ
-    tail = rng.normal(size=len(time)) * np.exp(-6.9 * time / length_s)
-    tail = signal.sosfilt(signal.butter(1, rng.uniform(1500, 7000), fs=RATE_HZ, output="sos"), tail)
-    tail[: int(0.005 * RATE_HZ)] = 0
-    tail /= np.sqrt((tail**2).sum())
-    wet = signal.oaconvolve(sound, tail)[: len(sound)]
-    return sound + rng.uniform(0.05, 0.6) * wet

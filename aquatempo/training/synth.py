@@ -5,18 +5,16 @@ All functions return mono sound at ``RATE_HZ``; levels are about 1 at full stren
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 import numpy.typing as npt
 from scipy import signal
 
-__all__ = ["RATE_HZ", "drum", "line", "sing"]
+__all__ = ["RATE_HZ", "Seconds", "Sound", "drum", "line", "sing"]
 
 Rng = np.random.Generator
 Sound = npt.NDArray[np.floating]
-Voice = Sequence[tuple[float, float, int, float]]
-"""Notes in seconds: start, length, MIDI number, strength; never overlapping."""
+Seconds = list[tuple[float, float, int, float]]
+"""Notes: start [s], length [s], MIDI number, strength 0 to 1."""
 
 RATE_HZ = 22_050
 
@@ -94,8 +92,8 @@ def _cymbal(rng: Rng, length_s: float, name: str) -> Sound:
     return 0.35 * sound * np.exp(-time / (length_s / 2)) * np.minimum(1, time / attack)
 
 
-def line(notes: Voice, samples: int, kind: str, rng: Rng) -> Sound:
-    """Render notes of one voice with an oscillator, a filter and an envelope.
+def line(notes: Seconds, samples: int, kind: str, rng: Rng) -> Sound:
+    """Render notes of one voice, never overlapping, with an oscillator, a filter and an envelope.
 
     kind: ``bass``, ``pluck``, ``pad`` or ``lead``.
     """
@@ -129,7 +127,7 @@ def line(notes: Voice, samples: int, kind: str, rng: Rng) -> Sound:
 
 
 def _pitch_and_gate(
-    notes: Voice, samples: int, attack_s: float, release_s: float, decay_s: float
+    notes: Seconds, samples: int, attack_s: float, release_s: float, decay_s: float
 ) -> tuple[Sound, Sound]:
     """Return frequency [Hz] and envelope, sample by sample."""
     hz = np.full(samples, 110.0, np.float32)
@@ -162,7 +160,7 @@ _VOWELS_HZ = (
 """First three formants of five vowels of men: Peterson and Barney 1952, table II, from memory."""
 
 
-def sing(notes: Voice, samples: int, rng: Rng) -> Sound:
+def sing(notes: Seconds, samples: int, rng: Rng) -> Sound:
     """Render a melody as sung vowels with vibrato, glides and breath or consonant noise."""
     out = np.zeros(samples, np.float32)
     size = rng.uniform(0.95, 1.25)
