@@ -28,7 +28,14 @@ from aquatempo.units import check_range
 from aquatempo.water.effort import met, peak_met, rpe
 from aquatempo.water.rebound import flight
 
-__all__ = ["Engine", "VerdictGrid", "engine_for", "judge_forms", "steps_of"]
+__all__ = [
+    "TEMPO_RANGE_BPM",
+    "Engine",
+    "VerdictGrid",
+    "engine_for",
+    "judge_forms",
+    "steps_of",
+]
 
 Array = NDArray[np.float64]
 

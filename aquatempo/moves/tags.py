@@ -5,7 +5,13 @@ from __future__ import annotations
 from aquatempo.records.moves import FactorOption, Lever, Move, MoveKind, Plane, Travel
 from aquatempo.records.people import ClassDepth
 
-__all__ = ["KNOWN_TAGS", "big_hop", "fits", "tags"]
+__all__ = [
+    "BIG_HOP_M",
+    "KNOWN_TAGS",
+    "big_hop",
+    "fits",
+    "tags",
+]
 
 BIG_HOP_M = 0.08  # from here on a flight takes more than a count of any class tempo
 

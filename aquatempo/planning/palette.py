@@ -22,7 +22,12 @@ from aquatempo.records.moves import (
 from aquatempo.records.people import Pool
 from aquatempo.records.plan import Brief, PartName
 
-__all__ = ["Palette", "Rated", "hops"]
+__all__ = [
+    "Palette",
+    "Rated",
+    "hops",
+    "usual_kinds",
+]
 
 # Pairs of factors that may be set together: neither changes what the other needs.
 LAYERS = (

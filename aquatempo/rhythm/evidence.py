@@ -12,7 +12,16 @@ from numpy.typing import NDArray
 from aquatempo.rhythm.frames import CYMBALS, KICK, SNARE
 from aquatempo.rhythm.perbeat import BeatCues
 
-__all__ = ["bar_inputs", "beat_worth", "bar_odds", "phrase_inputs", "phrase_odds"]
+__all__ = [
+    "bar_inputs",
+    "bar_odds",
+    "beat_worth",
+    "change",
+    "difference",
+    "phrase_inputs",
+    "phrase_odds",
+    "score",
+]
 
 BAR_WEIGHTS: dict[str, float] = {
     "constant": -0.45,

@@ -29,6 +29,7 @@ __all__ = [
     "SAMPLE_RATE_HZ",
     "SLOW_FRAME_RATE_HZ",
     "Features",
+    "Floats",
     "extract",
     "log_mel",
 ]

@@ -20,7 +20,13 @@ import numpy.typing as npt
 from aquatempo.rhythm import features as spectra
 from aquatempo.rhythm.features import Features, Floats
 
-__all__ = ["TEMPO_CLASSES_BPM", "Activations", "activations", "activations_of"]
+__all__ = [
+    "TEMPO_CLASSES_BPM",
+    "Activations",
+    "activations",
+    "activations_of",
+    "forward",
+]
 
 TEMPO_CLASSES_BPM: npt.NDArray[np.float64] = 55.0 * (220 / 55) ** (np.arange(49) / 48)
 """Centres of the tempo classes [beats/min]: 49 of equal ratio from 55 to 220."""

@@ -13,7 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Segmentation", "segment"]
+__all__ = [
+    "BARS_PER_PHRASE",
+    "Segmentation",
+    "bounds",
+    "segment",
+    "standardise_by_phase",
+]
 
 BARS_PER_PHRASE = 8
 BRIDGE_COSTS = {

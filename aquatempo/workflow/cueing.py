@@ -18,7 +18,11 @@ from aquatempo.workflow.call_words import call_words
 from aquatempo.workflow.requests import MoveRequest, open_catalogue, parse_moves
 from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 
-__all__ = ["cue", "fill_track"]
+__all__ = [
+    "HOLDING",
+    "cue",
+    "fill_track",
+]
 
 HOLDING = {ClassDepth.SHALLOW: "easy-jog", ClassDepth.DEEP: "bicycle"}
 CHOSEN = 3  # moves taken where none are named: enough to vary, few enough to remember
