@@ -51,7 +51,7 @@ def review_plan(
     )
     return Review(
         findings=tuple(sorted(_timed(found, reading), key=_rank)),
-        minutes=round(reading.minutes, 3),
+        minutes=round(reading.minutes, 4),
         effort=effort_curve(reading, known),
         balance=review_balance.balance_shares(reading),
         jump_minutes=round(review_time.jump_minutes(reading), 3),
