@@ -30,6 +30,8 @@ STOP_S = 4.0  # a silence longer than this ends the count
 HEARD = 0.15  # activation above which a beat counts as played
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
 STEADY_PERCENT = 0.3
+SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
+SURE_S = 20.0  # a section shorter than this is less sure
 
 
 def analyse(
@@ -87,7 +89,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     energy = energy_of(cues.level)
     measures = measures_of(level, stretches, cues, bars, found)
     sure_of_tempo = tempo_confidence(measures)
-    sections = _sections(stretches)
+    sections = _sections(stretches, sure_of_tempo)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
     drift = _drift_percent(beats_s, inferred)
     return RhythmAnalysis(
@@ -176,17 +178,29 @@ def _bars_and_phrases(bars: Doubles, phrases: Doubles) -> Segmentation:
     return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
 
 
-def _sections(stretches: list[Stretch]) -> tuple[TempoSection, ...]:
-    """Return tempo sections; neighbours of equal tempo are one."""
-    sections: list[TempoSection] = []
+def _sections(stretches: list[Stretch], confidence: float) -> tuple[TempoSection, ...]:
+    """Return tempo sections that follow each other; neighbours of equal tempo are one.
+
+    A short section is less sure than the track as a whole.
+    """
+    joined: list[tuple[float, float, float]] = []
     for stretch in stretches:
-        start_s = round(float(stretch.times_s[0]), 4)
-        end_s = round(float(stretch.times_s[-1] + 60 / stretch.tempo_bpm), 4)
-        tempo_bpm = round(stretch.tempo_bpm, 3)
-        if sections and abs(sections[-1].tempo_bpm / tempo_bpm - 1) < 0.005:
-            start_s = sections.pop().start_s
-        sections.append(TempoSection(start_s, end_s, tempo_bpm, 0.9))
-    return tuple(sections)
+        start_s, tempo_bpm = max(float(stretch.times_s[0]), 0.0), stretch.tempo_bpm
+        end_s = float(stretch.times_s[-1]) + 60 / tempo_bpm
+        if joined and abs(joined[-1][2] / tempo_bpm - 1) < SAME_TEMPO:
+            start_s, _, tempo_bpm = joined.pop()
+        elif joined:
+            joined[-1] = (joined[-1][0], start_s, joined[-1][2])
+        joined.append((start_s, end_s, tempo_bpm))
+    return tuple(
+        TempoSection(
+            round(start_s, 4),
+            round(end_s, 4),
+            round(tempo_bpm, 3),
+            round(confidence * min(1.0, (end_s - start_s) / SURE_S), 4),
+        )
+        for start_s, end_s, tempo_bpm in joined
+    )
 
 
 def _drift_percent(beats_s: Doubles, inferred: NDArray[np.bool_]) -> float:

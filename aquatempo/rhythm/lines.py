@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,8 @@ __all__ = ["Observed", "Piece", "line_fit", "observe", "pieces_of", "scatter", "
 
 REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
 SHORTEST = 16  # beats of the shortest stretch with a tempo of its own
+FAR_S = 0.1  # a miss by more than this counts no more
+CLEAR = 0.2  # mean weight of beats from which on their places can be relied on
 STRAIGHT_S = 0.012  # a line may leave this much, averaged over a few beats
 
 Floats = NDArray[np.float32]
@@ -65,7 +68,7 @@ def pieces_of(observed: Observed) -> list[Piece]:
             todo += [(cut, last), (first, cut)]
         else:
             done.append(piece)
-    return _united(done, observed)
+    return _united(_settled(done, observed), observed)
 
 
 def _line(observed: Observed, first: int, last: int) -> tuple[Piece, Doubles]:
@@ -77,7 +80,37 @@ def _line(observed: Observed, first: int, last: int) -> tuple[Piece, Doubles]:
 
 
 def _bent(left: Doubles, weights: Doubles) -> bool:
-    return bool(np.abs(smooth(np.clip(left, -0.5, 0.5), weights, 4)).max() > STRAIGHT_S)
+    """Tell whether what a line leaves has a trend; faint beats count for little."""
+    trend = np.abs(smooth(np.clip(left, -0.5, 0.5), weights, 4))
+    support = np.clip(smooth(weights, np.ones(len(weights)), 4) / CLEAR, 0, 1)
+    return bool((trend * support).max() > STRAIGHT_S)
+
+
+def _settled(pieces: list[Piece], observed: Observed) -> list[Piece]:
+    """Return pieces whose borders lie where the one line takes over from the other.
+
+    A short piece that is bent itself straddles a border: its neighbours share its beats.
+    """
+    kept = []
+    for piece in pieces:
+        line, left = _line(observed, piece.first, piece.last)
+        short = piece.last - piece.first < 2 * SHORTEST
+        if not (short and _bent(left, observed.weights[piece.first : piece.last])):
+            kept.append(line)
+    if not kept:
+        return pieces
+    borders = [0]
+    for before, after in pairwise(kept):
+        first, last = before.first + SHORTEST // 2, after.last - SHORTEST // 2
+        index = np.arange(first, last, dtype=np.float64)
+        times, weights = observed.times_s[first:last], observed.weights[first:last]
+        misses = [
+            weights * np.minimum(np.abs(times - line.at(index)), FAR_S) for line in (before, after)
+        ]
+        totals = np.cumsum(misses[0]) - misses[0] + np.cumsum(misses[1][::-1])[::-1]
+        borders.append(first + int(totals.argmin()))
+    borders.append(len(observed.times_s))
+    return [_line(observed, first, last)[0] for first, last in pairwise(borders)]
 
 
 def _united(pieces: list[Piece], observed: Observed) -> list[Piece]:
