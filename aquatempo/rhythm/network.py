@@ -40,6 +40,7 @@ REGISTERS = 4  # groups of pitches: bass, low, middle, high
 MEL_STRIDE = 5
 
 _OFFSET_S = 0.0
+_SILENCE = 1e-5  # share of the mean power of the music: 50 dB below it
 _HALO = 1_400  # slow frames; more than the network sees to either side
 _BLOCK = 8_192  # slow frames worked on at once, 5.4 minutes
 _ROWS = 2_048  # rows of a convolution worked on at once, so that they stay in the cache
@@ -90,7 +91,7 @@ def activations_of(features: Features) -> Activations:
         )
         heads.append(head[4 * (start - first) : 4 * (stop - first)])
         tempi.append(tempo[start - first : stop - first])
-    beat, downbeat, phrase = _sigmoid(np.concatenate(heads)).T
+    beat, downbeat, phrase = _sigmoid(np.concatenate(heads)).T * _sounding(features)
     return Activations(beat, downbeat, phrase, _tempo_rows(np.concatenate(tempi)))
 
 
@@ -166,6 +167,19 @@ def _block(weights: Mapping[str, Floats], name: str, x: Floats, dilation: int) -
         np.maximum(hidden, 0, out=hidden)
         np.add(x[start:stop], _dense(weights, f"{name}.mix", hidden), out=out[start:stop])
     return out
+
+
+def _sounding(features: Features) -> Floats:
+    """Return 1 from the first to the last frame that is not silent, 0 around them.
+
+    The network carries the beat on where nothing plays, also before the music.
+    """
+    power = np.einsum("fb,fb->f", features.mel, features.mel, dtype=np.float32)
+    loud = np.flatnonzero(power > _SILENCE * spectra.MEL_BANDS * features.mel_power)
+    sounding = np.zeros(features.frames, np.float32)
+    if len(loud):
+        sounding[loud[0] : loud[-1] + 1] = 1
+    return sounding
 
 
 def _dense(weights: Mapping[str, Floats], name: str, x: Floats) -> Floats:

@@ -46,17 +46,20 @@ def make_example(seed: int, fonts: Fonts) -> Example:
     samples = render(plan, fonts)
     rng = np.random.default_rng([seed, 5])
     end_s = _ending(rng, plan, samples)
+    loud = np.flatnonzero(np.abs(samples) > 0.003 * np.abs(samples).max())
+    begin_s = loud[0] / RATE_HZ - 0.05  # no beat in the silence before the music
     heard = extract(samples)
     target = np.zeros((heard.frames, 3), np.uint8)
     beats = plan.beat_times_s[:-1]
     downbeats = plan.time_s(np.array([bar.start for bar in plan.bars]))
     phrases = plan.time_s(np.array([section.start for section in plan.sections]))
     for column, times_s in enumerate((beats, downbeats, phrases)):
-        target[:, column] = _triangles(times_s[times_s < end_s], heard.frames)
+        inside = (times_s > begin_s) & (times_s < end_s)
+        target[:, column] = _triangles(times_s[inside], heard.frames)
     slow_times_s = np.arange(heard.frames // 4) * FRAMES_PER_SLOW_FRAME / FRAME_RATE_HZ
     period = np.gradient(plan.beat_times_s)
     tempo = 60 / np.interp(slow_times_s, plan.beat_times_s, period)
-    tempo[(slow_times_s < beats[0]) | (slow_times_s > end_s)] = 0
+    tempo[(slow_times_s < max(begin_s, beats[0])) | (slow_times_s > end_s)] = 0
     return Example(
         plan.name,
         _scaled(heard.mel, heard.mel_power),
