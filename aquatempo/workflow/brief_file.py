@@ -153,7 +153,7 @@ def _with_people(brief: Brief, toml: TomlText, place: Place) -> Brief:
         warmth = read_pool(None, _as_text(pool.get("temperature"))).temperature_c
     except InputError as exc:
         raise toml.error((*at, "temperature"), str(exc)) from exc
-    space = number(toml, (*at, "space"), 0.5, 50, "m2 each", 0.0) or None
+    space = number(toml, (*at, "space"), 0.5, 50, "m2 each") if "space" in pool else None
     salt = number(toml, (*at, "salinity"), 0, 45, "g/kg", 0.0)
     at = (*place, "group")
     people = {"size": number(toml, (*at, "size"), 1, 200, "people", 20)}
