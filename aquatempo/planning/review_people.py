@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from aquatempo.feasibility import thresholds
-from aquatempo.planning.review_range import Figures
+from aquatempo.planning.review_range import Figures, standing_here
 from aquatempo.planning.review_reading import Reading, Spot, finding
 from aquatempo.planning.review_time import high_hops
 from aquatempo.records.plan import PartName
@@ -104,16 +104,15 @@ def _meets(spot: Spot, concern: _Concern) -> bool:
 
 
 def prompts(reading: Reading) -> tuple[str, ...]:
-    """Return what to mind in this class: health notes, the water, then each move's cautions."""
+    """Return what to mind in this class: health notes, then the cautions of water and moves."""
     found: dict[str, None] = {}
     for note in reading.brief.group_notes:
         if any(word in note.lower() for word in _HEALTH):
             warm = " (mind the heat)" if any(word in note.lower() for word in _HEAT) else ""
             found[f"{note}{warm}: {DEFER}"] = None
-    if reading.pool.temperature_c < thresholds().cool_below_c:
-        found["cool water: a longer warm-up, larger moves, moving stretches"] = None
     moves: dict[str, dict[str, None]] = {}
+    standings = standing_here(reading)
     for spot in reading.spots:
-        for caution in spot.form.cautions:
+        for caution in standings[spot.form.variation].cautions:
             moves.setdefault(caution, {})[spot.move.name.lower()] = None
     return (*found, *(f"{caution} ({', '.join(names)})" for caution, names in moves.items()))

@@ -9,14 +9,14 @@ from functools import lru_cache
 from aquatempo.feasibility import judge, judge_forms, thresholds
 from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, engine_for
 from aquatempo.feasibility.inputs import free_inputs
-from aquatempo.feasibility.rules import standing_of
+from aquatempo.feasibility.rules import Standing, standing_of
 from aquatempo.moves import Catalogue, parse_pattern
 from aquatempo.planning.review_reading import Reading, Spot, finding, percent
 from aquatempo.records.moves import MoveForm, Variation
-from aquatempo.records.people import Group, Pool
+from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.review import Fault, Finding, Severity
 
-__all__ = ["Figure", "Figures", "figures", "ranges"]
+__all__ = ["Figure", "Figures", "figures", "ranges", "standing_here"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,23 +64,37 @@ def _remembered(
 def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:
     """Yield blocks that keep too little of their range, and those the water does not allow."""
     floor = reading.brief.range_floor
-    engine = engine_for(reading.pool, reading.brief.group, free_inputs())
-    barred: dict[Variation, str] = {}
+    standings = standing_here(reading)
     for spot in reading.spots:
-        depths, levels = spot.move.depths, spot.move.levels
-        told = reading.brief.depth not in depths or (spot.form.level not in levels)
-        if spot.form.variation not in barred:
-            setting = engine.setting(spot.form.level)
-            barred[spot.form.variation] = standing_of(spot.form, reading.pool, setting).forbidden
-        if barred[spot.form.variation] and not told:
+        told = reading.brief.depth not in spot.move.depths or _level_told(spot, reading)
+        barred = standings[spot.form.variation].forbidden
+        if barred and not told:
+            space = barred.startswith("space")
             yield finding(
-                *(Fault.DEPTH, Severity.ERROR, spot),
-                f"{spot.name}: {barred[spot.form.variation]} for most of this group",
-                "take a move that suits this depth, or another place in the pool",
+                *(Fault.SPACE if space else Fault.DEPTH, Severity.ERROR, spot),
+                f"{spot.name}: {barred.partition(': ')[2]}" + ("" if space else " for most here"),
+                "stay in place, or take fewer people"
+                if space
+                else "take a move that suits this depth, or another place in the pool",
             )
         figure = known.get(spot.form_key)
         if figure is not None and figure.kept < floor - 1e-9:
             yield _short(reading, spot, figure.kept)
+
+
+def standing_here(reading: Reading) -> dict[Variation, Standing]:
+    """Return what the pool and the people's depth say of each form of a plan."""
+    engine = engine_for(reading.pool, reading.brief.group, free_inputs())
+    forms = {spot.form.variation: spot.form for spot in reading.spots}
+    return {
+        variation: standing_of(form, reading.pool, engine.setting(form.level))
+        for variation, form in forms.items()
+    }
+
+
+def _level_told(spot: Spot, reading: Reading) -> bool:
+    shallow = reading.brief.depth is ClassDepth.SHALLOW
+    return shallow and spot.form.level not in spot.move.levels
 
 
 def _short(reading: Reading, spot: Spot, kept: float) -> Finding:

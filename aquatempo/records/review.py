@@ -29,6 +29,7 @@ class Fault(StrEnum):
     UNFIT = "does not fit the move"
     LEVEL = "level not taught"
     DEPTH = "not at this depth"
+    SPACE = "too little space"
     RANGE = "range too short"
     NEW_MOVE = "new move too short"
     NEW_FACTOR = "new factor too short"
