@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 from math import ceil
 
@@ -11,7 +11,7 @@ from aquatempo.moves.tags import big_hop
 from aquatempo.planning.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.curves import hardness
 from aquatempo.planning.ledger import OPPOSED, Ledger, leaning
-from aquatempo.planning.palette import Rated
+from aquatempo.planning.palette import Rated, hops
 from aquatempo.planning.passages import Passages
 from aquatempo.planning.solving import Effort, Solved
 from aquatempo.records.moves import Move, MoveKind, Plane
@@ -23,12 +23,16 @@ __all__ = ["PhraseSlot", "Terms", "choose_moves", "moves_puzzle", "phrases_to_le
 MOVEMENTS_A_SIDE = 8
 _FILLER = 60  # a holding move in the place of a base move, a phrase
 _NEW, _BOTH_NEW, _NEW_BEYOND = 10, 6, 14
-_SEEN = 2  # for each phrase that the class has done of it already
+# Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
+_REPEATS, _SEEN, _SEEN_MOST = 5, 2, 30
 _SAME_MUSCLE, _SAME_PLANE = 3, 1
 _PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.35}
 _OTHER_PLANES = 0.2
 _LEAN = 3  # phrases that opposed muscles may be apart before it costs
-_HOP = 15
+_RECENT, _RECENT_LAYERED = 3, 14  # it was in the song before
+_HOP, _REBOUND = 15, 3
+_INVOLVED = 4  # for each easier move under it, a phrase
+_FOLLOWING = 6  # phrases of one move in a track
 
 
 @dataclass(frozen=True)
@@ -51,7 +55,8 @@ class PhraseSlot:
 class Terms:
     """What holds for one track. mets: sorted efforts that make the scale of hardness.
 
-    new_moves: how many moves new to the class are welcome. gentle: no hops wanted. extra:
+    new_moves: how many moves new to the class are welcome. gentle: no hops wanted.
+    simple: what is easy to follow first. extra:
     (place, move) -> cost on top, for a twin plan that follows another.
     """
 
@@ -59,9 +64,24 @@ class Terms:
     mets: Sequence[float]
     new_moves: int
     gentle: bool = False
+    simple: bool = False
     pyramid_sides: bool = False
     extra: Mapping[tuple[int, str], int] | None = None
+    moves: Mapping[str, Move] = field(default_factory=dict)
     hop_cost: int = 0
+
+
+def involved(move: Move, moves: Mapping[str, Move]) -> int:
+    """Return how many easier moves lie under a move, by the catalogue: jog 2, star 4.
+
+    A move on nothing easier is 0.
+    """
+    steps, seen = 0, {move.key}
+    while move.easier and move.easier in moves and move.easier not in seen:
+        move = moves[move.easier]
+        seen.add(move.key)
+        steps += 1
+    return steps
 
 
 def phrases_to_learn(rated: Rated) -> int:
@@ -128,9 +148,16 @@ def _cost(
         cost += _NEW
         if _in_a_row(slots, place) < phrases_to_learn(rated):
             cost += 100 * _FILLER
-    cost += min(24, _SEEN * ledger.phrases[move.key])
+    cost += min(_SEEN_MOST, _SEEN * max(0, ledger.phrases[move.key] - _REPEATS))
+    if move.key in ledger.recent:
+        cost += _RECENT_LAYERED if terms.way is BuildWay.LAYER else _RECENT
     if big_hop(move):
         cost += (_HOP if terms.gentle else 0) + terms.hop_cost * len(mine)
+    if terms.gentle and hops(rated.form):
+        cost += _REBOUND * len(mine)
+    if terms.simple:
+        early = sum(100.0 - slot.wanted for slot in mine) / 100.0
+        cost += round(_INVOLVED * max(0, involved(move, terms.moves) - 1) * early)
     if rated.form.variation.changes:
         cost += 4  # it has to be slowed down to fit
     if terms.pyramid_sides and not move.sided:
@@ -245,5 +272,5 @@ def _sums(
     if terms.way in (BuildWay.LINEAR, BuildWay.PYRAMID):
         for key in sorted({move.key for _, _, move, _ in cells}):
             amounts = {(row, option): n for row, option, m, n in cells if m.key == key}
-            sums.append(Sum(amounts, 0, 0, 4, 0, 6))
+            sums.append(Sum(amounts, 0, 0, _FOLLOWING, 0, 6))
     return sums

@@ -103,7 +103,6 @@ def choose(puzzle: Puzzle, effort: Effort) -> tuple[tuple[int, ...], Solved] | N
         return None
     solved, solver = result
     choice = tuple(
-        next(option for option, var in enumerate(row) if solver.boolean_value(var))
-        for row in taken
+        next(option for option, var in enumerate(row) if solver.boolean_value(var)) for row in taken
     )
     return choice, solved

@@ -174,5 +174,3 @@ def _closing_notes(
         notes.append(f"equipment ({', '.join(brief.equipment)}) is not counted in the figures")
     notes.append("rights to play, copy and edit music differ by place: check each track")
     return notes
-
-

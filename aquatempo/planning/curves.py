@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from itertools import pairwise
 
 from aquatempo.records.plan import PartName
 from aquatempo.records.rhythm import EnergyLevel
@@ -30,7 +31,7 @@ def wanted(part: PartName, share: float, energy: EnergyLevel) -> float:
     """
     points = _CURVES[part]
     value = points[-1][1]
-    for (start, low), (end, high) in zip(points, points[1:], strict=False):
+    for (start, low), (end, high) in pairwise(points):
         if share <= end:
             value = low + (high - low) * (share - start) / (end - start)
             break

@@ -12,7 +12,7 @@ from aquatempo.planning.ledger import Ledger
 from aquatempo.planning.palette import Palette, Rated
 from aquatempo.planning.passages import Passages
 from aquatempo.planning.solving import Effort, Solved
-from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
+from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
 
 __all__ = ["Unit", "changed_factors", "choose_forms", "forms_puzzle", "menu"]
@@ -20,12 +20,15 @@ __all__ = ["Unit", "changed_factors", "choose_forms", "forms_puzzle", "menu"]
 MOST_FORMS = 11  # of one move in one track, the start form among them
 _PER_FACTOR = 2
 _LAYERED = 6
-_AGAIN, _HALF_WAY, _LAYER_LOST = 4, 8, 5
+_AGAIN, _HALF_WAY, _LAYER_LOST = 6, 6, 5
 _UNVARIED = 12
+_BEGINS_VARIED = 5  # a move is seen plain first
+_TWICE, _PLAIN_TWICE = 3, 2  # a form that comes back within a run
 _USED = 3  # for each time that the class has had an option of a move
 _FACTOR_SHARE = 0.35  # of all half phrases; a factor beyond that is overdone
 _OVERDONE = 3
-# Dearer than effort says: they ask for space, balance or an ear (common practice).
+# Dearer than effort says, as they ask for space, balance or an ear, or cheaper, as they
+# change more than they cost (common practice, no source).
 _DEMANDING = {
     (Factor.LEVEL, "III"): 8,
     (Factor.LEVEL, "power"): 8,
@@ -33,8 +36,14 @@ _DEMANDING = {
     (Factor.TURN, "half"): 4,
     (Factor.TURN, "quarter"): 2,
     (Factor.TEMPO, "build"): 4,
-    (Factor.COMBINATION, ""): 3,
-    (Factor.RANGE, "small"): 3,
+    (Factor.COMBINATION, ""): 2,
+    (Factor.RANGE, "small"): 4,
+    (Factor.RANGE, "large"): -2,
+    (Factor.TRAVEL, "forward"): -2,
+    (Factor.TRAVEL, "sideways"): -1,
+    (Factor.ARMS, "still"): 4,
+    (Factor.HANDS, ""): 2,
+    (Factor.ARM_SYMMETRY, ""): 2,
 }
 _QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _NOT_QUIET = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
@@ -47,7 +56,7 @@ class Unit:
 
     run: units of one run follow one another with the same move. opens: it starts a phrase.
     bridge: counts of a stretch before it. wanted: hardness. vary: it should not be as before.
-    spare: its last eight may be given to a holding move.
+    spare: its last eight may be given to a holding move. begins: it is the first of its run.
     """
 
     slot: int
@@ -58,6 +67,7 @@ class Unit:
     wanted: float
     vary: bool = False
     spare: bool = False
+    begins: bool = False
 
 
 @dataclass(frozen=True)
@@ -82,7 +92,8 @@ def menu(
     for rated in forms:
         changes = [one for one in rated.form.variation.changes if one not in base]
         quiet = taste.part in _QUIET and any(change in _NOT_QUIET for change in changes)
-        if len(changes) == 1 and not quiet:
+        other = move.kind is MoveKind.ARMS_ONLY and rated.form.arms != start.form.arms
+        if len(changes) == 1 and not quiet and not other:
             by_factor.setdefault(changes[0][0], []).append(rated)
 
     def used(rated: Rated) -> int:
@@ -131,7 +142,7 @@ def forms_puzzle(
 ) -> Puzzle:
     """Return the puzzle of a track: one row a unit."""
     options = [
-        [_cost(unit, rated, taste, ledger) for rated in domain]
+        [_cost(unit, rated, domain[0], taste, ledger) for rated in domain]
         for unit, domain in zip(units, domains, strict=True)
     ]
     links = []
@@ -157,20 +168,37 @@ def forms_puzzle(
         }
         if amounts:
             sums.append(Sum(amounts, 0, 0, round(_FACTOR_SHARE * len(units)), 0, _OVERDONE))
-    return Puzzle(options, links, sums)
+    return Puzzle(options, links, [*sums, *_repeats(units, domains)])
 
 
-def _cost(unit: Unit, rated: Rated, taste: Taste, ledger: Ledger) -> int:
+def _repeats(units: Sequence[Unit], domains: Sequence[Sequence[Rated]]) -> list[Sum]:
+    """Return what it costs that a run comes back to a form instead of going on to a new one."""
+    cells: dict[tuple[int, MoveForm], list[tuple[int, int]]] = {}
+    for row, (unit, domain) in enumerate(zip(units, domains, strict=True)):
+        for option, rated in enumerate(domain):
+            if len(domain) > 1:
+                cells.setdefault((unit.run, rated.form), []).append((row, option))
+    return [
+        Sum(
+            dict.fromkeys(places, 1),
+            *(0, 0, 2, 0, _TWICE if form.variation.changes else _PLAIN_TWICE),
+        )
+        for (_, form), places in cells.items()
+        if len(places) > 2
+    ]
+
+
+def _cost(unit: Unit, rated: Rated, start: Rated, taste: Taste, ledger: Ledger) -> int:
     form = rated.form
     if form.move.kind is MoveKind.STRETCH:
         return 0
-    cost = round(abs(hardness(rated.met, taste.mets) - unit.wanted) / 8.0)
+    cost = round(abs(hardness(rated.met, taste.mets) - unit.wanted) / 6.0)
     cost += _UNVARIED if unit.vary and not form.variation.changes else 0
     for factor, key in form.variation.changes:
         cost += min(9, _USED * ledger.options[form.move.key, factor.value, key])
         cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
-    if taste.part in _QUIET and form.level is ImpactLevel.POWER:
-        cost += 10
+    if unit.begins and not unit.vary:
+        cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
     return cost
 
 

@@ -19,7 +19,7 @@ from aquatempo.planning.solving import Effort, Solved
 from aquatempo.planning.songs import usable
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName, PlannedPhrase
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = ["QUIET", "Filled", "Music", "fill"]
 
@@ -27,6 +27,7 @@ QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _PASS_FACTORS = (Factor.ARMS, Factor.TRAVEL, Factor.HANDS, Factor.TEMPO, Factor.RANGE)
 _NEW_MOVES = {BuildWay.BLOCK: 3, BuildWay.ADD_ON: 3, BuildWay.LAYER: 1}
 _FIRST_NEW_MOVES = 4
+_MOVES_OF_A_CLASS = 12  # about so many a group remembers (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -75,8 +76,10 @@ def fill(
         terms = Terms(
             way,
             mets,
-            new_moves=_NEW_MOVES.get(way, 2) if ledger.known else _FIRST_NEW_MOVES,
+            new_moves=_new_moves(way, ledger, name),
             gentle=name in QUIET,
+            simple=name is PartName.WARM_UP,
+            moves=palette.source.moves,
             pyramid_sides=way is BuildWay.PYRAMID,
             extra=music.likings,
             hop_cost=hop_cost,
@@ -92,9 +95,19 @@ def fill(
     filled = _phrases(slots, halves, moves, way, passages)
     for slot in slots:
         ledger.add_phrase(moves[slot.place].form.move)
+    ledger.recent = frozenset(rated.form.move.key for rated in moves.values())
     for form in dict.fromkeys(form for row in halves for form in row):
         ledger.add_form(form)
     return Filled(with_holds(music.phrases, filled, passages), (first, second))
+
+
+def _new_moves(way: BuildWay, ledger: Ledger, part: PartName) -> int:
+    """Return how many new moves a track may bring: few moves, much made of them."""
+    if not ledger.known:
+        return _FIRST_NEW_MOVES
+    if len(ledger.known) >= _MOVES_OF_A_CLASS and part is not PartName.COOL_DOWN:
+        return 0
+    return _NEW_MOVES.get(way, 2)
 
 
 def _slots(music: Music, way: BuildWay) -> list[PhraseSlot]:
@@ -178,9 +191,11 @@ def _choose_halves(
                     wanted=slot.wanted,
                     vary=again,
                     spare=not learning,
+                    begins=learnt == 1 and part == 0,
                 )
             )
             domains.append(domain)
+    domains[-1] = _ending(music, domains[-1], passages)
     result = choose_forms(units, domains, taste, ledger, passages, effort)
     if result is None:
         chosen = [moves[slots[unit.slot].place] for unit in units]
@@ -191,6 +206,15 @@ def _choose_halves(
     for unit, rated in zip(units, chosen, strict=True):
         halves[unit.slot].append(rated.form)
     return halves, solved
+
+
+def _ending(music: Music, domain: list[Rated], passages: Passages) -> list[Rated]:
+    """Return the forms that a song's last counts can take over from."""
+    left = sum(phrase.counts for phrase in music.phrases[music.whole[-1] + 1 :])
+    if left < COUNTS_PER_EIGHT:
+        return domain
+    fitting = [rated for rated in domain if passages.hold(rated.form, left, None) is not None]
+    return fitting or domain
 
 
 def _phrases(

@@ -14,7 +14,7 @@ from aquatempo.planning.passages import Passages
 from aquatempo.planning.pieces import Piece, one_sided, with_holds
 from aquatempo.planning.solving import Effort, Solved
 from aquatempo.records.moves import MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay, Intervals, IntervalUnit, PartName
+from aquatempo.records.plan import BuildWay, Intervals, PartName
 from aquatempo.records.rhythm import EnergyLevel
 from aquatempo.units import COUNTS_PER_EIGHT, counts_duration_s
 
@@ -52,6 +52,7 @@ def eights_by_clock(
     goes with the state that its middle lies in, so work and rest are off by half an eight
     at most: the music is a timer, and the change still falls on count 1 of an eight.
 
+    >>> from aquatempo.records.plan import IntervalUnit
     >>> eights_by_clock([32], 120.0, Intervals(8, 8, 1, IntervalUnit.SECONDS), 0.0)[0]
     [[0, 0, -1, -1]]
     """

@@ -21,13 +21,15 @@ OPPOSED = (
 
 @dataclass
 class Ledger:
-    """known: moves done before. phrases: move -> phrases so far; options: (move, factor, key)."""
+    """known: moves done before. phrases: move -> phrases so far; options: (move, factor, key).
+    recent: moves of the song before."""
 
     known: set[str]
     phrases: Counter[str] = field(default_factory=Counter)
     planes: Counter[str] = field(default_factory=Counter)
     leans: Counter[str] = field(default_factory=Counter)
     options: Counter[tuple[str, str, str]] = field(default_factory=Counter)
+    recent: frozenset[str] = frozenset()
 
     @classmethod
     def starting_with(cls, known: Iterable[str]) -> Ledger:

@@ -9,15 +9,15 @@ from aquatempo.planning.order import in_order
 from aquatempo.planning.palette import Palette
 from aquatempo.planning.shape import Part, class_shape
 from aquatempo.planning.solving import Effort, Solved
-from aquatempo.planning.songs import CLOCK_BPM, Song, counted_by_clock, songs_of
+from aquatempo.planning.songs import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
 from aquatempo.planning.tracks import (
     QUIET,
-    SILENT_COSTS,
     Offer,
     Picked,
     TrackTask,
     offers_for,
     pick_tracks,
+    silent_cost,
 )
 from aquatempo.records.plan import Brief, LeftOut, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
@@ -80,7 +80,7 @@ def task_for(
         wanted_s=wanted,
         lengths_s=tuple(tuple(song.seconds(end) for end in song.ends) for song in songs),
         offers=offers_for(songs, parts, brief, palette.suiting, anywhere=all_once),
-        silent_costs=tuple(None if all_once else SILENT_COSTS.get(p.name) for p in parts),
+        silent_costs=tuple(None if all_once else silent_cost(part) for part in parts),
         least_s=0.0 if all_once else LEAST_SHARE * sum(wanted),
         most_s=1e5 if all_once else sum(wanted) + _OVER_SECONDS,
         all_once=all_once,
@@ -105,6 +105,9 @@ def _lay(
             title = song.track.title
             if offer.note:
                 notes.append(f"{title}: {offer.note}")
+            sure = song.track.analysis.confidence
+            if sure < UNSURE:
+                notes.append(f"{title}: tempo and count 1 are {sure:.0%} sure: check them by ear")
             if one.end:
                 notes.append(f"{title}: fade out after {_clock(song.seconds(end) / offer.speed)}")
         if place in silent:
@@ -145,8 +148,7 @@ def _without_music(part: Part) -> PlannedTrack:
 
 def _bare(phrases: Sequence[Phrase]) -> tuple[PlannedPhrase, ...]:
     return tuple(
-        PlannedPhrase(one.start_beat, one.counts, one.kind, one.energy_level, ())
-        for one in phrases
+        PlannedPhrase(one.start_beat, one.counts, one.kind, one.energy_level, ()) for one in phrases
     )
 
 
@@ -164,9 +166,7 @@ def _not_needed(
         places = [parts[offer.part].name for offer in offers if offer.song == number]
         tempo = "no beat" if song.tempo_bpm is None else f"{song.tempo_bpm:.0f} bpm"
         if not places:
-            ranges = ", ".join(
-                f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts
-            )
+            ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
         elif all(place in QUIET for place in places):
             reason = f"{tempo} would suit {' or '.join(places)} only, which is full"

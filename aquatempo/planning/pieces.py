@@ -14,7 +14,17 @@ from aquatempo.records.plan import Block, PlannedPhrase
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["LEFT", "RIGHT", "Piece", "block_of", "led", "one_sided", "phrase_pieces", "pyramid_pieces", "with_holds"]
+__all__ = [
+    "LEFT",
+    "RIGHT",
+    "Piece",
+    "block_of",
+    "led",
+    "one_sided",
+    "phrase_pieces",
+    "pyramid_pieces",
+    "with_holds",
+]
 
 RIGHT, LEFT = "right", "left"
 
@@ -142,5 +152,3 @@ def block_of(piece: Piece, lead: str = "") -> Block:
         level=form.level.value,
         travel=form.travel.value,
     )
-
-

@@ -13,7 +13,7 @@ __all__ = ["places_of", "pyramid_counts"]
 
 # What a run of so many phrases costs, by way of building (common practice, no source).
 _LENGTHS = {
-    BuildWay.LINEAR: {1: 7, 2: 0, 3: 1, 4: 4},
+    BuildWay.LINEAR: {1: 9, 2: 2, 3: 0, 4: 0, 5: 5},
     BuildWay.LAYER: {1: 20, 2: 8, 3: 5, 4: 0, 5: 0, 6: 1, 7: 4, 8: 6},
     BuildWay.PYRAMID: {1: 9, 2: 0},
 }
@@ -76,7 +76,7 @@ def _added_on(count: int) -> tuple[int, ...]:
 
 
 def _in_blocks(count: int) -> tuple[int, ...]:
-    """The same set of moves, again and again; two phrases each where there is room."""
+    """Do the same set of moves again and again, two phrases each where there is room."""
     if count >= 4 * _BLOCK_MOVES:
         each, size = 2, _BLOCK_MOVES
     else:

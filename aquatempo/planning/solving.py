@@ -28,9 +28,7 @@ class Solved:
     optimal: bool
 
 
-def minimise(
-    model: cp_model.CpModel, effort: Effort
-) -> tuple[Solved, cp_model.CpSolver] | None:
+def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.CpSolver] | None:
     """Solve a model; return its figures and the solver with the values, None if infeasible.
 
     Also None where the work limit ends before any solution was found.
@@ -47,7 +45,5 @@ def minimise(
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    found = Solved(
-        solver.objective_value, solver.best_objective_bound, status == cp_model.OPTIMAL
-    )
+    found = Solved(solver.objective_value, solver.best_objective_bound, status == cp_model.OPTIMAL)
     return found, solver

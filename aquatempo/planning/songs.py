@@ -11,12 +11,12 @@ from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnal
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["CLOCK_BPM", "Song", "counted_by_clock", "songs_of", "usable"]
+__all__ = ["CLOCK_BPM", "UNSURE", "Song", "counted_by_clock", "songs_of", "usable"]
 
 CLOCK_BPM = 60.0  # without a beat the class counts seconds
 LEAST_SHARE = 0.5  # a song is not cut below this share of itself
 LEAST_SECONDS = 45.0
-UNSURE = 0.35  # below this confidence in tempo and count 1 a track is left out
+UNSURE = 0.5  # below this confidence in tempo and count 1 a person should check them
 
 
 @dataclass(frozen=True)
@@ -59,24 +59,22 @@ def songs_of(tracks: Sequence[Track]) -> tuple[list[Song], list[tuple[Track, str
             found.append(_song(replace(track, analysis=clock), None))
         elif not any(usable(phrase) for phrase in analysis.phrases):
             others.append((track, "no whole phrase of 32 counts was heard in it"))
-        elif analysis.confidence < UNSURE:
-            sure = f"{analysis.confidence:.0%}"
-            reason = f"tempo and count 1 are not sure enough ({sure}): check them with listen"
-            others.append((track, reason))
         else:
             found.append(_song(track, analysis.tempo_bpm))
     return found, others
 
 
-def counted_by_clock(duration_s: float) -> RhythmAnalysis:
-    """Return counts at one a second, in phrases of 32, for music without a beat or none.
+def counted_by_clock(duration_s: float, tempo_bpm: float = CLOCK_BPM) -> RhythmAnalysis:
+    """Return even counts from 0 s, in phrases of 32, for music without a beat or none.
+
+    tempo_bpm: counts a minute; one a second where nothing else is said.
 
     >>> len(counted_by_clock(65.0).phrases)
     2
     """
-    whole = int(duration_s * CLOCK_BPM / 60.0) // COUNTS_PER_PHRASE
-    beat_s = 60.0 / CLOCK_BPM
-    beats = tuple(index * beat_s for index in range(whole * COUNTS_PER_PHRASE))
+    beat_s = 60.0 / tempo_bpm
+    whole = int(duration_s / beat_s + 1e-9) // COUNTS_PER_PHRASE
+    beats = tuple(index * beat_s for index in range(int(duration_s / beat_s + 1e-9)))
     phrases = tuple(
         Phrase(
             start_s=index * COUNTS_PER_PHRASE * beat_s,
@@ -91,7 +89,7 @@ def counted_by_clock(duration_s: float) -> RhythmAnalysis:
     )
     return RhythmAnalysis(
         duration_s=duration_s,
-        tempo_bpm=CLOCK_BPM,
+        tempo_bpm=tempo_bpm,
         tempo_confidence=1.0,
         confidence=1.0,
         tempo_alternatives=(),
@@ -104,7 +102,7 @@ def counted_by_clock(duration_s: float) -> RhythmAnalysis:
         downbeats_s=beats[::4],
         phrases=phrases,
         origin=Origin.ENTERED,
-        notes=("no beat: counted by the clock, a count a second",),
+        notes=("no beat: counted by the clock",),
     )
 
 

@@ -9,21 +9,37 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil
+from typing import TYPE_CHECKING
 
 from aquatempo.planning.shape import Part
 from aquatempo.planning.solving import Effort, Solved, minimise
 from aquatempo.planning.songs import Song
 from aquatempo.records.plan import Brief, PartName
 
-__all__ = ["QUIET", "SILENT_COSTS", "Offer", "Picked", "TrackTask", "cost_of_tracks", "offers_for", "pick_tracks"]
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+__all__ = [
+    "QUIET",
+    "Offer",
+    "Picked",
+    "TrackTask",
+    "cost_of_tracks",
+    "offers_for",
+    "pick_tracks",
+    "silent_cost",
+]
 
 QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
 ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teachable
 _CUT = 100  # what a cut song costs; 10 is a second off the wanted minutes
 _SECOND = 10
-SILENT_COSTS = {PartName.COOL_DOWN: 3000, PartName.STRETCH: 1500}
+_PART_SECOND = 3  # off the minutes of a part, where the whole is right
+# Counting by the clock instead of music: (once, a second).
+_SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
 _UNSUITABLE = 2500
+_FAR_TENTHS = 10**7
 _FAR_BPM = 40.0  # further than this from its range no part takes a song
 
 
@@ -125,8 +141,16 @@ def _offer(
     return Offer(number, place, cost, note=f"{outside}; {remedy}")
 
 
+def silent_cost(part: Part) -> int | None:
+    """Return what a part without music costs, None where it needs some."""
+    if part.name not in _SILENT:
+        return None
+    once, a_second = _SILENT[part.name]
+    return once + round(a_second * 60.0 * part.minutes)
+
+
 def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[int]) -> int | None:
-    """Return the cost of a choice of tracks, None where it breaks a rule."""
+    """Return ten times the cost of a choice of tracks, None where it breaks a rule."""
     used = [one.offer.song for one in picked]
     if len(set(used)) < len(used) or (task.all_once and len(used) < len(task.lengths_s)):
         return None
@@ -144,9 +168,9 @@ def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[i
         tenths[part] = round(10 * task.wanted_s[part])
     if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
         return None
-    off = [abs(have - round(10 * want)) for have, want in zip(tenths, task.wanted_s, strict=True)]
-    off.append(abs(sum(tenths) - sum(round(10 * want) for want in task.wanted_s)))
-    return cost + sum(off) * _SECOND // 10
+    wanted = [round(10 * want) for want in task.wanted_s]
+    apart = sum(abs(have - want) for have, want in zip(tenths, wanted, strict=True))
+    return 10 * cost + _PART_SECOND * apart + _SECOND * abs(sum(tenths) - sum(wanted))
 
 
 def _tenths(task: TrackTask, offer: Offer, end: int) -> int:
@@ -159,39 +183,39 @@ def pick_tracks(
     """Return the tracks picked, the parts without music and how sure that is; None if none fit."""
     from ortools.sat.python import cp_model
 
+    LinearExpr = cp_model.LinearExpr  # noqa: N806 - a class under its own name
+
     model = cp_model.CpModel()
     cases = [
         (Picked(offer, end), model.new_bool_var(""))
         for offer in task.offers
         for end in range(1 if task.all_once else len(task.lengths_s[offer.song]))
     ]
-    silent = [
-        None if price is None else model.new_bool_var("") for price in task.silent_costs
-    ]
+    silent = [None if price is None else model.new_bool_var("") for price in task.silent_costs]
     for song in range(len(task.lengths_s)):
-        mine = [var for case, var in cases if case.offer.song == song]
-        if task.all_once:
-            model.add_exactly_one(mine)
-        else:
-            model.add_at_most_one(mine)
-    terms = [(case.offer.cost + (_CUT if case.end else 0)) * var for case, var in cases]
-    sums = []
+        once = [var for case, var in cases if case.offer.song == song]
+        (model.add_exactly_one if task.all_once else model.add_at_most_one)(once)
+    costs = [10 * (case.offer.cost + (_CUT if case.end else 0)) for case, _ in cases]
+    terms = [LinearExpr.weighted_sum([var for _, var in cases], costs)]
+    lengths = []
     for part, wanted in enumerate(task.wanted_s):
         mine = [(case, var) for case, var in cases if case.offer.part == part]
-        length = sum(_tenths(task, case.offer, case.end) * var for case, var in mine)
+        pairs = [(var, _tenths(task, case.offer, case.end)) for case, var in mine]
         quiet, price = silent[part], task.silent_costs[part]
         if quiet is not None and price is not None:
-            length += round(10 * wanted) * quiet
+            pairs.append((quiet, round(10 * wanted)))
             for _, var in mine:
                 model.add_implication(quiet, ~var)
-            terms.append(price * quiet)
-        sums.append(length)
-        terms.append(_distance(model, length, round(10 * wanted)))
-    total = sum(sums)
+            terms.append(10 * price * quiet)
+        length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
+        lengths.append(length)
+        terms.append(_PART_SECOND * _distance(model, length, round(10 * wanted)))
+    total = LinearExpr.sum(lengths)
     model.add(total <= int(10 * task.most_s))
     model.add(total >= ceil(10 * task.least_s))
-    terms.append(_distance(model, total, sum(round(10 * want) for want in task.wanted_s)))
-    model.minimize(sum(terms))
+    whole = sum(round(10 * want) for want in task.wanted_s)
+    terms.append(_SECOND * _distance(model, total, whole))
+    model.minimize(LinearExpr.sum(terms))
     result = minimise(model, effort)
     if result is None:
         return None
@@ -203,12 +227,9 @@ def pick_tracks(
     return picked, quiet_parts, solved
 
 
-def _distance(model: object, amount: object, wanted: int) -> object:
+def _distance(model: cp_model.CpModel, amount: cp_model.LinearExpr, wanted: int) -> cp_model.IntVar:
     """Return a variable that is at least the distance [tenths] from amount to wanted."""
-    from ortools.sat.python import cp_model
-
-    assert isinstance(model, cp_model.CpModel)
-    off = model.new_int_var(0, 10**6, "")
+    off = model.new_int_var(0, _FAR_TENTHS, "")
     model.add(off >= amount - wanted)
     model.add(off >= wanted - amount)
     return off

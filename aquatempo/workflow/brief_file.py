@@ -200,7 +200,7 @@ def _as_text(value: object) -> str | None:
 
 def _minutes(toml: TomlText, place: Place, parts: tuple[PartBrief, ...]) -> float:
     total = sum(part.minutes for part in parts)
-    minutes = number(toml, (*place, "minutes"), 3, 180, "min", total or _USUAL.minutes)
+    minutes = number(toml, (*place, "minutes"), 1, 180, "min", total or _USUAL.minutes)
     if parts and abs(total - minutes) > _SLACK_MINUTES:
         problem = f"the parts take {total:g} minutes, the class {minutes:g}: they need to agree"
         raise toml.error((*place, "minutes"), problem)

@@ -76,12 +76,9 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
     """Write a plan; a plan that stands there is rewritten (forced) with its comments kept.
 
-    Raises OutputError where the file exists or cannot be written, TextFileError where
-    what stands there is not a plan.
+    Raises OutputError where the file exists or cannot be written.
     """
-    earlier = _read(path) if force and Path(path).exists() else None
-    if earlier is not None:
-        plan_from_text(path, earlier)
+    earlier = _earlier(path) if force and Path(path).exists() else None
     there = Path(path).parent
     local = _with_files(plan, lambda file: _seen_from(there, file))
     write_result(path, plan_text(local, earlier), force)
@@ -211,6 +208,16 @@ def _seen_from(folder: Path, file: str) -> str:
         return Path(os.path.relpath(file, folder)).as_posix()
     except ValueError:  # another drive
         return file
+
+
+def _earlier(path: str) -> str | None:
+    """Return the text of the plan that stands there, None where it is no plan."""
+    try:
+        text = _read(path)
+        plan_from_text(path, text)
+    except TextFileError:
+        return None
+    return text
 
 
 def _read(path: str) -> str:

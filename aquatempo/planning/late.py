@@ -1,0 +1,209 @@
+"""A class that starts late: whole phrases dropped, what matters least first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from aquatempo.errors import InfeasibleError
+from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
+from aquatempo.planning.pieces import Piece, led
+from aquatempo.planning.showing import with_showing
+from aquatempo.planning.solving import Effort, minimise
+from aquatempo.planning.songs import usable
+from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedPhrase, PlannedTrack
+
+__all__ = ["KEPT_SHARES", "trim_late"]
+
+# Which part gives first, and how much of each part stays (common practice, no source): the
+# body still has to be warmed up and brought down again.
+_PRICES = {
+    PartName.MAIN: 2,
+    PartName.INTERVALS: 3,
+    PartName.STRETCH: 4,
+    PartName.WARM_UP: 6,
+    PartName.COOL_DOWN: 6,
+}
+KEPT_SHARES = {
+    PartName.MAIN: 0.25,
+    PartName.INTERVALS: 0.0,
+    PartName.STRETCH: 0.5,
+    PartName.WARM_UP: 0.6,
+    PartName.COOL_DOWN: 0.6,
+}
+_TOUCHED = 8  # for each song that is cut: someone has to fade it out
+_LEFT_OUT = 4  # for a song that is not played at all
+_WORK = 2.0
+_TENTH = 0.1  # minutes; lengths are weighed in steps of it
+
+
+def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) -> ClassPlan:
+    """Return a plan shorter by at least some minutes: songs end earlier or are left out.
+
+    Whole phrases go, from the end of a song. The main part gives first, then intervals
+    and stretch; warm-up and cool-down keep at least 60 % of their length. Moves that are
+    met for the first time later than planned are started plain. Raises InfeasibleError
+    where so much cannot be dropped.
+    """
+    known = source or catalogue()
+    chosen = _choose(plan, minutes)
+    if chosen is None:
+        most = minutes
+        while most > 0 and _choose(plan, most) is None:
+            most -= 0.5
+        raise InfeasibleError(
+            [f"late by {minutes:g} minutes", f"a class of {_minutes(plan.tracks):.0f} minutes"],
+            f"Least change: late by {max(0.0, most):g} minutes at most, so that warm-up and "
+            "cool-down keep 60 % of their length; beyond that plan a shorter class.",
+        )
+    kept = [_cut(track, number) for track, number in zip(plan.tracks, chosen, strict=True)]
+    tracks = [track for track in kept if track is not None]
+    led_anew = _with_leads(_plain_first(tracks, plan, known), plan, known)
+    trimmed = with_showing(led_anew, plan.brief.jump_minutes, plan.brief.depth, known)
+    dropped = _minutes(plan.tracks) - _minutes(trimmed)
+    notes = [f"starts {minutes:g} minutes late: {dropped:.1f} minutes dropped in whole phrases"]
+    for track, number in zip(plan.tracks, chosen, strict=True):
+        if number and _cut(track, number) is None:
+            notes.append(f"{track.title}: left out")
+        elif number:
+            notes.append(f"{track.title}: fade out {number} phrases earlier")
+    return replace(plan, tracks=trimmed, notes=(*notes, *plan.notes))
+
+
+def _choose(plan: ClassPlan, minutes: float) -> tuple[int, ...] | None:
+    """Return how many phrases each track loses, past its options for all of it."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    options = [_options(track) for track in plan.tracks]
+    taken = [[model.new_bool_var("") for _ in cuts] for cuts in options]
+    gone: dict[str, list[cp_model.LinearExpr]] = {}
+    costs: list[cp_model.LinearExpr] = []
+    for track, cuts, row in zip(plan.tracks, options, taken, strict=True):
+        model.add_exactly_one(row)
+        gone.setdefault(track.part, []).append(cp_model.LinearExpr.weighted_sum(row, cuts))
+        prices = [_PRICES[PartName(track.part)] * cut + _TOUCHED for cut in cuts]
+        prices[0] = 0
+        prices[-1] += _LEFT_OUT - _TOUCHED
+        costs.append(cp_model.LinearExpr.weighted_sum(row, prices))
+    for part, terms in gone.items():
+        lengths = _minutes([track for track in plan.tracks if track.part == part])
+        most = (1.0 - KEPT_SHARES[PartName(part)]) * lengths
+        model.add(cp_model.LinearExpr.sum(terms) <= int(most / _TENTH))
+    everything = [term for terms in gone.values() for term in terms]
+    model.add(cp_model.LinearExpr.sum(everything) >= round(minutes / _TENTH))
+    model.minimize(cp_model.LinearExpr.sum(costs))
+    result = minimise(model, Effort(plan.brief.seed, _WORK))
+    if result is None:
+        return None
+    _, solver = result
+    return tuple(
+        next(number for number, var in enumerate(row) if solver.boolean_value(var)) for row in taken
+    )
+
+
+def _options(track: PlannedTrack) -> list[int]:
+    """Return what goes [tenths of a minute] with 0, 1, 2 ... phrases fewer, and with all.
+
+    A song that is cut keeps at least half; the last option leaves it out.
+    """
+    whole = sum(usable(phrase) for phrase in track.phrases)
+    length = _minutes([track])
+    cuts = [
+        length - _minutes([replace(track, phrases=_cut_at(track, number))])
+        for number in range(1, whole // 2 + 1)
+    ]
+    return [0, *(int(cut / _TENTH) for cut in cuts), int(length / _TENTH)]
+
+
+def _cut(track: PlannedTrack, number: int) -> PlannedTrack | None:
+    """Return a track with some phrases fewer, None where it is left out."""
+    whole = sum(usable(phrase) for phrase in track.phrases)
+    if number == 0:
+        return track
+    if number > whole // 2:
+        return None
+    return replace(track, phrases=_cut_at(track, number))
+
+
+def _cut_at(track: PlannedTrack, number: int) -> tuple[PlannedPhrase, ...]:
+    places = [index for index, phrase in enumerate(track.phrases) if usable(phrase)]
+    return track.phrases[: places[len(places) - number - 1] + 1]
+
+
+def _minutes(tracks: Sequence[PlannedTrack]) -> float:
+    return sum(
+        phrase.counts / (track.tempo_bpm * track.speed)
+        for track in tracks
+        for phrase in track.phrases
+    )
+
+
+def _plain_first(
+    tracks: Sequence[PlannedTrack], plan: ClassPlan, source: Catalogue
+) -> list[PlannedTrack]:
+    """Return tracks in which a move that is now new to the class starts as it stands."""
+    before = {block.move for block in _blocks(plan.tracks)}
+    seen = set(plan.brief.known_moves)
+    found = []
+    for track in tracks:
+        phrases = []
+        for phrase in track.phrases:
+            blocks = phrase.blocks
+            for new in sorted({block.move for block in blocks} & before - seen):
+                plain = resolve(source.move(new), None, plan.brief.depth, source)
+                blocks = tuple(
+                    _as_it_stands(block, plain.level.value, plain.travel.value, source)
+                    if block.move == new
+                    else block
+                    for block in blocks
+                )
+            seen |= {block.move for block in blocks}
+            phrases.append(replace(phrase, blocks=blocks))
+        found.append(replace(track, phrases=tuple(phrases)))
+    return found
+
+
+def _as_it_stands(block: Block, level: str, travel: str, source: Catalogue) -> Block:
+    slowed = ("tempo", "half") in block.variation
+    variation = (("tempo", "half"),) if slowed else ()
+    pattern = block.pattern if slowed else source.move(block.move).pattern
+    return replace(block, variation=variation, pattern=pattern, level=level, travel=travel)
+
+
+def _blocks(tracks: Sequence[PlannedTrack]) -> list[Block]:
+    return [block for track in tracks for phrase in track.phrases for block in phrase.blocks]
+
+
+def _with_leads(
+    tracks: Sequence[PlannedTrack], plan: ClassPlan, source: Catalogue
+) -> list[PlannedTrack]:
+    """Return tracks whose leads are shared out anew; what is told side by side stays."""
+    apart = 0
+    found = []
+    for track in tracks:
+        rows = []
+        for phrase in track.phrases:
+            both = len({block.lead for block in phrase.blocks if block.lead}) > 1
+            stretch = track.part == PartName.STRETCH.value
+            rows.append(
+                [_piece(block, plan, source, keep=both or stretch) for block in phrase.blocks]
+            )
+        led_rows, apart = led(rows, apart)
+        phrases = tuple(
+            replace(
+                phrase,
+                blocks=tuple(
+                    replace(old, lead=new.lead) for old, new in zip(phrase.blocks, row, strict=True)
+                ),
+            )
+            for phrase, row in zip(track.phrases, led_rows, strict=True)
+        )
+        found.append(replace(track, phrases=phrases))
+    return found
+
+
+def _piece(block: Block, plan: ClassPlan, source: Catalogue, keep: bool) -> Piece:
+    move = source.move(block.move)
+    form = resolve(move, variation_of(move, block.variation, source), plan.brief.depth, source)
+    return Piece(block.counts, form, block.lead if keep else "")

@@ -1,0 +1,155 @@
+"""A class from a folder of music and a brief: the jobs behind ``aquatempo plan``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from aquatempo.errors import InputError
+from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
+from aquatempo.records.rhythm import RhythmAnalysis
+from aquatempo.records.track import Failure, Track
+from aquatempo.workflow.brief_file import BriefFile
+from aquatempo.workflow.plan_file import read_plan, write_plan
+from aquatempo.workflow.requests import open_catalogue
+from aquatempo.workflow.tracks import AS_USUAL, Hearing, each_track, open_track
+
+__all__ = ["PlanReport", "open_plan", "plan", "plan_late", "with_analyses"]
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanReport:
+    """A plan, its twin for the other depth where one was asked for, and what could not be read.
+
+    written: the files written.
+    """
+
+    plan: ClassPlan
+    twin: ClassPlan | None = None
+    failures: tuple[Failure, ...] = ()
+    written: tuple[str, ...] = ()
+
+
+def plan(
+    paths: Sequence[str],
+    brief: BriefFile | Brief | None = None,
+    *,
+    out: str | None = None,
+    own_moves: str | None = None,
+    all_once: bool = False,
+    hearing: Hearing = AS_USUAL,
+    jobs: int | None = None,
+    progress: Progress | None = None,
+    force: bool = False,
+) -> PlanReport:
+    """Return a class planned from the tracks that paths name, and write it if told where.
+
+    brief None: the usual class. all_once: each track is played whole, once, and the class
+    lasts as long as they do. A brief for both depths gives a twin, written beside out with
+    its depth in the name. Tracks that cannot be heard are reported and left out. Raises
+    InfeasibleError with the brief's lines that clash, OutputError, TextFileError.
+    """
+    from aquatempo.planning.class_plan import plan_class
+    from aquatempo.planning.twin import twin_plan
+
+    given = brief if isinstance(brief, BriefFile) else BriefFile(brief or Brief())
+    source = open_catalogue(own_moves)
+    heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
+    tracks = [one for one in heard if isinstance(one, Track)]
+    failures = tuple(one for one in heard if isinstance(one, Failure))
+    lines = given.lines
+    planned = plan_class(
+        tracks,
+        given.brief,
+        source,
+        all_once=all_once,
+        lines=lines,
+        progress=_told(progress, "planning"),
+    )
+    lost = tuple(LeftOut(Path(one.file).name, one.reason) for one in failures)
+    planned = replace(planned, left_out=(*planned.left_out, *lost))
+    twin = None
+    if given.brief.twin:
+        twin = twin_plan(planned, source, lines=lines, progress=_told(progress, "planning twin"))
+    written = []
+    if out is not None:
+        targets = [(planned, out)]
+        if twin is not None:
+            path = Path(out)
+            name = f"{path.stem}_{twin.brief.depth.value}{path.suffix}"
+            targets.append((twin, str(path.with_name(name))))
+        for one, target in targets:
+            write_plan(one, target, force)
+            written.append(target)
+    return PlanReport(planned, twin, failures, tuple(written))
+
+
+def plan_late(
+    path: str,
+    minutes: float,
+    *,
+    out: str | None = None,
+    own_moves: str | None = None,
+    force: bool = False,
+) -> PlanReport:
+    """Return the plan in a file trimmed for a class that starts some minutes late.
+
+    Raises InfeasibleError where so much cannot be dropped, TextFileError, OutputError.
+    """
+    from aquatempo.planning.late import trim_late
+
+    if not 0 < minutes <= 60:
+        raise InputError(f"late by {minutes:g} minutes: needs more than 0 and at most 60")
+    source = open_catalogue(own_moves)
+    trimmed = trim_late(read_plan(path, source), minutes, source)
+    if out is not None:
+        write_plan(trimmed, out, force)
+    return PlanReport(trimmed, written=(out,) if out else ())
+
+
+def open_plan(path: str, *, own_moves: str | None = None, hearing: Hearing = AS_USUAL) -> ClassPlan:
+    """Return the plan in a file with the beats of its tracks, as cues and exports need it.
+
+    Raises TextFileError for the plan, AudioError and InputError for a track.
+    """
+    return with_analyses(read_plan(path, open_catalogue(own_moves)), hearing)
+
+
+def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:
+    """Return a plan whose tracks carry what is heard in their files.
+
+    A track without a file, or without a beat, is counted by the clock at its tempo.
+    Raises InputError where a file is another recording than the one that was planned.
+    """
+    tracks = tuple(
+        replace(track, analysis=_analysis_of(track, hearing)) for track in planned.tracks
+    )
+    return replace(planned, tracks=tracks)
+
+
+def _analysis_of(track: PlannedTrack, hearing: Hearing) -> RhythmAnalysis:
+    from aquatempo.planning.songs import counted_by_clock
+
+    last = track.phrases[-1]
+    counted_s = (last.start_beat + last.counts) * 60.0 / track.tempo_bpm
+    if not track.file:
+        return counted_by_clock(counted_s, track.tempo_bpm)
+    found = open_track(track.file, hearing)
+    if track.content_key and found.content_key and track.content_key != found.content_key:
+        raise InputError(
+            f"{track.file!r} is not the recording that was planned: plan it again "
+            "(was the file replaced by another version of the song?)"
+        )
+    if found.analysis.tempo_bpm is None:
+        length_s = max(counted_s, found.analysis.duration_s)
+        return counted_by_clock(length_s, track.tempo_bpm)
+    return found.analysis
+
+
+def _told(progress: Progress | None, what: str) -> Callable[[int, int], None] | None:
+    if progress is None:
+        return None
+    return lambda done, total: progress(what, done, total)
