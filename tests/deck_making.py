@@ -46,7 +46,7 @@ def make_track(
                 kind=kind,
                 name=name,
                 short_name=name.split("-")[-1],
-                details=("water tempo (2)", "right", "open hands", "travel forward"),
+                details=("water (2)", "right (you left)", "open hands", "forward"),
                 spelled="1-2 right up, 3-4 left up: 8 times",
                 sign="palm on the knee",
                 beat=first,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
@@ -9,7 +10,10 @@ from importlib import resources
 
 from aquatempo.errors import UnknownNameError
 
-__all__ = ["labels"]
+__all__ = ["labels", "movement_name"]
+
+_SIDE = re.compile(r"\b(lead|other)\b")
+_OTHER_SIDE = {"right": "left", "left": "right"}
 
 
 @cache
@@ -19,8 +23,32 @@ def labels(language: str) -> Mapping[str, str]:
     >>> labels("en")["next"]
     'Next'
     """
-    text = (resources.files("aquatempo.exports") / "labels.toml").read_text(encoding="utf-8")
-    tables: dict[str, dict[str, str]] = tomllib.loads(text)
+    tables = _read("labels.toml")
     if language not in tables:
         raise UnknownNameError("language of the deck", language, tables)
     return tables[language]
+
+
+def movement_name(name: str, lead: str, language: str = "en") -> str:
+    """Return what a movement of the catalogue is called, with the sides that it means.
+
+    lead: ``right`` or ``left``, or empty where no side leads.
+
+    >>> movement_name("lead knee up", "left"), movement_name("lead knee up", "left", "de")
+    ('left knee up', 'Knie links hoch')
+    """
+    words = labels(language)
+    sides = {
+        "lead": words[lead] if lead else words["lead_side"],
+        "other": words[_OTHER_SIDE[lead]] if lead else words["other_side"],
+    }
+    template = _read("movements.toml").get(language, {}).get(name)
+    if template is None:
+        return _SIDE.sub(lambda found: sides[found[1]], name)
+    return template.format_map(sides)
+
+
+@cache
+def _read(file: str) -> dict[str, dict[str, str]]:
+    text = (resources.files("aquatempo.exports") / file).read_text(encoding="utf-8")
+    return tomllib.loads(text)

@@ -26,8 +26,8 @@ PAGE_SIZES_PT = {
 }
 MARGIN = 18.0
 NARROWEST_PERCENT = 68.0  # letters set narrower than this are hard to read at 2 m
-FOOT_HEIGHT = 30.0
-PAGE_NUMBER_WIDTH = 72.0  # left-aligned: the number of pages is put in last
+FOOT_HEIGHT = 40.0
+PAGE_NUMBER_WIDTH = 78.0  # left-aligned: the number of pages is put in last
 # One fixed date in the file's data: the same plan gives the same bytes.
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 
@@ -55,6 +55,7 @@ class Sheets(FPDF):
         self.set_creator("aquatempo")
         self.set_creation_date(EPOCH)
         self.set_margins(MARGIN, MARGIN, MARGIN)
+        self.c_margin = 0.0  # text starts where it is put
         self.set_auto_page_break(False, margin=MARGIN + FOOT_HEIGHT)
         self.alias_nb_pages("{pages}")
         logging.getLogger("fontTools").setLevel(logging.ERROR)  # it tells of each subset
@@ -80,25 +81,46 @@ class Sheets(FPDF):
         return float(self.w) - 2 * MARGIN
 
     def footer(self) -> None:
-        """Write the caution and the page number; called by fpdf2 at the end of a page."""
-        self.set_y(-MARGIN - FOOT_HEIGHT + 6)
-        self.set_font("text", "", 8)
-        self.set_stretching(100)
-        self.multi_cell(
-            self.inner_width - PAGE_NUMBER_WIDTH - 6, 9.5, self.words["caution"], align="L"
-        )
-        self.set_xy(self.w - MARGIN - PAGE_NUMBER_WIDTH, -MARGIN - FOOT_HEIGHT + 10)
+        """Write title, page number and caution; called by fpdf2 at the end of a page."""
+        y = self.h - MARGIN - FOOT_HEIGHT + 5
+        number_x = self.w - MARGIN - PAGE_NUMBER_WIDTH
+        self.fitted(MARGIN, y, number_x - MARGIN - 6, self.title or "", 10, "B")
         self.set_font("text", "", 11)
+        self.set_xy(number_x, y)
         number = self.words["page"].format(page=self.page_no(), pages="{pages}")
-        self.cell(PAGE_NUMBER_WIDTH, 12, number, align="L")
+        self.cell(PAGE_NUMBER_WIDTH, 11, number, align="L")
+        self.set_font("text", "", 8)
+        self.set_xy(MARGIN, y + 13)
+        self.multi_cell(self.inner_width, 8.8, self.words["caution"], align="L")
+
+    def width_of(self, words: str, size: float, style: str = "") -> float:
+        """Return how wide a line of text is at a size [pt]."""
+        self.set_font("text", style, size)
+        self.set_stretching(100)
+        return float(self.get_string_width(words))
+
+    def centred(
+        self, x: float, y: float, width: float, words: str, size: float, style: str = ""
+    ) -> None:
+        """Write one line in the middle of a width."""
+        natural = min(self.width_of(words, size, style), width)
+        self.fitted(x + (width - natural) / 2, y, natural + 0.5, words, size, style)
+
+    def hatched(self, x: float, y: float, width: float, height: float, step: float) -> None:
+        """Draw a box filled with slanted lines a step apart [pt]."""
+        self.set_line_width(1.0)
+        with self.rect_clip(x, y, width, height):
+            offset = -height
+            while offset < width:
+                self.line(x + offset, y + height, x + offset + height, y)
+                offset += step
+        self.rect(x, y, width, height, style="D")
 
     def fitted(
         self, x: float, y: float, width: float, words: str, size: float, style: str = ""
     ) -> None:
         """Write one line within a width: narrow the letters first, then cut with an ellipsis."""
-        self.set_font("text", style, size)
-        self.set_stretching(100)
-        natural = self.get_string_width(words)
+        natural = self.width_of(words, size, style)
         if natural > width:
             percent = max(100.0 * width / natural * 0.995, NARROWEST_PERCENT)
             while len(words) > 1 and self.get_string_width(words) * percent / 100 > width:

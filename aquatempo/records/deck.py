@@ -59,13 +59,17 @@ class DeckTrack:
 
 @dataclass(frozen=True, slots=True)
 class MoveNote:
-    """How a move is named, shown and described, for who takes over the class."""
+    """How a move is named, shown and described, for who takes over the class.
+
+    also: its name in the catalogue where the instructor's own differs.
+    """
 
     name: str
     sign: str
     description: str
     easier: str = ""
     cautions: tuple[str, ...] = ()
+    also: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""A planned class as it stands on the deck: lines, details and counts written out."""
+"""A planned class as it stands on the deck: lines, facts, moves."""
 
 from __future__ import annotations
 
@@ -6,15 +6,18 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from aquatempo import cues
+from aquatempo.errors import RangeError
+from aquatempo.exports.labels import labels, movement_name
+from aquatempo.feasibility import depths_on_group
 from aquatempo.moves import Catalogue, parse_pattern, resolve
-from aquatempo.records.cues import Change, CueOptions, CueTimeline
+from aquatempo.records.cues import CallWords, Change, CueOptions, CueTimeline
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MoveNote
-from aquatempo.records.moves import Factor, MoveForm, Variation
+from aquatempo.records.moves import Factor, Variation
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, PlannedTrack
 from aquatempo.records.rhythm import PhraseKind
-from aquatempo.units import COUNTS_PER_EIGHT
 from aquatempo.workflow.call_words import move_words
+from aquatempo.workflow.deck_words import details, spelled
 
 __all__ = ["deck_book", "deck_track"]
 
@@ -27,7 +30,8 @@ def deck_book(
 ) -> DeckBook:
     """Return what the card, the page and the substitute's sheet show of a plan.
 
-    timelines: one a track of the plan, in order.
+    timelines: one a track of the plan, in order. options: with the instructor's own
+    names and signs, and the language.
     """
     depth = plan.brief.depth
     tracks = tuple(
@@ -38,7 +42,7 @@ def deck_book(
     return DeckBook(
         title=plan.brief.title,
         tracks=tracks,
-        facts=_facts(plan.brief, tracks),
+        facts=_facts(plan.brief, tracks, options.language),
         moves=tuple(_note(key, source, options) for key in used),
         language=options.language,
     )
@@ -66,84 +70,102 @@ def deck_track(
 
 
 def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: ClassDepth) -> DeckLine:
-    move = source.move(change.move)
+    move, language = source.move(change.move), timeline.language
     changes = tuple((Factor(factor), key) for factor, key in change.variation)
     form = resolve(move, Variation(move.key, changes), depth, source)
     kind = timeline.phrases[change.phrase].kind if timeline.phrases else PhraseKind.PHRASE
     steps = parse_pattern(change.pattern).steps
+    movements = tuple(movement.name for movement in form.movements)
+    words = cues.load_language(language).localise(move_words(move))
+    usual = change.name == words.name
     return DeckLine(
         clock_s=change.time_s,
         counts=change.counts,
         phrase=change.phrase,
         kind=kind,
         name=change.name,
-        short_name=move.spoken if move.spoken != change.name else "",
-        details=_details(change, move.levels[0]),
-        spelled=_spelled(change, form),
-        sign=move.sign,
+        short_name=_short(words) if usual else "",
+        details=details(change, str(move.levels[0]), language),
+        spelled=spelled(change, movements, language),
+        sign=words.sign,
         beat=change.beat,
         steps=tuple((step.moving_counts + step.held_counts, step.moving_counts) for step in steps),
-        movements=tuple(movement.name for movement in form.movements),
+        movements=tuple(movement_name(name, change.lead, language) for name in movements),
     )
 
 
-def _details(change: Change, usual_level: str) -> tuple[str, ...]:
-    """Return what to add to the name, the most important first."""
-    details = [f"{change.tempo_name} ({change.pattern})", change.lead, *change.variation_names]
-    if change.travel != "in place":
-        details.append(change.travel)
-    if change.level not in ("", usual_level):
-        details.append(f"level {change.level}")
-    return tuple(dict.fromkeys(detail for detail in details if detail))
+def _short(words: CallWords) -> str:
+    shorter = words.short or words.spoken
+    return shorter if len(shorter) < len(words.name) else ""
 
 
-def _spelled(change: Change, form: MoveForm) -> str:
-    """Write out one repetition in counts, and how often it fits: for a day without sound."""
-    steps = parse_pattern(change.pattern).steps
-    names = [movement.name for movement in form.movements]
-    if not names:
-        eights, rest = divmod(change.counts, COUNTS_PER_EIGHT)
-        return f"{eights} eights" + (f" and {rest} counts" if rest else "")
-    count, number, parts = 1, 0, []
-    # A repetition has run when both the movements and the pattern are at their start again.
-    while number == 0 or number % len(names) or number % len(steps):
-        step = steps[number % len(steps)]
-        last = count + step.moving_counts - 1
-        span = f"{count}" if last == count else f"{count}-{last}"
-        parts.append(f"{span} {names[number % len(names)]}")
-        if step.held_counts:
-            word = "bounce" if step.bounced else "hold"
-            parts.append(f"{last + 1}-{last + step.held_counts} {word}")
-        count += step.moving_counts + step.held_counts
-        number += 1
-    times, rest = divmod(change.counts, count - 1)
-    told = f"{times} times" if times > 1 else "once"
-    return ", ".join(parts) + f": {told}" + (f" and {rest} counts" if rest and times else "")
-
-
-def _facts(brief: Brief, tracks: Sequence[DeckTrack]) -> tuple[tuple[str, str], ...]:
-    pool, group = brief.pool, brief.group
+def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tuple[str, str], ...]:
+    words, pool, group = labels(language), brief.pool, brief.group
     depth = f"{pool.depth_m:g} m"
     if pool.far_depth_m is not None:
-        depth += f" to {pool.far_depth_m:g} m"
+        depth = f"{pool.depth_m:g}-{pool.far_depth_m:g} m"
     minutes = sum(track.duration_s for track in tracks) / 60.0
     heights = f"{group.height_m[0]:.2f}-{group.height_m[1]:.2f} m"
-    ages = f"{group.age_years[0]:.0f}-{group.age_years[1]:.0f} years"
-    return (
-        ("Class", f"{brief.depth}, {len(tracks)} tracks, {minutes:.0f} minutes of music"),
-        ("Pool", f"{depth}, {pool.temperature_c:g} °C"),
-        ("Group", f"{group.size} people, {heights}, {ages}"),
-    )
+    low, high = group.age_years
+    ages = words["years"].format(low=f"{low:.0f}", high=f"{high:.0f}")
+    facts = [
+        (
+            words["fact_class"],
+            words["class_facts"].format(
+                kind=words[brief.depth], tracks=len(tracks), minutes=f"{minutes:.0f}"
+            ),
+        ),
+        (words["fact_pool"], f"{depth}, {pool.temperature_c:g} °C"),
+        (
+            words["fact_group"],
+            words["people"].format(size=group.size, heights=heights, ages=ages),
+        ),
+    ]
+    if zones := _zones(brief, language):
+        facts.append((words["fact_depth"], zones))
+    if brief.group_notes:
+        facts.append((words["fact_notes"], "; ".join(brief.group_notes)))
+    return tuple(facts)
+
+
+def _zones(brief: Brief, language: str) -> str:
+    """Say where the water stands on the short and the tall, at each end of the pool.
+
+    Empty where the published body tables do not reach the group (children).
+    """
+    words = labels(language)
+    try:
+        people = depths_on_group(brief.pool, brief.group)
+    except RangeError:
+        return ""
+    told = []
+    for depth_m in sorted({one.depth_m for one in people}):
+        heights_m: dict[str, list[float]] = {}
+        for one in sorted(people, key=lambda one: one.height_m):
+            if one.depth_m == depth_m:
+                heights_m.setdefault(one.kind, []).append(one.height_m)
+        kinds = (
+            words["kind_on"].format(
+                kind=words[f"zone_{kind.replace(' ', '_')}"],
+                heights=f"{min(found):.2f}-{max(found):.2f} m",
+            )
+            for kind, found in heights_m.items()
+        )
+        told.append(words["depth_on"].format(depth=f"{depth_m:g} m", kinds=", ".join(kinds)))
+    return "; ".join(told)
 
 
 def _note(key: str, source: Catalogue, options: CueOptions) -> MoveNote:
     move = source.move(key)
     names, signs = dict(options.own_names), dict(options.own_signs)
-    words = cues.load_language(options.language).localise(move_words(move))
+    pack = cues.load_language(options.language)
+    words = pack.localise(move_words(move))
+    easier = pack.localise(move_words(source.move(move.easier))).name if move.easier else ""
     return MoveNote(
         name=names.get(key, words.name),
         sign=signs.get(key, words.sign),
         description=move.description,
-        easier=source.move(move.easier).name if move.easier else "",
+        easier=names.get(move.easier, easier) if move.easier else "",
         cautions=move.cautions,
+        also=words.name if names.get(key, words.name) != words.name else "",
     )
