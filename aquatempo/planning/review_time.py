@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from aquatempo.moves.tags import BIG_HOP_M
@@ -40,14 +41,17 @@ def clock(reading: Reading) -> Iterator[Finding]:
 def songs(reading: Reading) -> Iterator[Finding]:
     """Yield tracks played outside their part's tempo, or changed in speed too far."""
     brief = reading.brief
-    wanted = {part.name.value: part.tempo_bpm for part in class_shape(brief)}
+    wanted = {part.name.value: part for part in class_shape(brief)}
     for number, track in enumerate(reading.plan.tracks, 1):
         tempo, change = track.tempo_bpm * track.speed, track.speed - 1.0
-        span = wanted.get(track.part)
-        if span and not span[0] - _TEMPO_SLACK_BPM <= tempo <= span[1] + _TEMPO_SLACK_BPM:
+        part = wanted.get(track.part)
+        low, high = part.tempo_bpm if part is not None else (0.0, math.inf)
+        if part is not None and not low - _TEMPO_SLACK_BPM <= tempo <= high + _TEMPO_SLACK_BPM:
+            asked = "is" if part.own_range else "is usually"
             yield Finding(
-                *(Fault.TEMPO, Severity.WARNING, number, 0, 0),
-                f"played at {tempo:.0f} bpm, {track.part} is {span[0]:.0f} to {span[1]:.0f} bpm",
+                *(Fault.TEMPO, Severity.WARNING if part.own_range else Severity.ADVICE),
+                *(number, 0, 0),
+                f"played at {tempo:.0f} bpm, {track.part} {asked} {low:.0f} to {high:.0f} bpm",
                 "change the tempo option or the move, or take another song",
             )
         words = f"played {100 * change:+.1f} %"

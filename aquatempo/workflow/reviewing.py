@@ -13,7 +13,7 @@ from aquatempo.exports.effort_picture import effort_picture
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.review import review_plan
 from aquatempo.records.cues import CueOptions, CueTimeline
-from aquatempo.records.plan import ClassPlan, PlannedTrack
+from aquatempo.records.plan import Block, ClassPlan, PlannedTrack
 from aquatempo.records.review import CallLoad, Review
 from aquatempo.records.track import Failure, Track
 from aquatempo.workflow.call_words import call_words
@@ -130,7 +130,11 @@ def _loads(
     for note in timeline.notes:
         if told := _UNCALLED.fullmatch(note):
             missing.setdefault(int(told[1]), []).append(told[2])
+    before: Block | None = None
     for place, phrase in enumerate(planned.phrases, 1):
         words, late = spoken.get(phrase.start_beat, 0), tuple(missing.get(place, ()))
+        if len(phrase.blocks) == 1 and before is not None and before.move == phrase.blocks[0].move:
+            late = ()  # the class carries on with what it does already
+        before = phrase.blocks[-1] if phrase.blocks else before
         if words > budget or late:
             yield CallLoad(number, place, words, budget, late)
