@@ -84,6 +84,13 @@ def report(rows: dict[str, list[Row]], sets: Sequence[str], asked: argparse.Name
             for system, found in rows.items()
         }
         lines += [f"### {', '.join(group)}", "", *table(chosen), ""]
+        if any(row.track.get("level_arguable") for row in next(iter(chosen.values()))):
+            plain = {
+                system: [row for row in found if not row.track.get("level_arguable")]
+                for system, found in chosen.items()
+            }
+            title = f"### {', '.join(group)}, without tracks whose level is arguable"
+            lines += [title, "", *table(plain), ""]
     every = next(iter(rows.values()))
     tags = sorted({tag for row in every for tag in row.track.get("tags", ())})
     for tag in tags if asked.tags else ():
