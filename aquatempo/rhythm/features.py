@@ -100,11 +100,12 @@ def extract(samples: npt.NDArray[np.floating] | Iterable[npt.NDArray[np.floating
     69
     """
     blocks = [samples] if isinstance(samples, np.ndarray) else samples
-    mels, pitches = [], []
-    for mel, pitch in map(_spectra, _chunks(blocks)):
-        mels.append(mel)
-        pitches.append(pitch)
-    mel, pitch = np.concatenate(mels), np.concatenate(pitches)
+    mel_bytes, pitch_bytes = bytearray(), bytearray()  # grow without a second copy
+    for part, slow_part in map(_spectra, _chunks(blocks)):
+        mel_bytes += part.tobytes()
+        pitch_bytes += slow_part.tobytes()
+    mel = np.frombuffer(mel_bytes, np.float16).reshape(-1, MEL_BANDS)
+    pitch = np.frombuffer(pitch_bytes, np.float16).reshape(-1, PITCHES)
     return Features(mel, pitch, _mean_power(mel), _mean_power(pitch))
 
 
