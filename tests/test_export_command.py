@@ -19,8 +19,10 @@ from aquatempo.exports.json_text import read_cue_json
 from aquatempo.moves import catalogue
 from aquatempo.records.plan import ClassPlan
 from aquatempo.workflow import deck_files
+from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.exporting import FORMATS, ExportOptions, export_class
 from aquatempo.workflow.naming import file_stem
+from aquatempo.workflow.plan_file import write_plan
 
 SHEET = """
 title = "Morning lanes"
@@ -30,6 +32,7 @@ first_count_1_s = 1.25
 phrases = [16, 32, 32, 8, 32]
 """
 MOVES = ("--move", "knee lift", "--move", "jack")
+REQUEST = TrackRequest(moves=("knee lift", "jack"))
 ODD_TITLES = [
     "It's “quoted” and 'quoted'", "🏊‍♀️ 🌊", "a/b\\c:d*e?f<g>h|i", "two\nlines\ttab", "", "...",
     "CON", "朝のレーン", "ÅNGSTRÖM", "A\u030angstro\u0308m", "x" * 300, "../../up", "-rf", ".no",
@@ -124,6 +127,21 @@ def test_an_interrupted_export_leaves_whole_files_only(
     assert files_in(tmp_path / "out") == {
         "deck_card.pdf", "deck_card_without_sound.pdf", "substitute_sheet.pdf",
     }  # fmt: skip
+
+
+def test_a_plan_is_exported_as_it_stands(aquatempo: Command, tmp_path: Path) -> None:
+    """A plan file gives the calls that the same class had before; moves beside it are refused."""
+    (tmp_path / "lanes.toml").write_text(SHEET, encoding="utf-8")
+    run = aquatempo("export", "lanes.toml", *MOVES, "--to", "first", "--only", "csv")
+    assert run.returncode == 0, run.stderr
+    write_plan(open_class(str(tmp_path / "lanes.toml"), REQUEST)[0], str(tmp_path / "plan.toml"))
+    run = aquatempo("export", "plan.toml", "--to", "second", "--only", "csv")
+    assert run.returncode == 0, run.stderr
+    name = "tracks/01_morning_lanes.csv"
+    assert (tmp_path / "first" / name).read_bytes() == (tmp_path / "second" / name).read_bytes()
+    run = aquatempo("export", "plan.toml", *MOVES, "--to", "third")
+    assert run.returncode == 1
+    assert "is a plan and brings its moves" in run.stderr
 
 
 @pytest.mark.parametrize("song_format", ["rehearsal", "mix"])

@@ -164,6 +164,16 @@ def test_a_card_tells_page_tempo_time_and_what_is_next(card: PdfReader) -> None:
     assert "Next: end" in pages[1].extract_text()
 
 
+def test_what_changes_while_the_move_stays_is_marked_and_first() -> None:
+    """Where only the arms change, the card says so first; what stays follows unmarked."""
+    first, second = make_track().lines[1:3]
+    second = replace(second, name=first.name, details=("water (2)", "right (you left)", "fist"))
+    text = read(deck_card(make_book(replace(make_track(), lines=(first, second))))).pages[0]
+    rows = text.extract_text()
+    assert "▸ fist · water (2) · right (you left)" in rows
+    assert rows.count("▸") == 1
+
+
 def test_without_sound_the_counts_are_written_out() -> None:
     """The card for a day without sound writes counts where the notes stood."""
     text = read(deck_card(make_book(), without_sound=True)).pages[0].extract_text()

@@ -1,17 +1,24 @@
-"""What is exported: a class of one track with moves."""
+"""What is exported: the class of a plan file, or a class of one track with moves."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from pathlib import Path
 
+from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.plan import Brief, ClassPlan
 from aquatempo.workflow.cueing import fill_track
+from aquatempo.workflow.gathering import SHEET_SUFFIX
+from aquatempo.workflow.planning import open_plan
 from aquatempo.workflow.requests import open_catalogue
 from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 
-__all__ = ["TrackRequest", "open_class"]
+__all__ = ["TrackRequest", "is_plan", "open_class"]
+
+_TRACKS = re.compile(r"^\s*(\[\[\s*tracks\s*\]\]|tracks\s*=)", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,14 +31,36 @@ class TrackRequest:
     hearing: Hearing = AS_USUAL
 
 
+def is_plan(path: str) -> bool:
+    """Tell a plan from a track sheet, which has no tracks, and from audio.
+
+    >>> is_plan("song.mp3")
+    False
+    """
+    if Path(path).suffix.lower() != SHEET_SUFFIX:
+        return False
+    try:
+        return bool(_TRACKS.search(Path(path).read_text(encoding="utf-8")))
+    except (OSError, UnicodeDecodeError):
+        return False  # who opens it as a sheet says what is wrong
+
+
 def open_class(
     path: str, request: TrackRequest, own_moves: str | None = None
 ) -> tuple[ClassPlan, Catalogue]:
-    """Return the class of an audio file or track sheet, named after it, and the catalogue.
+    """Return the class in a plan, or that of an audio file or track sheet, and the catalogue.
 
-    Raises InputError where no beat was heard or no move fits.
+    Raises TextFileError for the plan, InputError where no beat was heard, no move fits, or
+    a plan, which brings its own, is given moves, pool or group.
     """
     source = open_catalogue(own_moves)
+    if is_plan(path):
+        if request.moves or request.pool or request.group:
+            raise InputError(
+                f"{path!r} is a plan and brings its moves, pool and group: "
+                "needs no options for them (edit the plan?)"
+            )
+        return open_plan(path, own_moves=own_moves, hearing=request.hearing), source
     pool, group = request.pool or Pool(), request.group or Group()
     track = open_track(path, request.hearing)
     planned = fill_track(track, request.moves, source, pool, group)

@@ -55,7 +55,7 @@ def deck_track(
     lines = tuple(_line(change, timeline, source, depth) for change in timeline.changes)
     return DeckTrack(
         title=timeline.title,
-        part=track.part,
+        part=labels(timeline.language).get(f"part {track.part}", track.part),
         tempo_bpm=timeline.tempo_bpm,
         speed=timeline.speed,
         duration_s=timeline.duration_s,

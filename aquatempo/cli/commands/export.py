@@ -99,10 +99,13 @@ def export(
     from aquatempo.workflow.people import read_group, read_pool
     from aquatempo.workflow.tracks import Hearing
 
+    people = (size, women, heights, ages, masses, intensity)
     request = TrackRequest(
         moves=tuple(move or ()),
-        pool=read_pool(depth, temperature, deep=deep),
-        group=read_group(
+        pool=read_pool(depth, temperature, deep=deep) if depth or temperature or deep else None,
+        group=None
+        if all(one is None for one in people)
+        else read_group(
             size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
         ),
         hearing=Hearing(expected_range(expect)),
