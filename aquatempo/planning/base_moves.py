@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import combinations, pairwise
+from itertools import pairwise
 from math import ceil
 
 from aquatempo.moves.tags import big_hop
@@ -125,11 +125,9 @@ def moves_puzzle(
     options = [
         [_cost(slots, place, rated, terms, ledger) for rated in domains[place]] for place in order
     ]
-    links = [
-        *_passage_links(slots, domains, rows, ledger, passages),
-        *_different_links(order, domains, rows, terms),
-    ]
-    return Puzzle(options, links, _sums(slots, domains, rows, terms, ledger)), order
+    links = _passage_links(slots, domains, rows, ledger, passages)
+    sums = _sums(slots, domains, rows, terms, ledger)
+    return Puzzle(options, links, sums, _once(domains, rows, terms)), order
 
 
 def _cost(
@@ -221,25 +219,17 @@ def _alike(first: Move, second: Move, ledger: Ledger) -> int:
     return cost + (_BOTH_NEW if both else 0)
 
 
-def _different_links(
-    order: Sequence[int],
-    domains: Mapping[int, Sequence[Rated]],
-    rows: Mapping[int, int],
-    terms: Terms,
-) -> list[Link]:
-    """Return links that keep the moves of a set apart (block, add-on)."""
+def _once(
+    domains: Mapping[int, Sequence[Rated]], rows: Mapping[int, int], terms: Terms
+) -> list[list[tuple[int, int]]]:
+    """Return what keeps the moves of a set apart (block, add-on): each in one place."""
     if terms.way not in (BuildWay.BLOCK, BuildWay.ADD_ON):
         return []
-    links = []
-    for one, other in combinations(order, 2):
-        costs = {
-            (i, j): 0
-            for i, first in enumerate(domains[one])
-            for j, second in enumerate(domains[other])
-            if first.form.move.key != second.form.move.key
-        }
-        links.append(Link(rows[one], rows[other], costs))
-    return links
+    cells: dict[str, list[tuple[int, int]]] = {}
+    for place, row in rows.items():
+        for option, rated in enumerate(domains[place]):
+            cells.setdefault(rated.form.move.key, []).append((row, option))
+    return list(cells.values())
 
 
 def _sums(

@@ -7,7 +7,7 @@ forbidden; sums over all places are pulled towards a wanted value or kept under 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from aquatempo.planning.solving import Effort, Solved, minimise
 
@@ -41,11 +41,15 @@ class Sum:
 
 @dataclass(frozen=True)
 class Puzzle:
-    """Costs of the options of each place, links between places, sums over all."""
+    """Costs of the options of each place, links between places, sums over all.
+
+    once: sets of (place, option) of which at most one is taken.
+    """
 
     options: Sequence[Sequence[int]]
     links: Sequence[Link] = ()
-    sums: Sequence[Sum] = field(default=())
+    sums: Sequence[Sum] = ()
+    once: Sequence[Sequence[tuple[int, int]]] = ()
 
 
 def cost_of(puzzle: Puzzle, choice: Sequence[int]) -> int | None:
@@ -56,6 +60,9 @@ def cost_of(puzzle: Puzzle, choice: Sequence[int]) -> int | None:
         if pair is None:
             return None
         total += pair
+    for cells in puzzle.once:
+        if sum(choice[place] == option for place, option in cells) > 1:
+            return None
     for one in puzzle.sums:
         amount = one.start + sum(one.amounts.get(place, 0) for place in enumerate(choice))
         total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
@@ -70,6 +77,8 @@ def choose(puzzle: Puzzle, effort: Effort) -> tuple[tuple[int, ...], Solved] | N
     taken = [[model.new_bool_var("") for _ in costs] for costs in puzzle.options]
     for row in taken:
         model.add_exactly_one(row)
+    for cells in puzzle.once:
+        model.add_at_most_one(taken[place][option] for place, option in cells)
     terms = [
         cost * var
         for row, costs in zip(taken, puzzle.options, strict=True)

@@ -20,7 +20,12 @@ from aquatempo.planning.stretching import fill_with_stretches
 from aquatempo.records.plan import Brief, ClassPlan, IntervalUnit, PartName, PlannedTrack
 from aquatempo.records.track import Track
 
-__all__ = ["fill_class", "plan_class"]
+__all__ = [
+    "WORK",
+    "Progress",
+    "fill_class",
+    "plan_class",
+]
 
 Progress = Callable[[int, int], None]
 Likings = Mapping[int, Mapping[tuple[int, str], int]]

@@ -15,7 +15,14 @@ from aquatempo.planning.solving import Effort, Solved
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
 
-__all__ = ["Unit", "changed_factors", "choose_forms", "forms_puzzle", "menu"]
+__all__ = [
+    "Taste",
+    "Unit",
+    "changed_factors",
+    "choose_forms",
+    "forms_puzzle",
+    "menu",
+]
 
 MOST_FORMS = 11  # of one move in one track, the start form among them
 _PER_FACTOR = 2
@@ -206,10 +213,10 @@ def _within(
     before: MoveForm, after: MoveForm, unit: Unit, taste: Taste, passages: Passages
 ) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
-    if before == after:
+    if before == after and not unit.bridge:
         return _AGAIN if unit.opens else 0
     changed = changed_factors(before, after)
-    if len(changed) != 1:
+    if len(changed) > 1:
         return None
     if not unit.opens:
         one_side = after.move.sided and not after.move.alternates
@@ -219,5 +226,7 @@ def _within(
     if passage is None:
         return None
     lost = len(after.variation.changes) < len(before.variation.changes)
+    if before == after:
+        return passage + _AGAIN
     layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
     return passage + layer + (0 if unit.opens else _HALF_WAY)

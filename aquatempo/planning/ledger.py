@@ -22,7 +22,9 @@ OPPOSED = (
 @dataclass
 class Ledger:
     """known: moves done before. phrases: move -> phrases so far; options: (move, factor, key).
-    recent: moves of the song before."""
+
+    recent: moves of the song before.
+    """
 
     known: set[str]
     phrases: Counter[str] = field(default_factory=Counter)
