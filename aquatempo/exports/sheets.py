@@ -18,7 +18,14 @@ from aquatempo.errors import UnknownNameError
 from aquatempo.exports.labels import labels
 from aquatempo.records.deck import DeckBook
 
-__all__ = ["PAGE_SIZES_PT", "Sheets", "clock"]
+__all__ = [
+    "FOOT_HEIGHT",
+    "MARGIN",
+    "NARROWEST_PERCENT",
+    "PAGE_SIZES_PT",
+    "Sheets",
+    "clock",
+]
 
 PAGE_SIZES_PT = {
     "a5": (419.53, 595.28),  # ISO 216: 148 x 210 mm

@@ -21,7 +21,11 @@ from aquatempo.rhythm.lines import observe
 from aquatempo.rhythm.perbeat import cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
-__all__ = ["analyse", "analyse_blocks"]
+__all__ = [
+    "analyse",
+    "analyse_blocks",
+    "analyse_frames",
+]
 
 Doubles = NDArray[np.float64]
 
