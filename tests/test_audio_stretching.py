@@ -55,7 +55,7 @@ def test_pitch_is_kept(music: Samples) -> None:
 
 
 def test_same_song_gives_the_same_file(music: Samples) -> None:
-    """Stretching is repeatable."""
+    """Stretching a song twice gives the same samples."""
     part = music[: 2 * RATE_HZ]
     np.testing.assert_array_equal(
         audio.stretch(part, RATE_HZ, 1.05), audio.stretch(part, RATE_HZ, 1.05)

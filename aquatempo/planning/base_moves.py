@@ -18,7 +18,14 @@ from aquatempo.records.moves import Move, MoveKind, Plane
 from aquatempo.records.plan import BuildWay
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["PhraseSlot", "Terms", "choose_moves", "moves_puzzle", "phrases_to_learn"]
+__all__ = [
+    "PhraseSlot",
+    "Terms",
+    "choose_moves",
+    "involved",
+    "moves_puzzle",
+    "phrases_to_learn",
+]
 
 MOVEMENTS_A_SIDE = 8
 _FILLER = 60  # a holding move in the place of a base move, a phrase
@@ -138,7 +145,8 @@ def _cost(
     if move.kind is MoveKind.STRETCH:
         return 0
     hard = hardness(rated.met, terms.mets)
-    cost = sum(round(abs(hard - slot.wanted) / 4.0) for slot in mine)
+    scale = 2.0 if terms.gentle else 4.0  # warm-up and cool-down go one way
+    cost = sum(round(abs(hard - slot.wanted) / scale) for slot in mine)
     resting = bool(mine[0].only)
     if move.kind is MoveKind.HOLDING:
         return cost + (0 if resting else _FILLER * len(mine))

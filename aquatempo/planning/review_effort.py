@@ -80,7 +80,9 @@ def _halves(spots: Sequence[Spot], known: Figures) -> tuple[float | None, float 
     if len({(spot.track, spot.phrase) for spot in spots}) < LEAST_PHRASES:
         return None, None
     middle = sum(spot.minutes for spot in spots) / 2
-    done, first, second = 0.0, [], []
+    done = 0.0
+    first: list[Spot] = []
+    second: list[Spot] = []
     for spot in spots:
         (first if done + spot.minutes / 2 <= middle else second).append(spot)
         done += spot.minutes
