@@ -133,8 +133,24 @@ def _loads(
     before: Block | None = None
     for place, phrase in enumerate(planned.phrases, 1):
         words, late = spoken.get(phrase.start_beat, 0), tuple(missing.get(place, ()))
-        if len(phrase.blocks) == 1 and before is not None and before.move == phrase.blocks[0].move:
-            late = ()  # the class carries on with what it does already
+        if _only_sides(phrase.blocks):
+            words = 0  # left, right, left: a drill that counts itself, as in a pyramid
+            goes_on = (
+                before is not None and bool(phrase.blocks) and _alike(before, phrase.blocks[0])
+            )
+            late = () if goes_on else late
         before = phrase.blocks[-1] if phrase.blocks else before
         if words > budget or late:
             yield CallLoad(number, place, words, budget, late)
+
+
+def _only_sides(blocks: Sequence[Block]) -> bool:
+    """Tell whether nothing but the leading side changes within a phrase."""
+    return all(_alike(blocks[0], block) for block in blocks)
+
+
+def _alike(one: Block, other: Block) -> bool:
+    def told(block: Block) -> Block:
+        return replace(block, counts=0, lead="", words="", show="")
+
+    return told(one) == told(other)
