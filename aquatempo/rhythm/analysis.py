@@ -32,6 +32,7 @@ Doubles = NDArray[np.float64]
 SHORTEST_S = 2.0
 STOP_S = 4.0  # a silence longer than this ends the count
 HEARD = 0.15  # activation above which a beat counts as played
+LEAST_CLEAR = 0.25  # mean activation on the beats: noise and speech stay below
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
 STEADY_PERCENT = 0.3
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
@@ -92,6 +93,8 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     inferred = _inferred(frames, beats_s)
     energy = energy_of(cues.level)
     measures = measures_of(level, stretches, cues, bars, found)
+    if measures["clear"] < LEAST_CLEAR:
+        return _nothing(frames, "no beat found")
     sure_of_tempo = tempo_confidence(measures)
     sections = _sections(stretches, sure_of_tempo)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm

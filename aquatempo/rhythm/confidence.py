@@ -18,8 +18,26 @@ from aquatempo.rhythm.phrases import Segmentation
 
 __all__ = ["bar_confidence", "measures_of", "tempo_confidence"]
 
-TEMPO_WEIGHTS: dict[str, float] = {"constant": -2.0, "clear": 3.0, "level margin": 0.4}
-BAR_WEIGHTS: dict[str, float] = {"constant": -2.0, "phase margin": 1.0, "worst part": 0.5}
+TEMPO_WEIGHTS: dict[str, float] = {
+    "constant": 0.67,
+    "level margin": 0.48,
+    "tempo head": 0.05,
+    "loose": -0.24,
+    "faint": -0.73,
+}
+BAR_WEIGHTS: dict[str, float] = {
+    "constant": 0.72,
+    "level margin": 0.23,
+    "tempo head": 0.47,
+    "loose": -0.71,
+    "faint": -0.14,
+    "pieces": -0.3,
+    "phase margin": 1.01,
+    "worst part": 1.49,
+    "contested": -0.24,
+    "jumps": -0.33,
+}
+FAINT = 0.5  # mean activation on the beats below which they are doubtful
 PARTS = 4  # of the track, each of which should agree on the bar
 
 Doubles = NDArray[np.float64]
@@ -34,11 +52,13 @@ def measures_of(
 ) -> dict[str, float]:
     """Return the measures that the models weigh.
 
-    clear: mean activation on the beats. level margin [nats]: to the next best reading, at
+    clear: mean activation on the beats. faint: by how much that falls short of 0.5 [0.1].
+    level margin [nats]: to the next best reading, at
     most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the
     grid [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin,
     worst part [nats a bar]: by how much the bar found beats its rivals, over the track and
-    in its worst quarter. jumps: how often the bar moves within the track, at most 3.
+    in its worst quarter. contested: how far a rival leads there. jumps: how often the bar
+    moves within the track, at most 3.
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)
@@ -47,12 +67,14 @@ def measures_of(
     counts = np.diff([*found.starts, len(bars)])
     return {
         "clear": float(clear.mean()),
+        "faint": 10 * max(FAINT - float(clear.mean()), 0.0),
         "level margin": min(level.margin, 8.0),
         "tempo head": max(level.tempo_odds, -4.0),
         "loose": float(min((sizes * loose).sum() / sizes.sum() / 0.01, 4.0)),
         "pieces": float(min(len(stretches) - 1, 3)),
         "phase margin": whole,
         "worst part": worst,
+        "contested": max(-worst, 0.0),
         "jumps": float(min(np.sum(counts[1:-1] % found.beats_per_bar != 0), 3)),
     }
 
@@ -68,7 +90,8 @@ def bar_confidence(measures: Mapping[str, float]) -> float:
 
 
 def _logistic(measures: Mapping[str, float], weights: Mapping[str, float]) -> float:
-    total = sum(weight * measures.get(name, 1.0) for name, weight in weights.items())
+    total = sum(weight * measures[name] for name, weight in weights.items() if name != "constant")
+    total += weights["constant"]
     return float(1 / (1 + np.exp(-total)))
 
 
