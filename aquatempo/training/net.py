@@ -54,7 +54,7 @@ class Block(nn.Module):
 class Net(nn.Module):
     """Spectra in, logits out; fast and slow are the channels at either rate."""
 
-    def __init__(self, fast: int = 48, slow: int = 64, slow_blocks: int = 9) -> None:
+    def __init__(self, fast: int = 40, slow: int = 56, slow_blocks: int = 16) -> None:
         super().__init__()
         positions = (MEL_BANDS - _PATCH_BANDS) // MEL_STRIDE + 1
         self.patch = nn.Conv2d(

@@ -35,17 +35,17 @@ class Settings:
     out: Path
     folder: Path
     start: Path | None = None
-    songs: int = 8_000
-    first_songs: int = 2_000
+    songs: int = 15_000
+    first_songs: int = 1_000
     test_songs: int = 160
-    steps: int = 12_000
+    steps: int = 17_000
     batch: int = 40
     crop: int = 5_600
     rate: float = 2e-3
     seed: int = 1
-    fast: int = 48
-    slow: int = 64
-    slow_blocks: int = 9
+    fast: int = 40
+    slow: int = 56
+    slow_blocks: int = 16
     workers: int = 16
     seconds: float = 1e9
 
