@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from aquatempo.exports.deck_details import newest_first
 from aquatempo.exports.sheets import NARROWEST_PERCENT, Sheets
 from aquatempo.records.deck import DeckLine, DeckTrack
 from aquatempo.records.rhythm import PhraseKind
@@ -30,7 +31,6 @@ LARGEST_COUNTS_PT = 36.0
 NOTE_PT = 20.0
 NOTE_ROW = NOTE_PT * 1.12
 MOST_LINES = 8
-NEW_MARK = "▸"  # before what changes while the move stays
 NOTE_ROWS, COUNT_ROWS = 2, 3  # at most, with and without sound
 LEFT_WIDTH = 74.0  # counts above the line's number and the clock
 CLOCK_GAP = 5.0
@@ -90,7 +90,7 @@ def _rows(
     width = sheets.inner_width - LEFT_WIDTH
     before: DeckLine | None = None
     for number, line in enumerate(track.lines, 1):
-        details = _newest_first(line, before)
+        details = newest_first(line, before)
         before = line
         if without_sound:
             parts = line.spelled.split(", ")
@@ -99,15 +99,6 @@ def _rows(
             notes = _wrapped(sheets, details, " · ", width, most, to_the_end=False)
         height = name_height(move_pt) + max(len(notes), 1) * NOTE_ROW + PADDING
         yield CardRow(number, line, *_name(sheets, line, width, move_pt), notes, height)
-
-
-def _newest_first(line: DeckLine, before: DeckLine | None) -> tuple[str, ...]:
-    """Return the details, marked and first those in which the line differs from the one before."""
-    if before is None or before.name != line.name:
-        return line.details
-    new = [detail for detail in line.details if detail not in before.details]
-    same = [detail for detail in line.details if detail in before.details]
-    return (*(f"{NEW_MARK} {detail}" for detail in new), *same)
 
 
 def _name(sheets: Sheets, line: DeckLine, width: float, move_pt: float) -> tuple[str, float]:

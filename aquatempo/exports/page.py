@@ -14,6 +14,7 @@ from html import escape
 from importlib import resources
 from typing import Any
 
+from aquatempo.exports.deck_details import newest_first, what_is_new
 from aquatempo.exports.labels import labels
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack
 from aquatempo.records.rhythm import PhraseKind
@@ -96,18 +97,23 @@ def _track(
         "period_s": 60.0 / track.tempo_bpm * track.speed,
         "beats_s": [file_s(time_s) for time_s in track.beats_s],
         "phrases": phrases,
-        "changes": [_change(line, words) for line in track.lines],
+        "changes": [
+            _change(line, before, words)
+            for before, line in zip((None, *track.lines), track.lines, strict=False)
+        ],
         "calls": calls,
         "sound": _address(sound) if sound else "",
     }
 
 
-def _change(line: DeckLine, words: Mapping[str, str]) -> dict[str, Any]:
+def _change(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) -> dict[str, Any]:
     whole = line.kind is PhraseKind.PHRASE
     return {
         "beat": line.beat,
         "name": line.name if whole else f"{words[line.kind]}: {line.name}",
-        "details": " · ".join(line.details),
+        "details": " · ".join(newest_first(line, before)),
+        "news": " · ".join(what_is_new(line, before) or line.details),
+        "same": before is not None and before.name == line.name,
         "steps": [{"counts": counts, "moving": moving} for counts, moving in line.steps],
         "movements": list(line.movements),
     }

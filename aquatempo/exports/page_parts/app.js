@@ -36,7 +36,8 @@ function openTrack(number) {
     clock.anchorTime = 0;
   } else song.removeAttribute("src");
   setSpeed(track().speed);
-  view.open(track());
+  const following = book.tracks[current + 1];
+  view.open(track(), following ? `${current + 2}. ${following.title}` : words.end);
   view.text("source", sources[current] ? words.with_sound : words.no_sound);
   say("");
   draw();
@@ -128,11 +129,14 @@ function chooseFiles(files) {
 }
 
 async function keepAwake() {
-  if (!("wakeLock" in navigator) || awake) return;
+  if (awake) return;
   try {
     awake = await navigator.wakeLock.request("screen");
     awake.addEventListener("release", () => { awake = null; });
-  } catch (_) { awake = null; }
+  } catch (_) {
+    awake = null;
+    if (!document.hidden) say(words.dims); // no wake lock here: the device has to be told
+  }
 }
 
 // A click and a flash each second: nudge until they fall together.
@@ -177,6 +181,7 @@ song.addEventListener("pause", () => { if (clock.running && !clock.alone && !son
 song.addEventListener("playing", () => { if (clock.running) { clock.join(performance.now()); say(""); } });
 song.addEventListener("seeking", () => { clock.seen = -1; });
 clock.onlost = () => say(words.lost);
+addEventListener("resize", () => view.fit());
 document.addEventListener("visibilitychange", () => { if (!document.hidden && clock.running) keepAwake(); });
 
 byId("play").onclick = () => (clock.running ? pause() : play());

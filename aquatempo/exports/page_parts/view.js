@@ -43,7 +43,7 @@ function movementAt(change, offset) {
   return null;
 }
 
-// Return the groups of counts, one a movement, of the eight that starts at an offset.
+// Return the counts of the eight that starts at an offset, in groups, one a movement.
 function groupsOfEight(change, offset) {
   const groups = [];
   const cycle = change && change.steps.length
@@ -53,10 +53,9 @@ function groupsOfEight(change, offset) {
     if (change && change.steps.length) {
       while (inside >= change.steps[k].counts) { inside -= change.steps[k].counts; k++; }
     } else inside = 0;
-    if (inside === 0 || !groups.length) groups.push({ counts: [], hold: false });
-    const group = groups[groups.length - 1];
-    group.counts.push(count + 1);
-    if (change && change.steps.length && inside >= change.steps[k].moving) group.hold = true;
+    if (inside === 0 || !groups.length) groups.push([]);
+    const held = Boolean(change && change.steps.length && inside >= change.steps[k].moving);
+    groups[groups.length - 1].push({ count: count + 1, held });
   }
   return groups;
 }
@@ -70,7 +69,7 @@ class View {
   constructor(words) {
     this.words = words;
     this.shown = {};
-    for (const id of ["move", "details", "count", "eight", "movement", "next", "left", "call",
+    for (const id of ["move", "details", "count", "eight", "movement", "next", "news", "left", "call",
                       "coming", "strip", "clock", "tempo", "source", "message"])
       this[id] = document.getElementById(id);
   }
@@ -79,10 +78,24 @@ class View {
     if (this.shown[id] === value) return;
     this.shown[id] = value;
     this[id].textContent = value;
+    if (id === "move") this.fit();
   }
 
-  open(track) {
+  // Set a long name smaller, until it takes two lines at most and no word is broken.
+  fit() {
+    const { move } = this;
+    for (const share of [1, 0.86, 0.74, 0.63, 0.54]) {
+      move.style.setProperty("--fit", share);
+      const size = parseFloat(getComputedStyle(move).fontSize);
+      const word = Math.max(...move.textContent.split(/\s+/).map((part) => part.length));
+      if (move.offsetHeight < 2.3 * size && word * size * 0.62 <= move.clientWidth) return;
+    }
+  }
+
+  // after: what to show as next where no change is left.
+  open(track, after) {
     this.shown = {};
+    this.after = after;
     this.text("tempo", `${track.tempo_bpm.toFixed(0)} bpm`);
     this.strip.replaceChildren();
     this.cells = track.phrases.map((phrase) => {
@@ -103,16 +116,19 @@ class View {
 
   draw(track, time) {
     const at = moment(track, time);
-    this.text("move", at.change ? at.change.name : track.changes.length ? track.changes[0].name : track.title);
-    this.text("details", at.change ? at.change.details : "");
+    const first = track.changes[0];
+    this.text("move", at.ended ? this.words.end : at.change ? at.change.name : first ? first.name : track.title);
+    this.text("details", at.ended ? "" : at.change ? at.change.details : first ? first.details : "");
     this.text("count", at.count ? String(at.count) : "–");
-    this.text("next", at.next ? at.next.name : at.ended ? "" : this.words.end);
+    this.text("next", at.next ? at.next.name : this.after);
+    this.text("news", at.next ? (at.next.same ? "▸ " : "") + at.next.news : "");
     this.text("left", at.next && at.left > 0 ? String(at.left) : "");
     this.text("call", at.call ? at.call.words || at.call.sign : "");
-    this.text("movement", at.movement ? at.movement.name : "");
+    this.text("movement", at.movement && !at.ended ? at.movement.name : "");
     this.text("clock", `${clockText(time)} / ${clockText(track.duration_s)}`);
     const soon = Boolean(at.next && at.left <= EIGHT && at.left > 0);
     if (this.shown.soon !== soon) { this.shown.soon = soon; this.coming.classList.toggle("soon", soon); }
+    if (this.shown.one !== (at.count === 1)) { this.shown.one = at.count === 1; this.count.classList.toggle("one", at.count === 1); }
     this.drawEight(at);
     this.drawPlace(track, time, at);
     return at;
@@ -126,15 +142,15 @@ class View {
       this.beats = [];
       this.eight.replaceChildren(...groupsOfEight(at.change, offset).map((group) => {
         const box = document.createElement("span");
-        box.className = "group" + (group.hold ? " hold" : "");
-        for (const count of group.counts) {
+        box.className = "group";
+        for (const { count, held } of group) {
           const beat = document.createElement("span");
-          beat.className = "beat";
+          beat.className = "beat" + (held ? " held" : "");
           beat.textContent = count;
           this.beats.push(beat);
           box.append(beat);
         }
-        box.style.flex = `${group.counts.length} 1 0`;
+        box.style.flex = `${group.length} 1 0`;
         return box;
       }));
       this.shown.on = -1;
@@ -157,7 +173,7 @@ class View {
     const total = track.phrases.reduce((sum, p) => sum + p.counts, 0);
     const length = Math.max(phrase.end_s - phrase.start_s, 1e-6);
     const share = Math.min(Math.max((time - phrase.start_s) / length, 0), 1);
-    this.head.style.left = `calc(${100 * (before + share * phrase.counts) / total}% - 2px)`;
+    this.head.style.left = `${100 * (before + share * phrase.counts) / total}%`;
     const second = Math.floor(time);
     if (this.shown.second !== second) {
       this.shown.second = second;
