@@ -55,7 +55,9 @@ def _in_track(
             "plan the track anew, or take the phrase out (another version of the song?)",
         )
         return
-    if (phrase.start_beat, phrase.counts) in {(p.start_beat, p.counts) for p in heard.phrases}:
+    if not track.file or (phrase.start_beat, phrase.counts) in {
+        (p.start_beat, p.counts) for p in heard.phrases
+    }:
         return
     starts = {p.start_beat for p in heard.phrases}
     where = "it is cut otherwise" if phrase.start_beat in starts else "no phrase starts there"

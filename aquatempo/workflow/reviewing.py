@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 from aquatempo import cues
 from aquatempo.errors import AquatempoError, InputError
@@ -18,8 +17,9 @@ from aquatempo.records.review import CallLoad, Review
 from aquatempo.records.track import Failure, Track
 from aquatempo.workflow.call_words import call_words
 from aquatempo.workflow.plan_file import read_plan
+from aquatempo.workflow.planning import with_analyses
 from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
+from aquatempo.workflow.tracks import AS_USUAL, Hearing
 from aquatempo.workflow.writing import write_result
 
 __all__ = ["review", "review_file", "write_effort_picture"]
@@ -59,16 +59,18 @@ def review_file(
     """
     source = open_catalogue(own_moves)
     plan = read_plan(path, source)
-    tracks: list[Track] = []
+    tracks: list[PlannedTrack] = []
     failures: list[Failure] = []
     for done, planned in enumerate(plan.tracks, 1):
         try:
-            tracks.append(_open(planned, hearing))
+            tracks += with_analyses(replace(plan, tracks=(planned,)), hearing).tracks
         except AquatempoError as error:
+            tracks.append(planned)
             failures.append(Failure(planned.file or planned.title, str(error)))
         if progress is not None:
             progress(done, len(plan.tracks))
-    return plan, review(plan, tracks, source, options), tuple(failures)
+    plan = replace(plan, tracks=tuple(tracks))
+    return plan, review(plan, source=source, options=options), tuple(failures)
 
 
 def write_effort_picture(plan: ClassPlan, found: Review, path: str, force: bool = False) -> None:
@@ -76,14 +78,6 @@ def write_effort_picture(plan: ClassPlan, found: Review, path: str, force: bool 
     if not path.lower().endswith(".svg"):
         raise InputError(f"picture {path!r}: needs a name that ends in .svg")
     write_result(path, effort_picture(plan.brief.title, found), force)
-
-
-def _open(planned: PlannedTrack, hearing: Hearing) -> Track:
-    if not planned.file:
-        raise InputError(f"{planned.title}: the plan names no file")
-    if not Path(planned.file).exists():
-        raise InputError(f"{planned.file}: no such file (was it moved since the plan was made?)")
-    return open_track(planned.file, hearing)
 
 
 def _with_beats(plan: ClassPlan, tracks: Sequence[Track]) -> ClassPlan:
