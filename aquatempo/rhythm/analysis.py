@@ -14,11 +14,11 @@ from aquatempo.rhythm.beats import log_odds
 from aquatempo.rhythm.confidence import bar_confidence, measures_of, tempo_confidence
 from aquatempo.rhythm.evidence import bar_odds, beat_worth, phrase_odds
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
-from aquatempo.rhythm.frames import Frames, frames_of
+from aquatempo.rhythm.frames import CYMBALS, KICK, Frames, frames_of
 from aquatempo.rhythm.grid import Stretch, stretches_of
 from aquatempo.rhythm.levels import choose_level
 from aquatempo.rhythm.lines import observe
-from aquatempo.rhythm.perbeat import cues_of
+from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
 __all__ = [
@@ -31,7 +31,10 @@ Doubles = NDArray[np.float64]
 
 SHORTEST_S = 2.0
 STOP_S = 4.0  # a silence longer than this ends the count
-HEARD = 0.15  # activation above which a beat counts as played
+STRUCK = 0.1  # of the usual rise in level on a beat: below it nothing is struck
+LEAST_BEATS = 8  # fewer are no beat
+RING_OUT = 8  # beats
+PLAYED = 0.4  # of the usual rise of kick or cymbals over a bar: below it the drums are out
 LEAST_CLEAR = 0.25  # mean activation on the beats: noise and speech stay below
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
 STEADY_PERCENT = 0.3
@@ -84,13 +87,15 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         return beat_worth(cues_of(frames, times_s))
 
     stretches = stretches_of(observed, odds, frames.beat, span_s, worth)
-    beats_s = _without_ring_out(_without_stops(_joined(stretches), frames), frames)
-    if len(beats_s) < 8:
+    beats_s = _without_stops(_joined(stretches), frames)
+    if len(beats_s) >= LEAST_BEATS:
+        beats_s = _without_ring_out(beats_s, frames)
+    if len(beats_s) < LEAST_BEATS:
         return _nothing(frames, "no beat found")
     cues = cues_of(frames, beats_s)
     bars, phrases = bar_odds(cues), phrase_odds(cues)
     found = _bars_and_phrases(bars, phrases)
-    inferred = _inferred(frames, beats_s)
+    inferred = _inferred(cues)
     energy = energy_of(cues.level)
     measures = measures_of(level, stretches, cues, bars, found)
     if measures["clear"] < LEAST_CLEAR:
@@ -141,11 +146,14 @@ def _rounded(values: Doubles) -> tuple[float, ...]:
 
 
 def _joined(stretches: list[Stretch]) -> Doubles:
-    """Return all beats in order; where two stretches meet, none closer than half a beat."""
-    beats_s = np.concatenate([stretch.times_s for stretch in stretches])
-    gaps = np.diff(beats_s)
-    keep = np.concatenate([[True], gaps > 0.5 * np.median(gaps)])
-    return np.asarray(np.maximum(beats_s[keep], 0.0))
+    """Return all beats in order, none closer than half a beat to the one before."""
+    beats_s = np.maximum(np.concatenate([stretch.times_s for stretch in stretches]), 0.0)
+    least_s = 0.5 * float(np.median(np.abs(np.diff(beats_s)))) if len(beats_s) > 1 else 0.0
+    kept = [float(beats_s[0])]
+    for time_s in beats_s[1:].tolist():
+        if time_s > kept[-1] + least_s:
+            kept.append(time_s)
+    return np.array(kept)
 
 
 def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
@@ -160,23 +168,27 @@ def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
 
 
 def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
-    """Drop the beats after the last one that is played: a last chord ringing out has none."""
-    heard = np.flatnonzero(_activation_near(frames, beats_s) > HEARD)
-    return beats_s[: heard[-1] + 1] if len(heard) else beats_s[:0]
+    """Drop the beats in the ring-out of a last chord, where nothing is struck any more.
 
-
-def _activation_near(frames: Frames, beats_s: Doubles) -> Doubles:
-    """Return the largest activation within 40 ms of each beat."""
+    More than RING_OUT beats without a stroke are no ring-out but a quiet end: they stay.
+    """
+    rise = np.zeros(len(frames.bands))
+    rise[3:-2] = np.maximum(frames.bands[5:] - frames.bands[:-5], 0).mean(axis=1)
     at = np.round(beats_s * FRAME_RATE_HZ).astype(int)[:, None] + np.arange(-4, 5)
-    near = np.clip(at, 0, len(frames.beat) - 1)
-    return np.asarray(frames.beat[near].max(axis=1), dtype=np.float64)
+    struck = rise[np.clip(at, 0, len(rise) - 1)].max(axis=1)
+    heard = np.flatnonzero(struck > STRUCK * np.median(struck))
+    last = int(heard[-1]) + 1 if len(heard) else 0
+    return beats_s[:last] if len(beats_s) - last <= RING_OUT else beats_s
 
 
-def _inferred(frames: Frames, beats_s: Doubles) -> NDArray[np.bool_]:
-    """Mark beats in passages where nothing marks them: no activation for a bar around."""
-    heard = (_activation_near(frames, beats_s) > HEARD).astype(float)
-    around = np.convolve(np.pad(heard, 2, mode="edge"), np.ones(5), mode="valid")
-    return np.asarray(around < 2)
+def _inferred(cues: BeatCues) -> NDArray[np.bool_]:
+    """Mark beats in passages where the drums of the track are out."""
+    played = np.zeros(len(cues.beat))
+    for bands in (KICK, CYMBALS):
+        rise = cues.busy[:, bands].mean(axis=1)
+        around = np.convolve(np.pad(rise, 2, mode="edge"), np.full(5, 0.2), mode="valid")
+        played = np.maximum(played, around / (np.median(rise) + 1e-9))
+    return np.asarray(played < PLAYED)
 
 
 def _bars_and_phrases(bars: Doubles, phrases: Doubles) -> Segmentation:

@@ -37,12 +37,16 @@ def phrases_of(
     ends_s = np.append(beats_s[1:], last_s)
     whole = BARS_PER_PHRASE * found.beats_per_bar
     phrases = []
-    for first, last in bounds(found.starts, len(beats_s)):
+    parts = bounds(found.starts, len(beats_s))
+    full = [last for first, last in parts if last - first == whole]
+    for first, last in parts:
         counts = last - first
         quiet = float(inferred[first:last].mean()) > QUIET_SHARE
-        if first == 0 and (counts < whole or quiet):
+        at_start = first == 0 or (counts != whole and bool(full) and last < full[0])
+        at_end = last == len(beats_s) or (counts != whole and bool(full) and last > full[-1])
+        if at_start and (counts != whole or quiet):
             kind = PhraseKind.INTRO
-        elif last == len(beats_s) and (counts < whole or quiet):
+        elif at_end and (counts != whole or quiet):
             kind = PhraseKind.OUTRO
         elif quiet:
             kind = PhraseKind.BREAK

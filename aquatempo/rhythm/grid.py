@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.lines import Observed, Piece, line_fit, observe, pieces_of, scatter, smooth
+from aquatempo.rhythm.lines import Observed, Piece, observe, pieces_of, scatter, smooth
 
 __all__ = ["Stretch", "stretches_of"]
 
@@ -209,8 +209,8 @@ def _stretch(run: list[Piece], observed: Observed) -> Stretch:
     kind = "live" if left_s > LIVE_S else "drifting"
     if kind == "live":
         placed = smooth(times, weights, 1)
-    _, period_s = line_fit(np.arange(len(placed), dtype=np.float64), placed, weights)
-    return Stretch(placed, 60 / period_s, left_s, kind)
+    even = smooth(times, weights, SMOOTH_BEATS // 2)
+    return Stretch(placed, 60 / float(np.median(np.diff(even))), left_s, kind)
 
 
 def _to_ends(found: list[Stretch], span_s: tuple[float, float]) -> list[Stretch]:
