@@ -215,6 +215,24 @@ def test_floor_moves_name_their_deep_equivalent() -> None:
     assert some[0].remedy == "take side kick instead"
 
 
+def test_travelling_needs_room() -> None:
+    """A move that goes somewhere is an error where people stand closer than it needs."""
+    forward = Block(32, "jog", (("travel", "forward"),), lead="right", travel="forward")
+    tight, wide = (replace(BRIEF, pool=Pool(space_m2=space)) for space in (1.5, 2.5))
+    assert [one.severity for one in found(plan_of((forward,), brief=tight), Fault.SPACE)] == [
+        Severity.ERROR
+    ]
+    assert found(plan_of((forward,), brief=wide), Fault.SPACE) == []
+
+
+def test_a_usual_tempo_range_only_advises() -> None:
+    """Where the brief gives no range of its own, a tempo outside the usual one is advice."""
+    brief = replace(BRIEF, parts=(replace(MAIN, tempo_bpm=None),))
+    assert [
+        one.severity for one in found(plan_of((JACK,), brief=brief, tempo=160.0), Fault.TEMPO)
+    ] == [Severity.ADVICE]
+
+
 def test_calls_over_budget_and_calls_without_room_are_told() -> None:
     """What is spoken comes in from outside; over the budget and missing calls are placed."""
     loads = (CallLoad(1, 1, 24, 24), CallLoad(1, 2, 25, 24, ("no count is left to call jack",)))
