@@ -39,7 +39,7 @@ PITCH_DILATION = 2
 REGISTERS = 4  # groups of pitches: bass, low, middle, high
 MEL_STRIDE = 5
 
-_OFFSET_S = 0.0
+_OFFSET_S = 0.0  # median error on clicks and drums is below 1 ms, see docs/model_card.md
 _SILENCE = 1e-5  # share of the mean power of the music: 50 dB below it
 _HALO = 1_400  # slow frames; more than the network sees to either side
 _BLOCK = 328 * SLOW_FRAMES_A_ROW  # slow frames worked on at once, 5.5 minutes

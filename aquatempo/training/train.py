@@ -180,6 +180,7 @@ def train(settings: Settings) -> None:
         if late:
             break
     if settings.workers:
+        writer.join(timeout=5)  # done, unless the clock ended the training early
         writer.terminate()
     export(averaged.module, settings.out)
     report(averaged.module, test)
