@@ -16,6 +16,8 @@ import pytest
 from test_architecture import BASE, MAY_IMPORT
 
 from aquatempo.cli.reference import reference_markdown
+from aquatempo.errors import TextFileError
+from aquatempo.workflow.brief_file import read_brief_text
 
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = sorted([*ROOT.glob("*.md"), *ROOT.glob("docs/**/*.md")])
@@ -150,3 +152,22 @@ def test_every_command_has_a_how_to() -> None:
     commands = re.findall(r"^## (\w+)$", reference_markdown(), re.MULTILINE)
     assert commands
     assert [name for name in commands if f"aquatempo {name}" not in shown] == []
+
+
+def test_every_key_of_a_brief_is_explained() -> None:
+    """The how-to on planning names every key that a brief may hold."""
+    explained = (ROOT / "docs/howto/plan-a-class.md").read_text(encoding="utf-8")
+    for text in ("nonsense = 1", "[pool]\nnonsense = 1", "[group]\nnonsense = 1"):
+        with pytest.raises(TextFileError, match="known here: ") as refused:
+            read_brief_text("brief.toml", text)
+        keys = str(refused.value).partition("known here: ")[2].split(", ")
+        assert [
+            key for key in keys if f"`{key}`" not in explained and f"[{key}]" not in explained
+        ] == []
+
+
+def test_every_how_to_is_listed() -> None:
+    """docs/howto/README.md lists each how-to that there is."""
+    listed = (ROOT / "docs/howto/README.md").read_text(encoding="utf-8")
+    names = [p.name for p in (ROOT / "docs/howto").glob("*.md") if p.name != "README.md"]
+    assert [name for name in names if f"({name})" not in listed] == []
