@@ -1,6 +1,6 @@
 """A picture of one track: energy, beats, eights, phrases, bridges, moves and calls.
 
-Read like a page: rows of at most 128 counts, the same time scale in each. A phrase
+Read like a page: rows of about 128 counts, the same time scale in each. A phrase
 is a white box, a bridge a hatched one; beats that were not played but inferred are
 open circles. Nothing depends on colour.
 """
@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import ceil
 
 from aquatempo.exports import svg
-from aquatempo.records.cues import CueKind, CueTimeline
+from aquatempo.records.cues import Cue, CueKind, CueTimeline
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
 from aquatempo.units import COUNTS_PER_EIGHT
 
@@ -21,6 +22,8 @@ WIDTH = 1400.0
 MARGIN = 24.0
 HEAD = 86.0
 COUNTS_A_ROW = 128
+LETTER_WIDTH = 5.9  # of a call, about
+SPARE_COUNTS = 16  # more in a row than start a new one for a scrap
 ENERGY_HEIGHT = 64.0
 BEATS_HEIGHT = 22.0
 BOX_HEIGHT = 34.0
@@ -83,11 +86,14 @@ class _Row:
 
 
 def _rows(analysis: RhythmAnalysis) -> list[tuple[float, float]]:
-    """Split the track where phrases start, at most COUNTS_A_ROW counts a row."""
+    """Split the track where phrases start, in rows of about as many counts each."""
+    total = sum(phrase.counts for phrase in analysis.phrases)
+    wanted = max(1, ceil((total - SPARE_COUNTS) / COUNTS_A_ROW))
+    most = total / wanted + SPARE_COUNTS
     cuts = [0.0]
     counts = 0
     for phrase in analysis.phrases:
-        if counts and counts + phrase.counts > COUNTS_A_ROW + COUNTS_PER_EIGHT:
+        if counts and counts + phrase.counts > most:
             cuts.append(phrase.start_s)
             counts = 0
         counts += phrase.counts
@@ -128,7 +134,7 @@ def _energy(row: _Row, envelope: Sequence[float], duration_s: float) -> list[str
     if envelope and duration_s > 0:
         step_s = duration_s / len(envelope)
         inside = [
-            (row.x((index + 0.5) * step_s), base - ENERGY_HEIGHT * 0.92 * level)
+            (row.x((index + 0.5) * step_s), base - (ENERGY_HEIGHT - 14) * level)
             for index, level in enumerate(envelope)
             if row.holds((index + 0.5) * step_s)
         ]
@@ -187,7 +193,8 @@ def _moves(row: _Row, timeline: CueTimeline) -> list[str]:
     parts = []
     for change in timeline.changes:
         if row.shows(change.time_s, change.end_s):
-            labels = (f"{change.name} · {change.pattern}", change.name, change.name[:6])
+            varied = " · ".join((change.name, *change.variation_names))
+            labels = (f"{varied} · {change.pattern}", varied, change.name, change.name[:6])
             parts += _box(row, row.moves, change.time_s, change.end_s, labels, False, "#eef1f4")
     return parts
 
@@ -220,18 +227,29 @@ def _calls(row: _Row, timeline: CueTimeline) -> list[str]:
     lanes = {kind: lane for lane, kind in enumerate(KIND_MARKS)}
     free = dict.fromkeys(lanes, 0.0)  # where the last text of a lane ends
     parts = []
-    for cue in timeline.cues:
+    for number, cue in enumerate(timeline.cues):
         if cue.kind not in lanes or not row.holds(cue.time_s):
             continue
         x, y = row.x(cue.time_s), row.calls + 13 + lanes[cue.kind] * 15
         words = cue.words or cue.sign
+        if cue.kind is CueKind.COUNTDOWN:
+            words = _count_left(timeline.cues[number:])
         if not words or x < free[cue.kind] - 4:
             continue
         parts.append(svg.line(x, row.calls, x, y - 8, stroke="#999", stroke_width=0.7))
-        width = len(words) * 5.9
-        if x + width > WIDTH:
-            parts.append(svg.text(x - 1.5, y, words, 11, fill="#000", text_anchor="end"))
-        else:
-            parts.append(svg.text(x + 1.5, y, words, 11, fill="#000"))
-        free[cue.kind] = x + width
+        room = int((WIDTH - x) / LETTER_WIDTH)
+        if len(words) > room:
+            words = words[: max(room - 1, 1)] + "…"
+        halo = {"stroke": "#fff", "stroke_width": 3.0, "paint_order": "stroke"}
+        parts.append(svg.text(x + 1.5, y, words, 11, fill="#000", **halo))
+        free[cue.kind] = x + len(words) * LETTER_WIDTH
     return parts
+
+
+def _count_left(cues: Sequence[Cue]) -> str:
+    """Return the figure of a countdown: two for its last call, one more for each before it."""
+    left = sum(
+        cue.kind is CueKind.COUNTDOWN and cue.change == cues[0].change
+        for cue in cues[:COUNTS_PER_EIGHT]
+    )
+    return str(left + 1)
