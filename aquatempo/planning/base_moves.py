@@ -28,6 +28,7 @@ __all__ = [
 ]
 
 MOVEMENTS_A_SIDE = 8
+_STUCK = 5000  # what breaks a rule is taken only where nothing else is left
 _FILLER = 60  # a holding move in the place of a base move, a phrase
 _NEW, _BOTH_NEW, _NEW_BEYOND = 10, 6, 14
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
@@ -47,7 +48,7 @@ class PhraseSlot:
     """A phrase to fill. phrase: index in the track; wanted: hardness; bridge: counts before it.
 
     place: slots of one place share their move. only: kinds of moves that may fill it, empty
-    for the part's usual ones.
+    for the part's usual ones. tail: counts that a holding move takes over after it, to the end.
     """
 
     phrase: int
@@ -56,6 +57,7 @@ class PhraseSlot:
     bridge: int
     place: int
     only: tuple[MoveKind, ...] = ()
+    tail: int = 0
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,8 @@ class Terms:
 
     new_moves: how many moves new to the class are welcome. gentle: no hops wanted.
     simple: what is easy to follow first. extra:
-    (place, move) -> cost on top, for a twin plan that follows another.
+    (place, move) -> cost on top, for a twin plan that follows another. may_repeat: places
+    next to each other may share a move (they are parted by rest).
     """
 
     way: BuildWay
@@ -73,6 +76,7 @@ class Terms:
     gentle: bool = False
     simple: bool = False
     pyramid_sides: bool = False
+    may_repeat: bool = False
     extra: Mapping[tuple[int, str], int] | None = None
     moves: Mapping[str, Move] = field(default_factory=dict)
     hop_cost: int = 0
@@ -130,9 +134,14 @@ def moves_puzzle(
     order = list(dict.fromkeys(slot.place for slot in slots))
     rows = {place: row for row, place in enumerate(order)}
     options = [
-        [_cost(slots, place, rated, terms, ledger) for rated in domains[place]] for place in order
+        [
+            _cost(slots, place, rated, terms, ledger)
+            + _STUCK * _stuck(slots, place, rated, passages)
+            for rated in domains[place]
+        ]
+        for place in order
     ]
-    links = _passage_links(slots, domains, rows, ledger, passages)
+    links = _passage_links(slots, domains, rows, terms, ledger, passages)
     sums = _sums(slots, domains, rows, terms, ledger)
     return Puzzle(options, links, sums, _once(domains, rows, terms)), order
 
@@ -153,7 +162,7 @@ def _cost(
     if move.key not in ledger.known:
         cost += _NEW
         if _in_a_row(slots, place) < phrases_to_learn(rated):
-            cost += 100 * _FILLER
+            cost += _STUCK
     cost += min(_SEEN_MOST, _SEEN * max(0, ledger.phrases[move.key] - _REPEATS))
     if move.key in ledger.recent:
         cost += _RECENT_LAYERED if terms.way is BuildWay.LAYER else _RECENT
@@ -186,15 +195,28 @@ def _in_a_row(slots: Sequence[PhraseSlot], place: int) -> int:
     places = [slot.place for slot in slots]
     start = places.index(place)
     end = start
-    while end < len(places) and places[end] == place:
+    while end < len(places) and places[end] == place and (end == start or not slots[end].bridge):
         end += 1
     return end - start
+
+
+def _stuck(slots: Sequence[PhraseSlot], place: int, rated: Rated, passages: Passages) -> int:
+    """Return how many stretches within or after a place no holding move can carry."""
+    stuck = 0
+    for index, slot in enumerate(slots):
+        if slot.place != place:
+            continue
+        inside = index > 0 and slots[index - 1].place == place and slot.bridge
+        stuck += bool(inside and passages.hold(rated.form, slot.bridge, rated.form) is None)
+        stuck += bool(slot.tail and passages.hold(rated.form, slot.tail, None) is None)
+    return stuck
 
 
 def _passage_links(
     slots: Sequence[PhraseSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
+    terms: Terms,
     ledger: Ledger,
     passages: Passages,
 ) -> list[Link]:
@@ -211,7 +233,8 @@ def _passage_links(
             for j, second in enumerate(domains[after.place]):
                 spare = first.form.move.key in ledger.known or done > phrases_to_learn(first)
                 cost = passages.cost(first.form, second.form, after.bridge, spare)
-                if cost is not None and first.form.move.key != second.form.move.key:
+                same = first.form.move.key == second.form.move.key
+                if cost is not None and (terms.may_repeat or not same):
                     costs[i, j] = cost + _alike(first.form.move, second.form.move, ledger)
         links.append(Link(rows[before.place], rows[after.place], costs))
     return links

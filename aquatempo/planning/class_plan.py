@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.filling import Filled, Music, fill
-from aquatempo.planning.infeasible import Lines, check_moves, no_outline
+from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_outline
 from aquatempo.planning.intervals import fill_by_clock, interval_places
 from aquatempo.planning.ledger import Ledger
 from aquatempo.planning.outline import Outline, outline_class
@@ -57,6 +57,7 @@ def plan_class(
     effort = Effort(brief.seed, work)
     tempos = [t.analysis.tempo_bpm for t in tracks if t.analysis.tempo_bpm]
     palette = Palette(brief, [tempo for tempo in tempos if 40 <= tempo <= 240], source)
+    check_shape(brief, lines or {}, all_once)
     outline = outline_class(tracks, brief, palette, effort, all_once)
     if outline is None:
         raise no_outline(tracks, brief, palette, effort, lines or {})

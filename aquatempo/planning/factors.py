@@ -28,6 +28,7 @@ MOST_FORMS = 11  # of one move in one track, the start form among them
 _PER_FACTOR = 2
 _LAYERED = 6
 _AGAIN, _HALF_WAY, _LAYER_LOST = 6, 6, 5
+_SLOW_BPM = 80.0  # where the counts are slow already, tempo is not slowed further
 _UNVARIED = 12
 _BEGINS_VARIED = 5  # a move is seen plain first
 _TWICE, _PLAIN_TWICE = 3, 2  # a form that comes back within a run
@@ -99,8 +100,9 @@ def menu(
     for rated in forms:
         changes = [one for one in rated.form.variation.changes if one not in base]
         quiet = taste.part in _QUIET and any(change in _NOT_QUIET for change in changes)
+        slow = tempo_bpm < _SLOW_BPM and bool(changes) and changes[0][0] is Factor.TEMPO
         other = move.kind is MoveKind.ARMS_ONLY and rated.form.arms != start.form.arms
-        if len(changes) == 1 and not quiet and not other:
+        if len(changes) == 1 and not (quiet or other or slow):
             by_factor.setdefault(changes[0][0], []).append(rated)
 
     def used(rated: Rated) -> int:
@@ -199,7 +201,9 @@ def _cost(unit: Unit, rated: Rated, start: Rated, taste: Taste, ledger: Ledger) 
     form = rated.form
     if form.move.kind is MoveKind.STRETCH:
         return 0
-    cost = round(abs(hardness(rated.met, taste.mets) - unit.wanted) / 6.0)
+    cost = round(
+        abs(hardness(rated.met, taste.mets) - unit.wanted) / (4.0 if taste.part in _QUIET else 6.0)
+    )
     cost += _UNVARIED if unit.vary and not form.variation.changes else 0
     for factor, key in form.variation.changes:
         cost += min(9, _USED * ledger.options[form.move.key, factor.value, key])

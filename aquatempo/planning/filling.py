@@ -12,14 +12,21 @@ from aquatempo.planning.factors import Taste, Unit, choose_forms, menu
 from aquatempo.planning.ledger import Ledger
 from aquatempo.planning.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.passages import Passages
-from aquatempo.planning.pieces import Piece, one_sided, phrase_pieces, pyramid_pieces, with_holds
+from aquatempo.planning.pieces import (
+    Piece,
+    one_sided,
+    phrase_pieces,
+    pyramid_pieces,
+    tail_counts,
+    with_holds,
+)
 from aquatempo.planning.runs import places_of
 from aquatempo.planning.shape import Part
 from aquatempo.planning.solving import Effort, Solved
 from aquatempo.planning.songs import usable
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName, PlannedPhrase
-from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["QUIET", "Filled", "Music", "fill"]
 
@@ -66,7 +73,7 @@ def fill(
 ) -> Filled | None:
     """Return the pieces of some music and note in the ledger what they teach."""
     name, tempo = music.part.name, music.tempo_bpm
-    passages = Passages([palette.form(move) for move in palette.of(MoveKind.HOLDING)])
+    passages = Passages(palette.holds)
     starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)
     plain = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.HOLDING)
     mets = sorted(rated.met for rated in palette.starts(plain, tempo).values())
@@ -130,6 +137,7 @@ def _slots(music: Music, way: BuildWay) -> list[PhraseSlot]:
                 bridge=sum(one.counts for one in between),
                 place=place,
                 only=(MoveKind.HOLDING,) if resting else (),
+                tail=tail_counts(music.phrases[index + 1 :]) if index == whole[-1] else 0,
             )
         )
     return slots
@@ -210,8 +218,8 @@ def _choose_halves(
 
 def _ending(music: Music, domain: list[Rated], passages: Passages) -> list[Rated]:
     """Return the forms that a song's last counts can take over from."""
-    left = sum(phrase.counts for phrase in music.phrases[music.whole[-1] + 1 :])
-    if left < COUNTS_PER_EIGHT:
+    left = tail_counts(music.phrases[music.whole[-1] + 1 :])
+    if not left:
         return domain
     fitting = [rated for rated in domain if passages.hold(rated.form, left, None) is not None]
     return fitting or domain

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from math import ceil
 
 from aquatempo.errors import InfeasibleError
 from aquatempo.planning.outline import LEAST_SHARE, task_for
 from aquatempo.planning.palette import Palette, usual_kinds
-from aquatempo.planning.shape import class_shape
+from aquatempo.planning.shape import class_shape, interval_seconds
 from aquatempo.planning.solving import Effort
 from aquatempo.planning.songs import songs_of
 from aquatempo.planning.tracks import pick_tracks
@@ -20,9 +21,10 @@ from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import Brief, PartName, PlannedTrack
 from aquatempo.records.track import Track
 
-__all__ = ["Lines", "check_moves", "least_clash", "no_outline"]
+__all__ = ["Lines", "check_moves", "check_shape", "least_clash", "no_outline"]
 
 Lines = Mapping[str, int]
+_ROUNDING = 0.1
 LEAST_MOVES = 2  # a base move has to change to another
 
 
@@ -40,6 +42,24 @@ def least_clash(asks: Sequence[str], fails: Callable[[frozenset[str]], bool]) ->
         if fails(without):
             kept.remove(ask)
     return kept
+
+
+def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
+    """Raise InfeasibleError where the intervals leave no time for a main part."""
+    total = sum(part.minutes for part in class_shape(brief))
+    if brief.intervals is None or all_once or total <= brief.minutes + _ROUNDING:
+        return
+    sets, over = brief.intervals.sets, total - brief.minutes
+    each = interval_seconds(brief.intervals) / 60.0 / sets
+    fewer = max(0, sets - ceil(over / each))
+    remedy = f"Least change: sets = {fewer}" if fewer else "Least change: no intervals"
+    raise InfeasibleError(
+        [
+            _told("minutes", f"minutes = {brief.minutes:g}", lines),
+            _told("intervals", f"{sets} sets of intervals take {each * sets:.1f} minutes", lines),
+        ],
+        f"{remedy}, or minutes = {ceil(total)}.",
+    )
 
 
 def no_outline(
@@ -135,7 +155,7 @@ def _most_minutes(task: object, effort: Effort) -> float:
 
 def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
     """Raise InfeasibleError where a track is left with fewer than two moves."""
-    if not palette.of(MoveKind.HOLDING):
+    if not palette.holds:
         ask = f"banned_moves = {', '.join(palette.brief.banned_moves)}"
         raise InfeasibleError(
             [_told("banned_moves", ask, lines), "bridges are carried by a holding move"],

@@ -91,7 +91,7 @@ def fill_by_clock(
 
     Only moves that the class knows are worked, because a stint may start inside a phrase.
     """
-    passages = Passages([palette.form(move) for move in palette.of(MoveKind.HOLDING)])
+    passages = Passages(palette.holds)
     counts = [phrase.counts for phrase in music.phrases]
     rows, done_s = eights_by_clock(counts, music.tempo_bpm, intervals, done_s)
     whole = set(music.whole)
@@ -154,8 +154,6 @@ def _work_moves(
         rest = 0
     scale = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.HOLDING)
     mets = sorted(rated.met for rated in palette.starts(scale, music.tempo_bpm).values())
-    terms = Terms(BuildWay.ADD_ON, mets, new_moves=0)
+    terms = Terms(BuildWay.LAYER, mets, new_moves=0, may_repeat=True)
     domains = {slot.place: domain for slot in slots}
-    if len(domains) > len(domain):
-        terms = Terms(BuildWay.LAYER, mets, new_moves=0)
     return choose_moves(slots, domains, terms, ledger, passages, effort)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from aquatempo.errors import InfeasibleError
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
@@ -11,7 +12,11 @@ from aquatempo.planning.pieces import Piece, led
 from aquatempo.planning.showing import with_showing
 from aquatempo.planning.solving import Effort, minimise
 from aquatempo.planning.songs import usable
+from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedPhrase, PlannedTrack
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 __all__ = ["KEPT_SHARES", "trim_late"]
 
@@ -34,6 +39,8 @@ KEPT_SHARES = {
 _TOUCHED = 8  # for each song that is cut: someone has to fade it out
 _LEFT_OUT = 4  # for a song that is not played at all
 _WORK = 2.0
+_UNTAUGHT = (MoveKind.HOLDING, MoveKind.STRETCH)
+_SLOWED = {("tempo", "half")}
 _TENTH = 0.1  # minutes; lengths are weighed in steps of it
 
 
@@ -41,15 +48,15 @@ def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) 
     """Return a plan shorter by at least some minutes: songs end earlier or are left out.
 
     Whole phrases go, from the end of a song. The main part gives first, then intervals
-    and stretch; warm-up and cool-down keep at least 60 % of their length. Moves that are
-    met for the first time later than planned are started plain. Raises InfeasibleError
-    where so much cannot be dropped.
+    and stretch; warm-up and cool-down keep at least 60 % of their length, and no move is
+    met varied that was not met plain. Raises InfeasibleError where so much cannot be
+    dropped.
     """
     known = source or catalogue()
-    chosen = _choose(plan, minutes)
+    chosen = _choose(plan, minutes, known)
     if chosen is None:
         most = minutes
-        while most > 0 and _choose(plan, most) is None:
+        while most > 0 and _choose(plan, most, known) is None:
             most -= 0.5
         raise InfeasibleError(
             [f"late by {minutes:g} minutes", f"a class of {_minutes(plan.tracks):.0f} minutes"],
@@ -58,7 +65,7 @@ def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) 
         )
     kept = [_cut(track, number) for track, number in zip(plan.tracks, chosen, strict=True)]
     tracks = [track for track in kept if track is not None]
-    led_anew = _with_leads(_plain_first(tracks, plan, known), plan, known)
+    led_anew = _with_leads(tracks, plan, known)
     trimmed = with_showing(led_anew, plan.brief.jump_minutes, plan.brief.depth, known)
     dropped = _minutes(plan.tracks) - _minutes(trimmed)
     notes = [f"starts {minutes:g} minutes late: {dropped:.1f} minutes dropped in whole phrases"]
@@ -70,7 +77,7 @@ def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) 
     return replace(plan, tracks=trimmed, notes=(*notes, *plan.notes))
 
 
-def _choose(plan: ClassPlan, minutes: float) -> tuple[int, ...] | None:
+def _choose(plan: ClassPlan, minutes: float, source: Catalogue) -> tuple[int, ...] | None:
     """Return how many phrases each track loses, past its options for all of it."""
     from ortools.sat.python import cp_model
 
@@ -90,6 +97,10 @@ def _choose(plan: ClassPlan, minutes: float) -> tuple[int, ...] | None:
         lengths = _minutes([track for track in plan.tracks if track.part == part])
         most = (1.0 - KEPT_SHARES[PartName(part)]) * lengths
         model.add(cp_model.LinearExpr.sum(terms) <= int(most / _TENTH))
+    kept = _KeptPhrases(plan, taken)
+    for needing, lessons in _lessons(plan, source):
+        taught = cp_model.LinearExpr.sum([kept.expression(place) for place in lessons])
+        model.add(taught >= kept.expression(needing))
     everything = [term for terms in gone.values() for term in terms]
     model.add(cp_model.LinearExpr.sum(everything) >= round(minutes / _TENTH))
     model.minimize(cp_model.LinearExpr.sum(costs))
@@ -100,6 +111,51 @@ def _choose(plan: ClassPlan, minutes: float) -> tuple[int, ...] | None:
     return tuple(
         next(number for number, var in enumerate(row) if solver.boolean_value(var)) for row in taken
     )
+
+
+class _KeptPhrases:
+    """Which phrases stay, as sums over the options that keep them."""
+
+    def __init__(self, plan: ClassPlan, taken: list[list[cp_model.IntVar]]) -> None:
+        self.plan, self.taken = plan, taken
+
+    def expression(self, place: tuple[int, int]) -> cp_model.LinearExpr:
+        """Return 1 where a phrase (track, phrase) stays, 0 where it goes."""
+        from ortools.sat.python import cp_model
+
+        number, index = place
+        track, row = self.plan.tracks[number], self.taken[number]
+        keeping = [row[0]]
+        for cut in range(1, len(row) - 1):
+            if index < len(_cut_at(track, cut)):
+                keeping.append(row[cut])
+        return cp_model.LinearExpr.sum(keeping)
+
+
+def _lessons(
+    plan: ClassPlan, source: Catalogue
+) -> list[tuple[tuple[int, int], list[tuple[int, int]]]]:
+    """Return phrases that need a move known, each with the phrases before that teach it.
+
+    A phrase teaches a move that fills it as it stands; it needs it known where it starts
+    varied or inside the phrase.
+    """
+    taught: dict[str, list[tuple[int, int]]] = {}
+    found = []
+    known = set(plan.brief.known_moves)
+    for number, track in enumerate(plan.tracks):
+        here: set[str] = set()
+        for index, phrase in enumerate(track.phrases):
+            moves = dict.fromkeys(block.move for block in phrase.blocks)
+            for move in moves:
+                if move in known or move in here or source.move(move).kind in _UNTAUGHT:
+                    continue
+                if len(moves) == 1 and set(phrase.blocks[0].variation) <= _SLOWED:
+                    taught.setdefault(move, []).append((number, index))
+                    here.add(move)
+                elif move in taught:
+                    found.append(((number, index), list(taught[move])))
+    return found
 
 
 def _options(track: PlannedTrack) -> list[int]:
@@ -137,42 +193,6 @@ def _minutes(tracks: Sequence[PlannedTrack]) -> float:
         for track in tracks
         for phrase in track.phrases
     )
-
-
-def _plain_first(
-    tracks: Sequence[PlannedTrack], plan: ClassPlan, source: Catalogue
-) -> list[PlannedTrack]:
-    """Return tracks in which a move that is now new to the class starts as it stands."""
-    before = {block.move for block in _blocks(plan.tracks)}
-    seen = set(plan.brief.known_moves)
-    found = []
-    for track in tracks:
-        phrases = []
-        for phrase in track.phrases:
-            blocks = phrase.blocks
-            for new in sorted({block.move for block in blocks} & before - seen):
-                plain = resolve(source.move(new), None, plan.brief.depth, source)
-                blocks = tuple(
-                    _as_it_stands(block, plain.level.value, plain.travel.value, source)
-                    if block.move == new
-                    else block
-                    for block in blocks
-                )
-            seen |= {block.move for block in blocks}
-            phrases.append(replace(phrase, blocks=blocks))
-        found.append(replace(track, phrases=tuple(phrases)))
-    return found
-
-
-def _as_it_stands(block: Block, level: str, travel: str, source: Catalogue) -> Block:
-    slowed = ("tempo", "half") in block.variation
-    variation = (("tempo", "half"),) if slowed else ()
-    pattern = block.pattern if slowed else source.move(block.move).pattern
-    return replace(block, variation=variation, pattern=pattern, level=level, travel=travel)
-
-
-def _blocks(tracks: Sequence[PlannedTrack]) -> list[Block]:
-    return [block for track in tracks for phrase in track.phrases for block in phrase.blocks]
 
 
 def _with_leads(

@@ -128,6 +128,13 @@ class Palette:
                 found[move.key] = rated
         return {move.key: found[move.key] for move in moves if move.key in found}
 
+    @cached_property
+    def holds(self) -> tuple[MoveForm, ...]:
+        """The forms that may carry a bridge here, the best known first."""
+        forms = [self.form(move) for move in self.of(MoveKind.HOLDING)]
+        rated = self.rate(forms, self.tempos_bpm[0])
+        return tuple(one.form for one in rated if one.allowed)
+
     def suiting(self, tempo_bpm: float) -> int:
         """Return how many base moves can be started at a tempo in their usual pattern."""
         forms = [self.form(move) for move in self.of(MoveKind.BASE, MoveKind.DEEP_ONLY)]
@@ -163,7 +170,9 @@ class Palette:
 
     def stretches(self) -> tuple[Move, ...]:
         """Return the stretches to use: held ones in warm water, moving ones in cool water."""
-        all_of_them = self.of(MoveKind.STRETCH)
+        forms = [self.form(move) for move in self.of(MoveKind.STRETCH)]
+        rated = self.rate(forms, self.tempos_bpm[0])
+        all_of_them = tuple(one.form.move for one in rated if one.allowed)
         cool = self.pool.temperature_c < thresholds().cool_below_c
         fitting = tuple(move for move in all_of_them if ("h" in move.pattern) != cool)
         return fitting or all_of_them

@@ -23,6 +23,7 @@ __all__ = [
     "one_sided",
     "phrase_pieces",
     "pyramid_pieces",
+    "tail_counts",
     "with_holds",
 ]
 
@@ -100,8 +101,7 @@ def with_holds(
         before = rows[-1][-1] if rows else None
         after = filled[end][0].form if end < len(phrases) else None
         total = sum(phrase.counts for phrase in phrases[index:end])
-        scrap = after is None and total < COUNTS_PER_EIGHT
-        if before and scrap and all(p.kind is PhraseKind.OUTRO for p in phrases[index:end]):
+        if before and after is None and not tail_counts(phrases[index:end]):
             rows += [[replace(before, counts=p.counts)] for p in phrases[index:end]]
         else:
             hold = passages.hold(before.form if before else None, total, after)
@@ -109,6 +109,16 @@ def with_holds(
             rows += [[Piece(p.counts, hold)] for p in phrases[index:end]]
         index = end
     return rows
+
+
+def tail_counts(phrases: Sequence[PlannedPhrase]) -> int:
+    """Return the counts that a holding move takes over at the end of a song.
+
+    0 where less than an eight of outro is left: there the class goes on.
+    """
+    total = sum(phrase.counts for phrase in phrases)
+    ending = all(phrase.kind is PhraseKind.OUTRO for phrase in phrases)
+    return 0 if ending and total < COUNTS_PER_EIGHT else total
 
 
 def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, ...]], int]:

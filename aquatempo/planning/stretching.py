@@ -9,7 +9,7 @@ from aquatempo.planning.ledger import Ledger
 from aquatempo.planning.palette import Palette
 from aquatempo.planning.passages import Passages
 from aquatempo.planning.pieces import LEFT, RIGHT, Piece, one_sided, with_holds
-from aquatempo.records.moves import Move, MoveForm, MoveKind
+from aquatempo.records.moves import Move, MoveForm
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["fill_with_stretches"]
@@ -22,7 +22,7 @@ def fill_with_stretches(music: Music, palette: Palette, ledger: Ledger) -> Fille
 
     The least used come first, so that a second song goes on where the first ended.
     """
-    holds = [palette.form(move) for move in palette.of(MoveKind.HOLDING)]
+    holds = palette.holds
     left = music.whole
     filled: dict[int, list[Piece]] = {}
     while left:

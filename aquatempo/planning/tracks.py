@@ -25,6 +25,7 @@ __all__ = [
     "Picked",
     "TrackTask",
     "cost_of_tracks",
+    "missing_cost",
     "offers_for",
     "pick_tracks",
     "silent_cost",
@@ -35,6 +36,13 @@ ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teac
 _CUT = 100  # what a cut song costs; 10 is a second off the wanted minutes
 _SECOND = 10
 _PART_SECOND = 3  # off the minutes of a part, where the whole is right
+_MISSING = {
+    PartName.WARM_UP: 6000,
+    PartName.MAIN: 9000,
+    PartName.INTERVALS: 3000,
+    PartName.COOL_DOWN: 5000,
+    PartName.STRETCH: 300,
+}
 # Counting by the clock instead of music: (once, a second).
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
@@ -61,13 +69,14 @@ class TrackTask:
 
     lengths_s: song -> seconds for each of its ends, as recorded. most_s, least_s: bounds
     on the whole class [s]. silent_parts may stay without music. all_once: each song is
-    used whole, once.
+    used whole, once. missing_costs: of parts that nothing is left for.
     """
 
     wanted_s: tuple[float, ...]
     lengths_s: tuple[tuple[float, ...], ...]
     offers: tuple[Offer, ...]
     silent_costs: tuple[int | None, ...]
+    missing_costs: tuple[int, ...]
     least_s: float
     most_s: float
     all_once: bool = False
@@ -141,6 +150,11 @@ def _offer(
     return Offer(number, place, cost, note=f"{outside}; {remedy}")
 
 
+def missing_cost(part: Part) -> int:
+    """Return what it costs that a part has neither music nor anything else."""
+    return _MISSING[part.name]
+
+
 def silent_cost(part: Part) -> int | None:
     """Return what a part without music costs, None where it needs some."""
     if part.name not in _SILENT:
@@ -166,6 +180,7 @@ def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[i
             return None
         cost += price
         tenths[part] = round(10 * task.wanted_s[part])
+    cost += sum(price for price, have in zip(task.missing_costs, tenths, strict=True) if not have)
     if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
         return None
     wanted = [round(10 * want) for want in task.wanted_s]
@@ -207,6 +222,9 @@ def pick_tracks(
             for _, var in mine:
                 model.add_implication(quiet, ~var)
             terms.append(10 * price * quiet)
+        missing = model.new_bool_var("")
+        model.add(LinearExpr.sum([missing, *(var for var, _ in pairs)]) >= 1)
+        terms.append(10 * task.missing_costs[part] * missing)
         length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
         lengths.append(length)
         terms.append(_PART_SECOND * _distance(model, length, round(10 * wanted)))
