@@ -39,6 +39,7 @@ LEAST_CLEAR = 0.25  # mean activation on the beats: noise and speech stay below
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
 STEADY_PERCENT = 0.3
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
+PASSES = 2  # over the phrases, each with the starts of the one before
 SURE_S = 20.0  # a section shorter than this is less sure
 
 
@@ -95,6 +96,9 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     cues = cues_of(frames, beats_s)
     bars, phrases = bar_odds(cues), phrase_odds(cues)
     found = _bars_and_phrases(bars, phrases)
+    for _ in range(PASSES):
+        phrases = phrase_odds(cues, found.starts)
+        found = segment(bars, phrases, found.beats_per_bar)
     inferred = _inferred(cues)
     energy = energy_of(cues.level)
     measures = measures_of(level, stretches, cues, bars, found)
@@ -147,6 +151,8 @@ def _rounded(values: Doubles) -> tuple[float, ...]:
 
 def _joined(stretches: list[Stretch]) -> Doubles:
     """Return all beats in order, none closer than half a beat to the one before."""
+    if not stretches:
+        return np.zeros(0)
     beats_s = np.maximum(np.concatenate([stretch.times_s for stretch in stretches]), 0.0)
     least_s = 0.5 * float(np.median(np.abs(np.diff(beats_s)))) if len(beats_s) > 1 else 0.0
     kept = [float(beats_s[0])]

@@ -6,6 +6,8 @@ weights were found is told in docs/rhythm.md.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -31,18 +33,15 @@ BAR_WEIGHTS: dict[str, float] = {
     "chroma 2": 0.08,
 }
 PHRASE_WEIGHTS: dict[str, float] = {
-    "constant": -5.03,
-    "phrase peak": 1.15,
-    "cymbal level": 0.26,
-    "fill": 0.1,
-    "busy 8": -0.0,
-    "onset 16": 0.12,
-    "timbre 2": 0.22,
-    "timbre 8": 0.17,
-    "timbre 8 peak": 0.26,
-    "timbre 16 peak": 0.4,
+    "constant": -6.88,
+    "phrase peak": 1.27,
+    "cymbal level": 0.18,
+    "timbre 8": 0.33,
+    "timbre 16 peak": 0.38,
+    "restart": 0.57,
 }
-
+RESTART_BEATS = 16  # what follows a beat is compared over so many
+RESTART_STARTS = 64  # with what follows the nearest so many phrase starts
 LEAST_ODDS = -3.5  # an activation of 3 %: the decoder clips there too
 
 Doubles = NDArray[np.float64]
@@ -53,9 +52,45 @@ def bar_odds(cues: BeatCues) -> Doubles:
     return _weighed(bar_inputs(cues), BAR_WEIGHTS)
 
 
-def phrase_odds(cues: BeatCues) -> Doubles:
-    """Return the log-odds that each beat is count 1 of a phrase [nats]."""
-    return _weighed(phrase_inputs(cues), PHRASE_WEIGHTS)
+def phrase_odds(cues: BeatCues, starts: Sequence[int] = ()) -> Doubles:
+    """Return the log-odds that each beat is count 1 of a phrase [nats].
+
+    starts: where phrases were found in a first pass; what sounds like the music after them
+    speaks for another start.
+    """
+    inputs = phrase_inputs(cues) | {"restart": restarts(cues, starts)}
+    return _weighed(inputs, PHRASE_WEIGHTS)
+
+
+def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
+    """Return how much more than its neighbours each beat is like the known phrase starts.
+
+    Chords of a song run in loops that begin with the phrase: the harmony and bass after a
+    beat are compared with those after each start, and the two best likenesses count.
+    """
+    count = len(cues.beat)
+    known = np.array([start for start in starts if start + RESTART_BEATS <= count], dtype=int)
+    if len(known) < 3:
+        return np.zeros(count)
+    rows = np.concatenate([_unit(cues.chroma), _unit(cues.bass)], axis=1)
+    rows = _unit(rows - rows.mean(axis=0))
+    padded = np.concatenate([rows, np.zeros((RESTART_BEATS, rows.shape[1]))])
+    best = np.empty(count)
+    for first in range(0, count, 512):
+        beats = np.arange(first, min(first + 512, count))
+        nearest = known[np.argsort(np.abs(known - beats.mean()))[:RESTART_STARTS]]
+        alike = np.zeros((len(beats), len(nearest)))
+        for step in range(RESTART_BEATS):
+            alike += padded[beats + step] @ padded[nearest + step].T / RESTART_BEATS
+        alike[np.abs(beats[:, None] - nearest) < RESTART_BEATS / 2] = -1.0
+        best[beats] = np.maximum(np.sort(alike, axis=1)[:, -2:].mean(axis=1), -0.2)
+    around = np.pad(best, 12, mode="edge")
+    usual = np.mean([around[12 + k : 12 + k + count] for k in (-12, -8, -4, 4, 8, 12)], axis=0)
+    return score(best - usual)
+
+
+def _unit(rows: Doubles) -> Doubles:
+    return np.asarray(rows / (np.linalg.norm(rows, axis=1, keepdims=True) + 1e-9))
 
 
 def beat_worth(cues: BeatCues) -> float:
