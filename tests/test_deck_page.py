@@ -330,6 +330,24 @@ def test_a_long_name_takes_two_lines_and_breaks_no_word(browser: Browser, tmp_pa
     context.close()
 
 
+def test_a_title_is_text_and_nothing_else(browser: Browser, tmp_path: Path) -> None:
+    """Markup, quotes and emoji in titles and names are shown as they are, and run nothing."""
+    odd = "</script><img src=x onerror=\"document.title='taken'\"> & 'quoted' 🏊\u2028"
+    track = replace(make_track(title=odd), part=odd)
+    lines = tuple(replace(line, name=odd, details=(odd,)) for line in track.lines)
+    path = tmp_path / "deck_page.html"
+    book = replace(make_book(replace(track, lines=lines)), title=odd)
+    path.write_text(deck_page(book), encoding="utf-8")
+    context = browser.new_context(offline=True)
+    page = context.new_page()
+    page.goto(path.as_uri())
+    page.wait_for_timeout(100)
+    assert page.inner_text("#move").strip().endswith("🏊")
+    assert page.evaluate("document.images.length") == 0
+    assert page.title() != "taken"
+    context.close()
+
+
 def test_keys_do_what_the_buttons_do(page: Page) -> None:
     """Space plays, arrows go by phrases, d changes day to dark."""
     page.evaluate("document.activeElement.blur(); seek(10.0)")

@@ -240,8 +240,12 @@ def _calls(row: _Row, timeline: CueTimeline) -> list[str]:
         room = int((WIDTH - x) / LETTER_WIDTH)
         if len(words) > room:
             words = words[: max(room - 1, 1)] + "…"
-        halo = {"stroke": "#fff", "stroke_width": 3.0, "paint_order": "stroke"}
-        parts.append(svg.text(x + 1.5, y, words, 11, fill="#000", **halo))
+        parts.append(
+            svg.text(
+                x + 1.5, y, words, 11,
+                fill="#000", stroke="#fff", stroke_width=3.0, paint_order="stroke",
+            )
+        )  # fmt: skip
         free[cue.kind] = x + len(words) * LETTER_WIDTH
     return parts
 

@@ -14,6 +14,7 @@ NEAR_TEMPO = 0.02  # beats of two songs this near part by 8 % of a beat over a b
 GAP_S = 2.0  # where songs do not match: time to say what comes
 RING_S = 1.5  # a song that is left rings out for as long, within the gap
 LAST_RING_S = 3.0
+INTRO_COUNTS = 8  # of the first song, before its first planned phrase
 PRE_ROLL_S = 0.05  # a beat may be heard a little before it was placed: its attack stays whole
 
 
@@ -49,8 +50,10 @@ def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[Placed, ...]:
         first_s = timeline.phrases[0].start_s if timeline.phrases else 0.0
         last_s = timeline.phrases[-1].end_s if timeline.phrases else timeline.duration_s
         pre_roll_s = 0.0 if joined else min(PRE_ROLL_S, first_s)
-        start_s = first_s - pre_roll_s if number else 0.0
-        fade_in_s = pre_roll_s / 2 if number else 0.0
+        if number == 0:
+            pre_roll_s = min(INTRO_COUNTS * 60.0 / timeline.tempo_bpm, first_s)
+        start_s = first_s - pre_roll_s
+        fade_in_s = min(pre_roll_s, PRE_ROLL_S) / 2
         following = timelines[number + 1 : number + 2]
         joined = bool(following) and _meet(timeline, last_s, following[0])
         if joined:

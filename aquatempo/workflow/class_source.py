@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from aquatempo.errors import InputError
@@ -12,7 +13,8 @@ from aquatempo.records.people import Group, Pool
 from aquatempo.records.plan import Brief, ClassPlan
 from aquatempo.workflow.cueing import fill_track
 from aquatempo.workflow.gathering import SHEET_SUFFIX
-from aquatempo.workflow.planning import open_plan
+from aquatempo.workflow.plan_file import read_plan
+from aquatempo.workflow.planning import with_analyses
 from aquatempo.workflow.requests import open_catalogue
 from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 
@@ -46,9 +48,14 @@ def is_plan(path: str) -> bool:
 
 
 def open_class(
-    path: str, request: TrackRequest, own_moves: str | None = None
+    path: str,
+    request: TrackRequest,
+    own_moves: str | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> tuple[ClassPlan, Catalogue]:
     """Return the class in a plan, or that of an audio file or track sheet, and the catalogue.
+
+    progress is told (tracks heard, of all) for a plan.
 
     Raises TextFileError for the plan, InputError where no beat was heard, no move fits, or
     a plan, which brings its own, is given moves, pool or group.
@@ -60,9 +67,21 @@ def open_class(
                 f"{path!r} is a plan and brings its moves, pool and group: "
                 "needs no options for them (edit the plan?)"
             )
-        return open_plan(path, own_moves=own_moves, hearing=request.hearing), source
+        return _heard(read_plan(path, source), request.hearing, progress), source
     pool, group = request.pool or Pool(), request.group or Group()
     track = open_track(path, request.hearing)
     planned = fill_track(track, request.moves, source, pool, group)
     brief = Brief(title=track.title, depth=pool.kind, pool=pool, group=group)
     return ClassPlan(brief=brief, tracks=(planned,)), source
+
+
+def _heard(
+    plan: ClassPlan, hearing: Hearing, progress: Callable[[int, int], None] | None
+) -> ClassPlan:
+    """Return a plan with the beats of its tracks, heard one after the other."""
+    tracks = list(plan.tracks)
+    for number, track in enumerate(plan.tracks):
+        (tracks[number],) = with_analyses(replace(plan, tracks=(track,)), hearing).tracks
+        if progress is not None:
+            progress(number + 1, len(tracks))
+    return replace(plan, tracks=tuple(tracks))

@@ -52,10 +52,11 @@ def deck_track(
     track: PlannedTrack, timeline: CueTimeline, source: Catalogue, depth: ClassDepth
 ) -> DeckTrack:
     """Return the lines of one track."""
+    words = labels(timeline.language)
     lines = tuple(_line(change, timeline, source, depth) for change in timeline.changes)
     return DeckTrack(
-        title=timeline.title,
-        part=labels(timeline.language).get(f"part {track.part}", track.part),
+        title=" ".join(timeline.title.split()) or words["track"],
+        part=words.get(f"part {track.part}", track.part),
         tempo_bpm=timeline.tempo_bpm,
         speed=timeline.speed,
         duration_s=timeline.duration_s,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from aquatempo import cues
@@ -80,15 +81,20 @@ def export(
     request: TrackRequest,
     options: ExportOptions,
     own_moves: str | None = None,
-    progress: Progress | None = None,
+    progress: Callable[[str, int, int], None] | None = None,
 ) -> ExportReport:
     """Write the class of a plan file, or of one track with moves, to a folder.
 
-    Raises as ``export_class`` and for what cannot be read.
+    progress is told (what is done, how many are done, of all). Raises as ``export_class``
+    and for what cannot be read.
     """
+
+    def told(what: str) -> Progress | None:
+        return partial(progress, what) if progress is not None else None
+
     check_options(options)
-    plan, source = open_class(path, request, own_moves)
-    return export_class(plan, folder, source, options, progress)
+    plan, source = open_class(path, request, own_moves, told("listening"))
+    return export_class(plan, folder, source, options, told("writing"))
 
 
 def export_class(

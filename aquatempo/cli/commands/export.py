@@ -23,7 +23,7 @@ from aquatempo.cli.options import (
     Temperature,
     Women,
 )
-from aquatempo.cli.output import make_console, print_json, progress_bar, remind_of_rights
+from aquatempo.cli.output import make_console, print_json, progress_steps, remind_of_rights
 from aquatempo.cli.parsing import expected_range, names_in
 
 __all__ = ["EXAMPLES", "export"]
@@ -120,7 +120,7 @@ def export(
         sound=sound,
         force=force,
     )
-    with progress_bar("writing") as progress:
+    with progress_steps() as progress:
         report = exporting.export(plan, to, request, options, own_moves, progress)
     if as_json:
         print_json("aquatempo/export/1", {"folder": to}, report)
