@@ -42,6 +42,7 @@ PHRASE_WEIGHTS: dict[str, float] = {
 }
 RESTART_BEATS = 16  # what follows a beat is compared over so many
 RESTART_STARTS = 64  # with what follows the nearest so many phrase starts
+LEAST_PHRASE_ODDS = -4.0  # songs start phrases without any sign, too
 LEAST_ODDS = -3.5  # an activation of 3 %: the decoder clips there too
 
 Doubles = NDArray[np.float64]
@@ -59,7 +60,7 @@ def phrase_odds(cues: BeatCues, starts: Sequence[int] = ()) -> Doubles:
     speaks for another start.
     """
     inputs = phrase_inputs(cues) | {"restart": restarts(cues, starts)}
-    return _weighed(inputs, PHRASE_WEIGHTS)
+    return np.maximum(_weighed(inputs, PHRASE_WEIGHTS), LEAST_PHRASE_ODDS)
 
 
 def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:

@@ -24,7 +24,7 @@ __all__ = [
 BARS_PER_PHRASE = 8
 BRIDGE_COSTS = {
     4.0: 2.5, 2.0: 2.5, 1.0: 3.0, 3.0: 5.0, 5.0: 5.0, 6.0: 5.0, 7.0: 5.0,
-    0.5: 8.0, 1.5: 9.0, 2.5: 9.0,
+    0.5: 10.0, 1.5: 11.0, 2.5: 11.0,
 }  # fmt: skip
 """Cost [nats] of a segment by its length in bars; a phrase of eight bars costs nothing."""
 ODD_COST = 10.0  # a segment of 1 or 3 beats: the bar itself is broken
