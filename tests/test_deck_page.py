@@ -1,95 +1,45 @@
-"""The deck page in a headless Chromium: it counts with the sound, and anybody can use it."""
+"""The deck page in a headless Chromium: it counts with the sound and does what it is told."""
 
 from __future__ import annotations
 
-import io
-import os
-import shutil
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
-from typing import Any
 
-import numpy as np
 import pytest
-import soundfile
-from deck_making import make_book, make_track
-from playwright.sync_api import Browser, Page, sync_playwright
+from deck_browser import CHROMIUM, IN_CI, click_track, headless, opened_page, write_page
+from deck_making import make_track
+from playwright.sync_api import Browser, Page
 
-from aquatempo.exports.page import deck_page
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-IN_CI = os.environ.get("CI") == "true"
 pytestmark = pytest.mark.skipif(
     CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
 )
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-quic",
-    "--no-first-run", "--autoplay-policy=no-user-gesture-required",
-]  # fmt: skip
-SIZES = [(360, 740), (820, 1180), (1280, 800), (320, 568), (740, 360)]  # phones, tablet, laptop
 TOLERANCE_S = 0.05  # what a class does not see: a tenth of a beat at 120 bpm
 # The count shown and the song's clock, read in one frame of the page.
 READING = """new Promise((done) => requestAnimationFrame(() => {
   view.draw(track(), clock.heard(performance.now()));
   done([document.getElementById("count").textContent, song.currentTime, clock.delay]);
 }))"""
-RATE_HZ = 22_050
-
-
-def click_track(beats_s: tuple[float, ...], duration_s: float) -> bytes:
-    """Return a wav file with a short tone on each beat."""
-    samples = np.zeros(int(duration_s * RATE_HZ), dtype=np.float32)
-    time_s = np.arange(int(0.03 * RATE_HZ)) / RATE_HZ
-    click = 0.5 * np.sin(2 * np.pi * 1000 * time_s) * np.exp(-time_s / 0.006)
-    for beat_s in beats_s:
-        start = round(beat_s * RATE_HZ)
-        samples[start : start + len(click)] += click[: len(samples) - start]
-    out = io.BytesIO()
-    soundfile.write(out, samples, RATE_HZ, format="WAV", subtype="PCM_16")
-    return out.getvalue()
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     """Return a headless Chromium."""
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    with headless() as chromium:
         yield chromium
-        chromium.close()
 
 
 @pytest.fixture(scope="module")
 def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a page of two tracks, the first with its click track inside."""
-    first = make_track()
-    second = replace(make_track(title="Evening lanes", tempo_bpm=126.0), file_name="evening.wav")
-    fist = replace(second.lines[2], name="knee lift", details=("water (2)", "fist"))
-    second = replace(second, lines=(*second.lines[:2], fist, *second.lines[3:]))
-    sound = ("audio/wav", click_track(first.beats_s, first.duration_s))
-    path = tmp_path_factory.mktemp("page") / "deck_page.html"
-    path.write_text(deck_page(make_book(first, second), {0: sound}), encoding="utf-8")
-    return path
+    return write_page(tmp_path_factory.mktemp("page"))
 
 
 @pytest.fixture
 def page(browser: Browser, page_file: Path) -> Iterator[Page]:
     """Return the opened page; any console error or request to a network fails the test."""
-    context = browser.new_context(viewport={"width": 820, "height": 1180}, offline=True)
-    opened = context.new_page()
-    faults: list[str] = []
-    opened.on("pageerror", lambda error: faults.append(str(error)))
-    opened.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
-    opened.on(
-        "request", lambda asked: faults.append(asked.url) if "http" in asked.url[:5] else None
-    )
-    opened.goto(page_file.as_uri())
-    opened.wait_for_function("song.readyState >= 3")
-    yield opened
-    context.close()
-    assert not faults
+    with opened_page(browser, page_file) as opened:
+        yield opened
 
 
 def wrong_counts(page: Page, moments: int, delay_s: float = 0.0) -> list[tuple[str, float]]:
@@ -291,63 +241,6 @@ def test_the_test_tone_flashes_as_late_as_the_delay(page: Page) -> None:
     assert page.get_attribute("#tone", "aria-pressed") == "false"
 
 
-def test_less_motion_where_it_is_asked_for(browser: Browser, page_file: Path) -> None:
-    """With reduced motion set on the device nothing glides or grows."""
-    context = browser.new_context(offline=True, reduced_motion="reduce")
-    page = context.new_page()
-    page.goto(page_file.as_uri())
-    moving = "getComputedStyle(document.querySelector('.beat')).transitionDuration"
-    assert page.evaluate(moving) == "0s"
-    page.emulate_media(reduced_motion="no-preference")
-    assert page.evaluate(moving) == "0.05s"
-    context.close()
-
-
-def test_a_long_name_takes_two_lines_and_breaks_no_word(browser: Browser, tmp_path: Path) -> None:
-    """The longest names of the German pack fit a phone; the count stays large."""
-    track = make_track()
-    names = ["Oberschenkel vorn dehnen", "Langsame Rumpfdrehung", "Arme öffnen und schließen"]
-    lines = tuple(
-        replace(line, name=names[number % 3], kind=track.lines[1].kind)
-        for number, line in enumerate(track.lines)
-    )
-    path = tmp_path / "deck_page.html"
-    path.write_text(deck_page(make_book(replace(track, lines=lines), language="de")), "utf-8")
-    context = browser.new_context(viewport={"width": 360, "height": 740}, offline=True)
-    page = context.new_page()
-    page.goto(path.as_uri())
-    for line in lines[:3]:
-        page.evaluate(f"seek({line.clock_s + 0.1})")
-        page.wait_for_timeout(60)
-        size, height, wide, counted = page.evaluate(
-            """[parseFloat(getComputedStyle(move).fontSize), move.offsetHeight,
-                move.scrollWidth <= move.clientWidth, count.getBoundingClientRect().height]"""
-        )
-        assert size >= 24
-        assert height < 2.3 * size
-        assert wide
-        assert counted >= 60
-    context.close()
-
-
-def test_a_title_is_text_and_nothing_else(browser: Browser, tmp_path: Path) -> None:
-    """Markup, quotes and emoji in titles and names are shown as they are, and run nothing."""
-    odd = "</script><img src=x onerror=\"document.title='taken'\"> & 'quoted' 🏊\u2028"
-    track = replace(make_track(title=odd), part=odd)
-    lines = tuple(replace(line, name=odd, details=(odd,)) for line in track.lines)
-    path = tmp_path / "deck_page.html"
-    book = replace(make_book(replace(track, lines=lines)), title=odd)
-    path.write_text(deck_page(book), encoding="utf-8")
-    context = browser.new_context(offline=True)
-    page = context.new_page()
-    page.goto(path.as_uri())
-    page.wait_for_timeout(100)
-    assert page.inner_text("#move").strip().endswith("🏊")
-    assert page.evaluate("document.images.length") == 0
-    assert page.title() != "taken"
-    context.close()
-
-
 def test_keys_do_what_the_buttons_do(page: Page) -> None:
     """Space plays, arrows go by phrases, d changes day to dark."""
     page.evaluate("document.activeElement.blur(); seek(10.0)")
@@ -360,48 +253,3 @@ def test_keys_do_what_the_buttons_do(page: Page) -> None:
     theme = page.evaluate("document.documentElement.dataset.theme")
     page.keyboard.press("d")
     assert page.evaluate("document.documentElement.dataset.theme") != theme
-
-
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_nothing_runs_over_the_edge_or_into_another(page: Page, width: int, height: int) -> None:
-    """On phones, a tablet and a laptop all parts are inside the window and apart."""
-    page.set_viewport_size({"width": width, "height": height})
-    page.evaluate("seek(40.0)")
-    page.wait_for_timeout(80)
-    boxes: list[dict[str, Any]] = page.evaluate(
-        """["header", "main h1", "#counting", "#coming", "#strip", "nav"].map((name) => {
-          const box = document.querySelector(name).getBoundingClientRect();
-          return { name, top: box.top, bottom: box.bottom, left: box.left, right: box.right };
-        })"""
-    )
-    for box in boxes:
-        assert box["left"] >= -0.5, box
-        assert box["right"] <= width + 0.5, box
-        assert box["bottom"] <= height + 0.5, box
-    for above, below in pairwise(boxes):
-        assert above["bottom"] <= below["top"] + 0.5, (above, below)
-
-
-def test_buttons_are_large_enough_for_wet_hands(page: Page) -> None:
-    """Targets are at least 44 x 44 CSS pixels (WCAG 2.2, 2.5.5 level AAA)."""
-    page.set_viewport_size({"width": 360, "height": 740})
-    sizes: list[list[float]] = page.evaluate(
-        """[...document.querySelectorAll("nav button, select")].map((one) => {
-          const box = one.getBoundingClientRect(); return [box.width, box.height]; })"""
-    )
-    assert all(width >= 44 and height >= 44 for width, height in sizes)
-
-
-@pytest.mark.parametrize("theme", ["day", "dark"])
-def test_axe_finds_no_serious_fault(page: Page, theme: str) -> None:
-    """axe-core (npm) finds nothing serious or critical, panel closed and open, in both modes."""
-    axe = os.environ.get("AXE_CORE", "")
-    if not axe and not IN_CI:
-        pytest.skip("AXE_CORE does not name axe.min.js of the npm package axe-core")
-    page.evaluate(f"setTheme('{theme}')")
-    page.add_script_tag(path=axe)
-    for _ in range(2):
-        found = page.evaluate("axe.run().then((result) => result.violations)")
-        serious = [one["id"] for one in found if one["impact"] in ("serious", "critical")]
-        assert serious == []
-        page.click("#more")
