@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from aquatempo.moves.tags import BIG_HOP_M
 from aquatempo.planning.review_reading import Reading, Spot, finding, percent
 from aquatempo.planning.shape import class_shape
 from aquatempo.records.people import ClassDepth
+from aquatempo.records.plan import Brief, PlannedTrack
 from aquatempo.records.review import Fault, Finding, Severity
 
 __all__ = ["clock", "high_hops", "jump_minutes", "jumps", "songs"]
@@ -40,34 +40,48 @@ def clock(reading: Reading) -> Iterator[Finding]:
 
 def songs(reading: Reading) -> Iterator[Finding]:
     """Yield tracks played outside their part's tempo, or changed in speed too far."""
-    brief = reading.brief
+    brief, unusual = reading.brief, []
     wanted = {part.name.value: part for part in class_shape(brief)}
     for number, track in enumerate(reading.plan.tracks, 1):
-        tempo, change = track.tempo_bpm * track.speed, track.speed - 1.0
-        part = wanted.get(track.part)
-        low, high = part.tempo_bpm if part is not None else (0.0, math.inf)
-        if part is not None and not low - _TEMPO_SLACK_BPM <= tempo <= high + _TEMPO_SLACK_BPM:
-            asked = "is" if part.own_range else "is usually"
-            yield Finding(
-                *(Fault.TEMPO, Severity.WARNING if part.own_range else Severity.ADVICE),
-                *(number, 0, 0),
-                f"played at {tempo:.0f} bpm, {track.part} {asked} {low:.0f} to {high:.0f} bpm",
-                "change the tempo option or the move, or take another song",
-            )
-        words = f"played {100 * change:+.1f} %"
-        if abs(change) > brief.most_speed + _ROUNDING:
-            yield Finding(
-                *(Fault.SPEED, Severity.ERROR, number, 0, 0),
-                f"{words}: more than {percent(brief.most_speed)} spoils a song",
-                "change the tempo option or the move first, or take another song",
-            )
-        elif abs(change) > brief.free_speed + _ROUNDING:
-            reasoned = bool(track.speed_reason)
-            yield Finding(
-                *(Fault.SPEED, Severity.ADVICE if reasoned else Severity.WARNING, number, 0, 0),
-                f"{words}, which is heard ({track.speed_reason or 'no reason is given'})",
-                f"stay within {percent(brief.free_speed)}, or say why",
-            )
+        tempo, part = track.tempo_bpm * track.speed, wanted.get(track.part)
+        if part is not None and _off_bpm(tempo, part.tempo_bpm) > _TEMPO_SLACK_BPM:
+            low, high = part.tempo_bpm
+            words = f"track {number} is played at {tempo:.0f} bpm, {track.part}"
+            if part.own_range:
+                yield _off_tempo(Severity.WARNING, number, f"{words} is {low:.0f} to {high:.0f}")
+            else:
+                unusual.append((number, f"{words} is usually {low:.0f} to {high:.0f}"))
+        yield from _speed(number, track, brief)
+    if unusual:  # a habit and not the brief's own line: told once
+        yield _off_tempo(Severity.ADVICE, unusual[0][0], "; ".join(words for _, words in unusual))
+
+
+def _off_bpm(tempo_bpm: float, span_bpm: tuple[float, float]) -> float:
+    """Return by how much a tempo lies outside a range [beats/min]."""
+    return max(span_bpm[0] - tempo_bpm, tempo_bpm - span_bpm[1], 0.0)
+
+
+def _off_tempo(severity: Severity, number: int, reason: str) -> Finding:
+    remedy = "change the tempo option or the move, or take another song"
+    return Finding(Fault.TEMPO, severity, number, 0, 0, reason, remedy)
+
+
+def _speed(number: int, track: PlannedTrack, brief: Brief) -> Iterator[Finding]:
+    change = track.speed - 1.0
+    words = f"played {100 * change:+.1f} %"
+    if abs(change) > brief.most_speed + _ROUNDING:
+        yield Finding(
+            *(Fault.SPEED, Severity.ERROR, number, 0, 0),
+            f"{words}: more than {percent(brief.most_speed)} spoils a song",
+            "change the tempo option or the move first, or take another song",
+        )
+    elif abs(change) > brief.free_speed + _ROUNDING:
+        reasoned = bool(track.speed_reason)
+        yield Finding(
+            *(Fault.SPEED, Severity.ADVICE if reasoned else Severity.WARNING, number, 0, 0),
+            f"{words}, which is heard ({track.speed_reason or 'no reason is given'})",
+            f"stay within {percent(brief.free_speed)}, or say why",
+        )
 
 
 def high_hops(reading: Reading) -> list[Spot]:
