@@ -111,8 +111,8 @@ def main() -> None:
 
             mixes.build(TRACKS / name, options.only)
             continue
-        if name == "form":
-            chosen = forms.pieces()
+        if name in ("form", "fresh"):
+            chosen = forms.pieces(int(name == "fresh"))
         else:
             from . import hard
 

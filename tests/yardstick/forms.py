@@ -18,26 +18,30 @@ STYLES = load_styles("form_styles.toml")
 BANKS = ("csound", "fm", "fluid", "patches", "synth", "csound+pearl", "patches+rust", "fluid+rust")
 
 
-def pieces() -> list[Piece]:
-    """Return the songs of the set."""
-    return [piece(number) for number in range(COUNT)]
+def pieces(draw: int = 0) -> list[Piece]:
+    """Return the songs of the set; another draw has the same rules and other seeds.
+
+    Draw 0 is the form set. Draw 1 is the fresh set: heard once, after all tuning has ended.
+    """
+    return [piece(number, draw) for number in range(COUNT)]
 
 
-def piece(number: int) -> Piece:
+def piece(number: int, draw: int = 0) -> Piece:
     """Return one song: style and bank by turns, everything else from its seed."""
-    rng = np.random.default_rng(FIRST_SEED + number)
+    first_seed = FIRST_SEED + 1000 * draw
+    rng = np.random.default_rng(first_seed + number)
     names = list(STYLES)
     style = STYLES[names[number % len(names)]]
-    bank, _, kit = BANKS[(number * 3 + number // 8) % len(BANKS)].partition("+")
+    bank, _, kit = BANKS[(number * 3 + number // 8 + 3 * draw) % len(BANKS)].partition("+")
     if bank == "synth" and style.name in ("samba", "merengue"):
         bank = "csound"  # our instruments lack their percussion
     tempo = round(float(rng.uniform(*style.tempo_bpm)), int(rng.integers(0, 3)))
     stretches = form(rng, tempo)
     fades = rng.random() < 0.2
     return Piece(
-        name=f"form_{number:02d}_{style.name}",
+        name=f"{'fresh' if draw else 'form'}_{number:02d}_{style.name}",
         tempo_bpm=tempo,
-        seed=FIRST_SEED + 100 + number,
+        seed=first_seed + 100 + number,
         style=style,
         stretches=tuple(stretches),
         transpose=int(rng.integers(-4, 5)),
