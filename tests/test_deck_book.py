@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from importlib import resources
 from string import Formatter
@@ -11,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aquatempo import cues
-from aquatempo.exports.labels import labels, movement_name
+from aquatempo.exports.labels import labels, movement_name, said_of_move
 from aquatempo.moves import catalogue, resolve
 from aquatempo.records.cues import Change, CueOptions
 from aquatempo.records.people import ClassDepth, Group, Pool
@@ -62,10 +63,20 @@ def test_every_movement_has_a_name_in_german() -> None:
         for depth in move.depths
         for movement in resolve(move, None, depth, found).movements
     }
-    text = (resources.files("aquatempo.exports") / "movements.toml").read_text(encoding="utf-8")
-    assert [name for name in sorted(names) if f'\n"{name}" = ' not in text] == []
-    listed = [line.split('"')[1] for line in text.splitlines() if line.startswith('"')]
-    assert [name for name in listed if name not in names] == []
+    written = resources.files("aquatempo.exports") / "movements.toml"
+    table = tomllib.loads(written.read_text(encoding="utf-8"))["de"]
+    assert sorted(names ^ set(table)) == []
+
+
+def test_every_description_and_caution_is_told_in_german() -> None:
+    """What the sheet says of each move is translated, and no translation is left over."""
+    found = catalogue()
+    said = {move.description for move in found.moves.values()}
+    said |= {caution for move in found.moves.values() for caution in move.cautions}
+    assert [text for text in sorted(said) if said_of_move(text, "de") == text] == []
+    written = resources.files("aquatempo.exports") / "descriptions.toml"
+    table = tomllib.loads(written.read_text(encoding="utf-8"))["de"]
+    assert sorted(set(table) - said) == []
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -10,7 +10,7 @@ from importlib import resources
 
 from aquatempo.errors import UnknownNameError
 
-__all__ = ["labels", "movement_name"]
+__all__ = ["labels", "movement_name", "said_of_move"]
 
 _SIDE = re.compile(r"\b(lead|other)\b")
 _OTHER_SIDE = {"right": "left", "left": "right"}
@@ -46,6 +46,15 @@ def movement_name(name: str, lead: str, language: str = "en") -> str:
     if template is None:
         return _SIDE.sub(lambda found: sides[found[1]], name)
     return template.format_map(sides)
+
+
+def said_of_move(text: str, language: str) -> str:
+    """Return a description or caution of the catalogue in a language, as it is without one.
+
+    >>> said_of_move("hold the wall for balance", "de")
+    'an der Wand halten'
+    """
+    return _read("descriptions.toml").get(language, {}).get(text, text)
 
 
 @cache

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from aquatempo import cues
 from aquatempo.errors import RangeError
-from aquatempo.exports.labels import labels, movement_name
+from aquatempo.exports.labels import labels, movement_name, said_of_move
 from aquatempo.feasibility import depths_on_group
 from aquatempo.moves import Catalogue, parse_pattern, resolve
 from aquatempo.records.cues import CallWords, Change, CueOptions, CueTimeline
@@ -165,8 +165,8 @@ def _note(key: str, source: Catalogue, options: CueOptions) -> MoveNote:
     return MoveNote(
         name=names.get(key, words.name),
         sign=signs.get(key, words.sign),
-        description=move.description,
+        description=said_of_move(move.description, options.language),
         easier=names.get(move.easier, easier) if move.easier else "",
-        cautions=move.cautions,
+        cautions=tuple(said_of_move(caution, options.language) for caution in move.cautions),
         also=words.name if names.get(key, words.name) != words.name else "",
     )
