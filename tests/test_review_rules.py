@@ -234,13 +234,22 @@ def test_a_usual_tempo_range_only_advises() -> None:
 
 
 def test_calls_over_budget_and_calls_without_room_are_told() -> None:
-    """What is spoken comes in from outside; over the budget and missing calls are placed."""
-    loads = (CallLoad(1, 1, 24, 24), CallLoad(1, 2, 25, 24, ("no count is left to call jack",)))
+    """What is spoken comes in from outside; thick phrases and missing calls are placed."""
+    loads = (CallLoad(1, 1, 24, 24), CallLoad(1, 2, 31, 24, ("no count is left to call jack",)))
     review = review_plan(plan_of((JACK,), (JACK,)), calls=loads)
-    told = [(one.fault, one.phrase) for one in review.findings]
-    assert (Fault.CALLS, 2) in told
-    assert (Fault.CALL_MISSING, 2) in told
-    assert (Fault.CALLS, 1) not in told
+    told = [(one.fault, one.phrase, one.severity) for one in review.findings]
+    assert (Fault.CALLS, 2, Severity.WARNING) in told
+    assert (Fault.CALL_MISSING, 2, Severity.WARNING) in told
+    assert not any(phrase == 1 for fault, phrase, _ in told if fault is Fault.CALLS)
+
+
+def test_a_few_words_too_many_are_told_once() -> None:
+    """Up to a quarter over the budget is one piece of advice, at the thickest phrase."""
+    loads = (CallLoad(1, 1, 25, 24), CallLoad(1, 2, 30, 24), CallLoad(1, 3, 26, 24))
+    review = review_plan(plan_of((JACK,), (JACK,), (JACK,)), calls=loads)
+    told = [one for one in review.findings if one.fault is Fault.CALLS]
+    assert [(one.phrase, one.severity) for one in told] == [(2, Severity.ADVICE)]
+    assert "in 2 more" in told[0].reason
 
 
 def test_findings_come_worst_first_and_carry_their_minute() -> None:

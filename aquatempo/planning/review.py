@@ -17,6 +17,7 @@ from aquatempo.records.review import CallLoad, Fault, Finding, Review, Severity
 
 __all__ = ["review_plan"]
 
+MUCH_TOO_THICK = 1.25  # times the budget: up to there shorter words will do (common practice)
 _WEIGHT = {severity: place for place, severity in enumerate(Severity)}
 
 
@@ -76,20 +77,30 @@ def _rank(one: Finding) -> tuple[int, int, int, int]:
 
 
 def _calls(calls: Sequence[CallLoad]) -> Iterator[Finding]:
+    mild = []
     for load in calls:
-        at = (load.track, load.phrase, 0)
-        if load.words > load.budget:
-            yield Finding(
-                *(Fault.CALLS, Severity.WARNING, *at),
-                f"{load.words} words are called in it, more than {load.budget}",
-                "change fewer things here, or use shorter names and signs",
-            )
+        if load.words > load.budget * MUCH_TOO_THICK:
+            yield _thick(load, Severity.WARNING, "")
+        elif load.words > load.budget:
+            mild.append(load)
         for words in load.missing:
             yield Finding(
-                *(Fault.CALL_MISSING, Severity.WARNING, *at),
+                *(Fault.CALL_MISSING, Severity.WARNING, load.track, load.phrase, 0),
                 words,
                 "hold the move before it longer, or announce the change before the song",
             )
+    if mild:  # a few words over are told once, where they are most
+        worst = max(mild, key=lambda load: load.words - load.budget)
+        others = f"; so it is, a little, in {len(mild) - 1} more" if len(mild) > 1 else ""
+        yield _thick(worst, Severity.ADVICE, others)
+
+
+def _thick(load: CallLoad, severity: Severity, others: str) -> Finding:
+    return Finding(
+        *(Fault.CALLS, severity, load.track, load.phrase, 0),
+        f"{load.words} words are called in it, more than {load.budget}{others}",
+        "change fewer things here, or use shorter names and signs",
+    )
 
 
 def _parts(reading: Reading) -> tuple[tuple[str, float, float], ...]:
