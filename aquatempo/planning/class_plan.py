@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.filling import Filled, Music, fill
-from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_outline
+from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
 from aquatempo.planning.intervals import fill_by_clock, interval_places
 from aquatempo.planning.ledger import Ledger
 from aquatempo.planning.outline import Outline, outline_class
@@ -104,7 +104,8 @@ def fill_class(
                 filled = fill(music, palette, ledger, effort, _hop_cost(brief, jumped))
         else:
             filled = fill(music, palette, ledger, effort, _hop_cost(brief, jumped))
-        assert filled is not None, "check_moves has seen that two moves are left"
+        if filled is None:
+            raise no_choice(palette, track, lines or {})
         solved += filled.solved
         blocks, apart = led(filled.rows, apart)
         phrases = tuple(

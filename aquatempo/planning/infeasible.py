@@ -15,13 +15,13 @@ from aquatempo.planning.outline import LEAST_SHARE, task_for
 from aquatempo.planning.palette import Palette, usual_kinds
 from aquatempo.planning.shape import class_shape, interval_seconds
 from aquatempo.planning.solving import Effort
-from aquatempo.planning.songs import songs_of
+from aquatempo.planning.songs import Song, songs_of
 from aquatempo.planning.tracks import pick_tracks
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import Brief, PartName, PlannedTrack
 from aquatempo.records.track import Track
 
-__all__ = ["Lines", "check_moves", "check_shape", "least_clash", "no_outline"]
+__all__ = ["Lines", "check_moves", "check_shape", "least_clash", "no_choice", "no_outline"]
 
 Lines = Mapping[str, int]
 _ROUNDING = 0.1
@@ -70,7 +70,7 @@ def no_outline(
     if not songs:
         reasons = "; ".join(dict.fromkeys(reason for _, reason in others)) or "no tracks were given"
         return InfeasibleError([f"music: {reasons}"], "Give tracks with a beat, or track sheets.")
-    minutes = _longest(songs_of(tracks)[0]) / 60.0
+    minutes = _longest(songs) / 60.0
     own = [part for part in class_shape(brief) if part.own_range]
     asks = ["minutes", *(f"{part.name.value}.tempo" for part in own)]
 
@@ -84,7 +84,7 @@ def no_outline(
         )
         task = task_for(songs, class_shape(looser), looser, palette)
         if "minutes" not in on:
-            task = replace(task, least_s=0.0)
+            task = replace(task, least_s=0.0, least_parts_s=(0.0,) * len(task.wanted_s))
         return pick_tracks(task, effort) is None
 
     clash = least_clash(asks, fails) if fails(frozenset(asks)) else asks[:1]
@@ -95,18 +95,18 @@ def no_outline(
             ask = f"tempo {low:g}-{high:g} of the {part.name.value}"
             told.append(_told(f"{part.name.value}.tempo", ask, lines))
     told.append(f"{len(songs)} usable tracks of {minutes:.1f} minutes together")
-    return InfeasibleError(told, _least_change(songs_of(tracks)[0], brief, palette, effort, clash))
+    return InfeasibleError(told, _least_change(songs, brief, palette, effort, clash))
 
 
-def _longest(songs: Sequence[object]) -> float:
-    return sum(song.seconds(song.ends[0]) for song in songs)  # type: ignore[attr-defined]
+def _longest(songs: Sequence[Song]) -> float:
+    return sum(song.seconds(song.ends[0]) for song in songs)
 
 
 def _least_change(
-    songs: Sequence[object], brief: Brief, palette: Palette, effort: Effort, clash: Sequence[str]
+    songs: Sequence[Song], brief: Brief, palette: Palette, effort: Effort, clash: Sequence[str]
 ) -> str:
     """Return the remedy that changes least: minutes by a little, or one range by a little."""
-    fitting = [song.tempo_bpm for song in songs if song.tempo_bpm]  # type: ignore[attr-defined]
+    fitting = [song.tempo_bpm for song in songs if song.tempo_bpm]
     for ask in clash:
         if ask == "minutes":
             continue
@@ -125,32 +125,33 @@ def _least_change(
                 for one in brief.parts
             )
             looser = replace(brief, parts=parts)
-            task = task_for(songs, class_shape(looser), looser, palette)  # type: ignore[arg-type]
+            task = task_for(songs, class_shape(looser), looser, palette)
             if span != (low, high) and pick_tracks(task, effort) is not None:
                 return (
                     f'Least change: tempo = "{int(span[0])}-{int(span[1] + 0.999)}" '
                     f"for the {name.value}, or add music at {low:g} to {high:g} bpm."
                 )
-    task = task_for(songs, class_shape(brief), brief, palette)  # type: ignore[arg-type]
-    most = _most_minutes(task, effort)
-    missing = LEAST_SHARE * brief.minutes - most
-    return (
-        f"Least change: minutes = {int(most / LEAST_SHARE)}, "
-        f"or add {max(1.0, missing):.0f} minutes of music that suits."
-    )
+    most = _most_minutes(songs, brief, palette, effort)
+    missing = LEAST_SHARE * brief.minutes - _longest(songs) / 60.0
+    shorter = f"minutes = {most}, or " if most else ""
+    return f"Least change: {shorter}add {max(1.0, ceil(missing)):.0f} minutes of music that suits."
 
 
-def _most_minutes(task: object, effort: Effort) -> float:
-    """Return the longest class that the music gives [min]."""
-    from aquatempo.planning.tracks import TrackTask
+def _most_minutes(songs: Sequence[Song], brief: Brief, palette: Palette, effort: Effort) -> int:
+    """Return the longest class that the music fills [min], in whole minutes."""
 
-    assert isinstance(task, TrackTask)
-    result = pick_tracks(replace(task, least_s=0.0), effort)
-    if result is None:
-        return 0.0
-    picked, silent, _ = result
-    seconds = sum(task.lengths_s[one.offer.song][one.end] / one.offer.speed for one in picked)
-    return (seconds + sum(task.wanted_s[part] for part in silent)) / 60.0
+    def fits(minutes: int) -> bool:
+        share = minutes / brief.minutes
+        parts = tuple(replace(part, minutes=share * part.minutes) for part in brief.parts)
+        shorter = replace(brief, minutes=float(minutes), parts=parts)
+        task = task_for(songs, class_shape(shorter), shorter, palette)
+        return pick_tracks(task, effort) is not None
+
+    low, high = 0, ceil(brief.minutes)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if fits(middle) else (low, middle)
+    return low
 
 
 def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
@@ -169,6 +170,17 @@ def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) 
         kinds = usual_kinds(part)
         if len(palette.starts(palette.of(*kinds), tempo)) < LEAST_MOVES:
             raise _too_few(palette, kinds, track, tempo, lines)
+
+
+def no_choice(palette: Palette, track: PlannedTrack, lines: Lines) -> InfeasibleError:
+    """Return the error for a track whose moves cannot follow one another."""
+    brief = palette.brief
+    clashes = []
+    for name in ("allowed_moves", "banned_moves"):
+        if moves := getattr(brief, name):
+            clashes.append(_told(name, f"{name} = {', '.join(moves)}", lines))
+    clashes.append(f"{track.title}: no move that is left may follow another")
+    return InfeasibleError(clashes, "Least change: allow jog, which any move can go to and from.")
 
 
 def _too_few(

@@ -27,7 +27,7 @@ def in_order(
     if part in (PartName.COOL_DOWN, PartName.STRETCH):
         return rising[::-1]
     if part is PartName.MAIN:
-        falling = rising[len(rising) - 2 :: -_FALLING_SHARE][: len(rising) // _FALLING_SHARE]
-        places = {id(item) for item in falling}
-        return [item for item in rising if id(item) not in places] + falling
+        places = range(len(rising) - 2, -1, -_FALLING_SHARE)[: len(rising) // _FALLING_SHARE]
+        climbing = [item for place, item in enumerate(rising) if place not in places]
+        return climbing + [rising[place] for place in places]
     return rising

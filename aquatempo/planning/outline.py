@@ -20,13 +20,14 @@ from aquatempo.planning.tracks import (
     pick_tracks,
     silent_cost,
 )
-from aquatempo.records.plan import Brief, LeftOut, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
 
 __all__ = ["LEAST_SHARE", "Outline", "outline_class", "task_for"]
 
 LEAST_SHARE = 0.9  # of the minutes asked for; with less music there is no such class
+_LEAST_OF_PART = 0.5
 _OVER_SECONDS = 10.0
 _TRACK_WORK = 4.0  # times the work of one other stage
 
@@ -83,10 +84,17 @@ def task_for(
         offers=offers_for(songs, parts, brief, palette.suiting, anywhere=all_once),
         silent_costs=tuple(None if all_once else silent_cost(part) for part in parts),
         missing_costs=tuple(missing_cost(part) for part in parts),
+        least_parts_s=tuple(0.0 if all_once else _least_s(part) for part in parts),
         least_s=0.0 if all_once else LEAST_SHARE * sum(wanted),
         most_s=1e5 if all_once else sum(wanted) + _OVER_SECONDS,
         all_once=all_once,
     )
+
+
+def _least_s(part: Part) -> float:
+    """Return the least that a part needs [s]: the main one, and one with a range of its own."""
+    needed = part.name is PartName.MAIN or part.own_range
+    return _LEAST_OF_PART * 60.0 * part.minutes if needed else 0.0
 
 
 def _lay(

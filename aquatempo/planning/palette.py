@@ -104,7 +104,7 @@ class Palette:
                         form,
                         kept,
                         float(grid.met[row, 0, column, 1]),
-                        fits and not barred and (steady or free),
+                        fits and not barred and (steady or free) and self._partnered(form),
                     )
         return [self._rated[form, tempo] for form in forms]
 
@@ -176,6 +176,10 @@ class Palette:
         cool = self.pool.temperature_c < thresholds().cool_below_c
         fitting = tuple(move for move in all_of_them if ("h" in move.pattern) != cool)
         return fitting or all_of_them
+
+    def _partnered(self, form: MoveForm) -> bool:
+        """Return whether the brief leaves the move that a form is combined with."""
+        return not form.partner or any(move.key == form.partner for move in self.moves)
 
     def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
         legal = variations(move, self.brief.depth, self.source)

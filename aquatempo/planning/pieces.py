@@ -57,10 +57,14 @@ def phrase_pieces(
         half = counts // 2
         return [Piece(half, first, RIGHT), Piece(half, last, LEFT)]
     if follows is not None and not passages.works(last, follows):
-        before = first if passages.hold(first, COUNTS_PER_EIGHT, follows) else last
-        hold = passages.hold(before, COUNTS_PER_EIGHT, follows)
+        hold = passages.hold(first, COUNTS_PER_EIGHT, follows)
         if hold is not None:
-            return [Piece(counts - COUNTS_PER_EIGHT, before), Piece(COUNTS_PER_EIGHT, hold)]
+            return [Piece(counts - COUNTS_PER_EIGHT, first), Piece(COUNTS_PER_EIGHT, hold)]
+        hold = passages.hold(last, COUNTS_PER_EIGHT, follows)
+        if hold is not None:
+            half = counts // 2
+            pieces = [Piece(half, first), Piece(counts - half - COUNTS_PER_EIGHT, last)]
+            return [*pieces, Piece(COUNTS_PER_EIGHT, hold)]
     if first == last:
         return [Piece(counts, first)]
     return [Piece(counts // 2, first), Piece(counts // 2, last)]

@@ -11,6 +11,9 @@ if TYPE_CHECKING:
 __all__ = ["Effort", "Solved", "minimise"]
 
 
+_RAISED = 6  # times that the work limit may be raised, fourfold each
+
+
 @dataclass(frozen=True)
 class Effort:
     """How hard to search. work: CP-SAT's deterministic time, about a second each."""
@@ -31,7 +34,7 @@ class Solved:
 def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.CpSolver] | None:
     """Solve a model; return its figures and the solver with the values, None if infeasible.
 
-    Also None where the work limit ends before any solution was found.
+    Where the work limit ends before any solution is found, it is raised and tried again.
     """
     from ortools.sat.python import cp_model
 
@@ -43,7 +46,14 @@ def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.
     solver.parameters.linearization_level = 2
     solver.parameters.cp_model_probing_level = 0
     status = solver.solve(model)
+    for _ in range(_RAISED):
+        if status != cp_model.UNKNOWN:
+            break
+        solver.parameters.max_deterministic_time *= 4.0
+        status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    found = Solved(solver.objective_value, solver.best_objective_bound, status == cp_model.OPTIMAL)
+    # Costs are whole numbers; the solver hands them on as floats.
+    cost, bound = round(solver.objective_value), round(solver.best_objective_bound, 3)
+    found = Solved(cost, bound, status == cp_model.OPTIMAL)
     return found, solver

@@ -68,7 +68,7 @@ class TrackTask:
     """What is asked of the track stage.
 
     lengths_s: song -> seconds for each of its ends, as recorded. most_s, least_s: bounds
-    on the whole class [s]. silent_parts may stay without music. all_once: each song is
+    on the whole class [s]; least_parts_s: on each part. all_once: each song is
     used whole, once. missing_costs: of parts that nothing is left for.
     """
 
@@ -77,6 +77,7 @@ class TrackTask:
     offers: tuple[Offer, ...]
     silent_costs: tuple[int | None, ...]
     missing_costs: tuple[int, ...]
+    least_parts_s: tuple[float, ...]
     least_s: float
     most_s: float
     all_once: bool = False
@@ -181,6 +182,8 @@ def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[i
         cost += price
         tenths[part] = round(10 * task.wanted_s[part])
     cost += sum(price for price, have in zip(task.missing_costs, tenths, strict=True) if not have)
+    if any(have < 10 * least for have, least in zip(tenths, task.least_parts_s, strict=True)):
+        return None
     if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
         return None
     wanted = [round(10 * want) for want in task.wanted_s]
@@ -227,6 +230,7 @@ def pick_tracks(
         terms.append(10 * task.missing_costs[part] * missing)
         length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
         lengths.append(length)
+        model.add(length >= ceil(10 * task.least_parts_s[part]))
         terms.append(_PART_SECOND * _distance(model, length, round(10 * wanted)))
     total = LinearExpr.sum(lengths)
     model.add(total <= int(10 * task.most_s))

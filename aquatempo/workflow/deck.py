@@ -65,7 +65,7 @@ def deck_track(
         beats_s=timeline.beats_s,
         cues=timeline.cues,
         file_name=Path(timeline.file).name,
-        rights=track.rights,
+        rights=words.get(track.rights, track.rights),
         notes=timeline.notes,
     )
 
@@ -78,15 +78,15 @@ def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: Class
     steps = parse_pattern(change.pattern).steps
     movements = tuple(movement.name for movement in form.movements)
     words = cues.load_language(language).localise(move_words(move))
-    usual = change.name == words.name
+    usual = resolve(move, None, depth, source)
     return DeckLine(
         clock_s=change.time_s,
         counts=change.counts,
         phrase=change.phrase,
         kind=kind,
         name=change.name,
-        short_name=_short(words) if usual else "",
-        details=details(change, str(move.levels[0]), language),
+        short_name=_short(words) if change.name == words.name else "",
+        details=details(change, str(usual.level), str(usual.travel), language),
         spelled=spelled(change, movements, language),
         sign=words.sign,
         beat=change.beat,

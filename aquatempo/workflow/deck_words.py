@@ -13,11 +13,11 @@ __all__ = ["details", "spelled"]
 _TOLD_APART = {"tempo", "level", "travel"}  # factors that stand in a change of their own
 
 
-def details(change: Change, usual_level: str, language: str) -> tuple[str, ...]:
+def details(change: Change, usual_level: str, usual_travel: str, language: str) -> tuple[str, ...]:
     """Return what to add to the name, the most important first.
 
     Tempo option with its counts, the side that leads and the one that the instructor
-    shows, arms and the rest of the variation, travel, level where it is not the usual one.
+    shows, arms and the rest of the variation, travel and level where they are not the usual ones.
     """
     pack, words = cues.load_language(language), labels(language)
     parts = [_tempo(change, language)]
@@ -29,7 +29,7 @@ def details(change: Change, usual_level: str, language: str) -> tuple[str, ...]:
         for (factor, _), name in zip(change.variation, change.variation_names, strict=True)
         if factor not in _TOLD_APART
     ]
-    if change.travel not in ("", "in place"):
+    if change.travel not in ("", usual_travel):
         parts.append(words[change.travel])
     if change.level not in ("", usual_level):
         numbered = change.level in ("I", "II", "III")

@@ -1,0 +1,185 @@
+"""Counts, minutes, runs, leads and intervals of a class: worked examples and invariants."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from aquatempo.moves import catalogue
+from aquatempo.planning.base_moves import involved
+from aquatempo.planning.intervals import eights_by_clock
+from aquatempo.planning.leads import MOST_IN_A_ROW, balanced_leads
+from aquatempo.planning.order import in_order
+from aquatempo.planning.runs import places_of, pyramid_counts
+from aquatempo.planning.shape import class_shape
+from aquatempo.planning.songs import counted_by_clock
+from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.plan import (
+    Brief,
+    BuildWay,
+    Intervals,
+    IntervalUnit,
+    PartBrief,
+    PartName,
+)
+from aquatempo.records.rhythm import EnergyLevel
+from aquatempo.units import counts_duration_s
+
+LEVELS = st.sampled_from(list(EnergyLevel))
+
+
+def test_a_phrase_at_130_lasts_14_77_seconds() -> None:
+    """A 32-count phrase at 130 bpm lasts 32 x 60 / 130 = 14.77 s (arithmetic)."""
+    assert counts_duration_s(32, 130.0) == pytest.approx(14.77, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("repetition", "expected"),
+    [
+        (2, (16, 16, 8, 8, 4, 4, 2, 2, 2, 2)),  # land tempo: all four steps, the last once more
+        (4, (16, 16, 8, 8, 4, 4, 4, 4)),  # water tempo: 2 counts a side hold no repetition
+        (8, (16, 16, 8, 8, 8, 8)),
+        (16, (16, 16, 16, 16)),
+    ],
+)
+def test_a_pyramid_counts_16_8_4_2_a_side(repetition: int, expected: tuple[int, ...]) -> None:
+    """Steps of 16-8-4-2 counts a side fill two phrases (common practice, no source)."""
+    assert pyramid_counts(repetition) == expected
+    assert sum(expected) == 64
+
+
+def test_a_block_repeats_its_set_and_an_add_on_grows() -> None:
+    """Block: the same four moves again and again; add-on: A A B B AB C C ABC (practice)."""
+    assert places_of(BuildWay.BLOCK, [EnergyLevel.LOW] * 12) == (0, 1, 2, 3) * 3
+    assert places_of(BuildWay.BLOCK, [EnergyLevel.LOW] * 16) == (0, 0, 1, 1, 2, 2, 3, 3) * 2
+    grown = places_of(BuildWay.ADD_ON, [EnergyLevel.LOW] * 11)
+    assert grown == (0, 0, 1, 1, 0, 1, 2, 2, 0, 1, 2)
+
+
+@given(st.sampled_from(list(BuildWay)), st.lists(LEVELS, min_size=1, max_size=24))
+def test_every_phrase_has_a_place(way: BuildWay, energies: list[EnergyLevel]) -> None:
+    """Places are as many as phrases, start with 0 and leave out none."""
+    places = places_of(way, energies)
+    assert len(places) == len(energies)
+    assert list(dict.fromkeys(places)) == list(range(max(places) + 1))
+
+
+def test_runs_change_where_the_song_does() -> None:
+    """Of two ways to part six phrases, the one at the change of energy is taken."""
+    low, high = EnergyLevel.LOW, EnergyLevel.HIGH
+    assert places_of(BuildWay.LINEAR, [low] * 2 + [high] * 4) == (0, 0, 1, 1, 1, 1)
+    assert places_of(BuildWay.LINEAR, [low] * 4 + [high] * 2) == (0, 0, 0, 0, 1, 1)
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from([8, 16, 24, 32, 64, 96]), st.booleans()), min_size=1, max_size=16
+    ),
+    st.integers(-4, 4),
+)
+def test_sides_end_within_a_phrase(pieces: list[tuple[int, bool]], start: int) -> None:
+    """Right and left differ by no more than the longest piece, and nobody leads for ever."""
+    leads, apart = balanced_leads(pieces, 8 * start)
+    signs = {"right": 1, "left": -1}
+    total = sum(signs[lead] * counts for lead, (counts, _) in zip(leads, pieces, strict=True))
+    assert apart == 8 * start + total
+    assert abs(apart) <= max(32, max(counts for counts, _ in pieces))
+    row, last = 0, ""
+    for lead, (counts, _) in zip(leads, pieces, strict=True):
+        row = row + counts if lead == last else counts
+        last = lead
+        assert row <= MOST_IN_A_ROW
+
+
+def test_a_50_minute_class_has_its_usual_parts() -> None:
+    """Warm-up 5-10, cool-down 5-10, stretch 5, main the rest (common practice, no source)."""
+    parts = {part.name: part for part in class_shape(Brief(minutes=50))}
+    assert 5 <= parts[PartName.WARM_UP].minutes <= 10
+    assert 5 <= parts[PartName.COOL_DOWN].minutes <= 10
+    assert parts[PartName.STRETCH].minutes == 5
+    assert sum(part.minutes for part in parts.values()) == pytest.approx(50)
+
+
+def test_tempo_ranges_are_the_published_ones() -> None:
+    """Shallow 125-150 and deep 100-135 (instructors' manual, second-hand), cool-down to 100."""
+    shallow = {part.name: part.tempo_bpm for part in class_shape(Brief())}
+    deep = {part.name: part.tempo_bpm for part in class_shape(Brief(depth=ClassDepth.DEEP))}
+    assert shallow[PartName.MAIN] == (125, 150)
+    assert deep[PartName.MAIN] == (100, 135)
+    assert shallow[PartName.COOL_DOWN][1] == 100
+    older = class_shape(Brief(group=Group(age_years=(65, 80))))
+    assert {part.name: part.tempo_bpm for part in older}[PartName.MAIN] == (100, 125)
+
+
+def test_cool_water_asks_for_a_longer_warm_up() -> None:
+    """Below 28 C the warm-up is longer (common practice, no source)."""
+    warm, cool = class_shape(Brief()), class_shape(Brief(pool=Pool(temperature_c=26)))
+    assert cool[0].minutes > warm[0].minutes
+
+
+def test_intervals_take_their_time_from_the_main_part() -> None:
+    """Eight sets of 40 s and 20 s are 8 minutes, and the class stays as long."""
+    asked = Brief(minutes=45, intervals=Intervals(40, 20, 8, IntervalUnit.SECONDS))
+    parts = {part.name: part.minutes for part in class_shape(asked)}
+    assert parts[PartName.INTERVALS] == 8
+    assert sum(parts.values()) == pytest.approx(45)
+
+
+def test_own_parts_are_kept() -> None:
+    """A brief's own parts, minutes and ranges are taken as they are."""
+    own = (PartBrief(PartName.WARM_UP, 7, (110, 120)), PartBrief(PartName.MAIN, 30))
+    parts = class_shape(Brief(minutes=37, parts=own))
+    assert [(part.minutes, part.own_range) for part in parts] == [(7, True), (30, False)]
+    assert parts[0].tempo_bpm == (110, 120)
+
+
+@given(
+    st.lists(st.sampled_from([32, 32, 8, 16, 4]), min_size=1, max_size=12),
+    st.floats(100, 150),
+    st.integers(20, 60),
+    st.integers(10, 40),
+)
+def test_intervals_by_the_clock_follow_it_within_half_an_eight(
+    counts: list[int], tempo_bpm: float, work: int, rest: int
+) -> None:
+    """Each eight is in the state that the clock says for its middle."""
+    asked = Intervals(work, rest, 3, IntervalUnit.SECONDS)
+    rows, done_s = eights_by_clock(counts, tempo_bpm, asked, 0.0)
+    assert done_s == pytest.approx(counts_duration_s(sum(counts), tempo_bpm))
+    start = 0.0
+    for stretch, row in zip(counts, rows, strict=True):
+        for index, turn in enumerate(row):
+            size = min(8, stretch - 8 * index)
+            middle = start + counts_duration_s(8 * index + size / 2, tempo_bpm)
+            sets, inside = divmod(middle, work + rest)
+            assert turn == (int(sets) if inside < work and sets < 3 else -1)
+        start += counts_duration_s(stretch, tempo_bpm)
+
+
+@given(st.lists(st.floats(60, 160), max_size=12))
+def test_songs_rise_to_the_working_tempo_and_fall(tempos: list[float]) -> None:
+    """The main part rises to one peak and falls; warm-up rises, cool-down falls."""
+    main = in_order(PartName.MAIN, tempos, float)
+    assert sorted(main) == sorted(tempos)
+    if main:
+        top = main.index(max(main))
+        assert main[: top + 1] == sorted(main[: top + 1])
+        assert main[top:] == sorted(main[top:], reverse=True)
+    assert in_order(PartName.WARM_UP, tempos, float) == sorted(tempos)
+    assert in_order(PartName.COOL_DOWN, tempos, float) == sorted(tempos, reverse=True)
+
+
+def test_without_a_beat_the_clock_counts() -> None:
+    """100 s hold three phrases of 32 counts, one a second (arithmetic)."""
+    clock = counted_by_clock(100.0)
+    assert [phrase.start_s for phrase in clock.phrases] == [0.0, 32.0, 64.0]
+    assert clock.beats_s[40] == 40.0
+
+
+def test_a_move_is_as_involved_as_what_lies_under_it() -> None:
+    """Jog lies on easy jog and that on standing; a star jump on four easier moves."""
+    moves = catalogue().moves
+    assert involved(moves["stand-and-breathe"], moves) == 0
+    assert involved(moves["jog"], moves) == 2
+    assert involved(moves["star"], moves) > involved(moves["jack"], moves)

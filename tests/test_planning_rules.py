@@ -1,0 +1,215 @@
+"""Plans of random briefs and tracks keep every hard rule, by a checker that shares no code."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from plan_checker import check
+from planning_music import folder, made_track
+
+from aquatempo.errors import InfeasibleError
+from aquatempo.moves import catalogue
+from aquatempo.planning.class_plan import plan_class
+from aquatempo.planning.late import KEPT_SHARES, trim_late
+from aquatempo.planning.showing import shown
+from aquatempo.planning.twin import twin_move, twin_plan
+from aquatempo.records.moves import MoveKind
+from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.plan import (
+    Brief,
+    BuildWay,
+    ClassPlan,
+    Intervals,
+    IntervalUnit,
+    PartBrief,
+    PartName,
+)
+
+# Few pools and groups, so that what feasibility has computed serves many examples.
+SHALLOW, DEEP = Pool(depth_m=1.2), Pool(depth_m=2.0, kind=ClassDepth.DEEP)
+TEMPOS = {ClassDepth.SHALLOW: st.floats(118, 148), ClassDepth.DEEP: st.floats(100, 134)}
+
+
+def minutes(plan: ClassPlan, part: str = "") -> float:
+    """Return how long a plan, or one part of it, lasts [min]."""
+    return sum(
+        phrase.counts / (track.tempo_bpm * track.speed)
+        for track in plan.tracks
+        for phrase in track.phrases
+        if part in ("", track.part)
+    )
+
+
+@st.composite
+def classes(draw: st.DrawFn) -> ClassPlan:
+    """Plans of some songs of a folder that the brief's minutes fit, or all of them."""
+    depth = draw(st.sampled_from(list(ClassDepth)))
+    quick = draw(st.lists(TEMPOS[depth], min_size=3, max_size=3))
+    slow = draw(st.lists(st.floats(80, 100), max_size=1))
+    tracks = folder([*quick, *slow], draw(st.integers(3, 6)), draw(st.integers(0, 99)))
+    length = sum(track.analysis.duration_s for track in tracks) / 60.0
+    intervals = draw(
+        st.sampled_from([None, Intervals(2, 1, 1), Intervals(30, 15, 2, IntervalUnit.SECONDS)])
+    )
+    brief = Brief(
+        minutes=round(draw(st.floats(0.75, 1.0)) * length, 1),
+        depth=depth,
+        pool=SHALLOW if depth is ClassDepth.SHALLOW else DEEP,
+        group=Group(),
+        build=draw(st.sampled_from(list(BuildWay))),
+        intervals=intervals if length > 5.0 else None,
+        banned_moves=tuple(draw(st.sets(st.sampled_from(["jog", "jack", "walk"]), max_size=1))),
+        known_moves=tuple(draw(st.sets(st.sampled_from(["jog", "jack", "mogul"]), max_size=2))),
+        range_floor=draw(st.sampled_from([0.8, 0.9])),
+        jump_minutes=draw(st.sampled_from([0.0, 0.4, 6.0])),
+        seed=draw(st.integers(1, 5)),
+    )
+    return plan_class(tracks, brief, all_once=draw(st.booleans()))
+
+
+@settings(max_examples=12, deadline=None)
+@given(classes())
+def test_every_plan_keeps_every_hard_rule(plan: ClassPlan) -> None:
+    """Range, factors, holding, transitions, bridges, sides, parts, time: all are kept."""
+    assert check(plan) == []
+    assert shown(plan.tracks, plan.brief.depth, catalogue()) <= plan.brief.jump_minutes + 1e-9
+
+
+@settings(max_examples=6, deadline=None)
+@given(classes(), st.floats(0.05, 0.2))
+def test_a_trimmed_plan_keeps_them_too(plan: ClassPlan, share: float) -> None:
+    """What is dropped is at least the minutes late, in whole phrases, and the rules stay."""
+    late = round(share * minutes(plan), 1) + 0.1
+    try:
+        trimmed = trim_late(plan, late)
+    except InfeasibleError:
+        return
+    assert check(trimmed) == []
+    assert minutes(plan) - minutes(trimmed) >= late - 0.06  # weighed in tenths of a minute
+    for part, kept in KEPT_SHARES.items():
+        assert minutes(trimmed, part) >= kept * minutes(plan, part) - 0.1
+
+
+@cache
+def shallow_plan() -> ClassPlan:
+    """Return one shallow class for the tests that need no more."""
+    return plan_class(folder([118, 126, 132, 140, 92], 6, 7), Brief(minutes=6.0, seed=2))
+
+
+def test_the_same_seed_gives_the_same_plan() -> None:
+    """Same tracks, same brief, same seed: the same plan, to the last block."""
+    again = plan_class(folder([118, 126, 132, 140, 92], 6, 7), Brief(minutes=6.0, seed=2))
+    assert again == shallow_plan()
+
+
+def test_the_search_says_how_sure_it_is() -> None:
+    """A small class is proven best stage by stage; with hardly any work it says the gap."""
+    assert shallow_plan().status == "optimal"
+    assert shallow_plan().gap == 0.0
+    tracks = folder([126, 132], 16, 3)
+    hurried = plan_class(tracks, Brief(minutes=7.0, build=BuildWay.ADD_ON), work=0.02)
+    assert 0.0 <= hurried.gap <= 1.0
+    assert (hurried.status == "optimal") == (hurried.gap == 0.0)
+    assert check(hurried) == []
+
+
+def test_a_twin_has_the_same_songs_and_its_own_moves() -> None:
+    """The deep twin plays the same phrases and does nothing that needs the floor."""
+    plan, known = shallow_plan(), catalogue()
+    twin = twin_plan(plan)
+    assert check(twin) == []
+    assert twin.brief.depth is ClassDepth.DEEP
+    for ours, theirs in zip(plan.tracks, twin.tracks, strict=True):
+        assert (ours.title, ours.speed, ours.part) == (theirs.title, theirs.speed, theirs.part)
+        assert [p.start_beat for p in ours.phrases] == [p.start_beat for p in theirs.phrases]
+    used = {block.move for t in twin.tracks for p in t.phrases for block in p.blocks}
+    assert not any(known.move(key).needs_floor for key in used)
+
+
+def test_each_floor_move_has_a_counterpart() -> None:
+    """Rocking horse becomes bicycle, side step a side kick (catalogue), and back again."""
+    known = catalogue()
+    assert twin_move("rocking-horse", ClassDepth.DEEP, known) == "bicycle"
+    assert twin_move("side-step", ClassDepth.DEEP, known) == "side-kick"
+    assert twin_move("jack", ClassDepth.DEEP, known) == "jack"
+    assert twin_move("bicycle", ClassDepth.SHALLOW, known) in ("walk", "rocking-horse")
+
+
+def test_jumps_are_shown_up_to_the_limit_and_kindly_beyond() -> None:
+    """With no jumping on deck every jump says how else it is shown."""
+    allowed = ("jump", "tuck", "frog", "jog")
+    brief = Brief(minutes=4.0, allowed_moves=allowed, jump_minutes=0.3)
+    plan = plan_class(folder([126, 130], 7, 5), brief)
+    blocks = [block for t in plan.tracks for p in t.phrases for block in p.blocks]
+    ways = {block.show for block in blocks if block.move in ("jump", "tuck", "frog")}
+    assert ways <= {"full", "low impact", "arms only"}
+    assert "arms only" in ways
+    assert 0.0 < shown(plan.tracks, plan.brief.depth, catalogue()) <= 0.3
+    assert not any(block.show for block in blocks if block.move == "easy-jog")
+
+
+def test_songs_are_chosen_by_part_and_the_rest_listed() -> None:
+    """The slow song cools down, the fastest stands in the main part, no song is lost."""
+    tracks = [*folder([118, 126, 132, 140, 92], 6, 7), made_track("Speech", None, (), (), 20.0)]
+    plan = plan_class(tracks, Brief(minutes=6.0, seed=2))
+    parts = {track.title: track.part for track in plan.tracks}
+    assert parts["Lindenbad 5"] == "cool-down"
+    assert parts["Lindenbad 1"] == "warm-up"
+    titles = {track.title for track in tracks}
+    told = set(parts) | {one.title for one in plan.left_out}
+    assert titles <= told
+    assert all(one.reason for one in plan.left_out)
+
+
+def test_all_once_plays_every_song_whole() -> None:
+    """With all_once the class lasts as long as the songs do, each used once and uncut."""
+    tracks = folder([120, 128, 136, 94], 4, 2)
+    plan = plan_class(tracks, Brief(minutes=45), all_once=True)
+    assert sorted(track.title for track in plan.tracks) == sorted(t.title for t in tracks)
+    whole = sum(t.analysis.phrases[-1].end_s for t in tracks) / 60.0
+    assert minutes(plan) == pytest.approx(whole, abs=0.01)
+
+
+def test_speed_changes_only_for_a_range_of_the_briefs_own() -> None:
+    """132 stays in the usual range; an own range of 134-140 plays it 1.5 % faster, and says so."""
+    parts = (
+        PartBrief(PartName.WARM_UP, 1.0),
+        PartBrief(PartName.MAIN, 2.0, (134.0, 140.0)),
+    )
+    tracks = folder([122, 132], 6, 4)
+    plan = plan_class(tracks, Brief(minutes=3.0, parts=parts))
+    main = next(track for track in plan.tracks if track.part == "main")
+    assert main.tempo_bpm * main.speed == pytest.approx(134.0)
+    assert "132 is below 134-140" in main.speed_reason
+    usual = plan_class(
+        tracks, Brief(minutes=3.0, parts=(parts[0], replace(parts[1], tempo_bpm=None)))
+    )
+    assert all(track.speed == 1.0 for track in usual.tracks)
+
+
+def test_phrase_intervals_work_and_rest_in_turn() -> None:
+    """Two phrases of work and one of holding, twice (2 + 1 phrases, 2 sets)."""
+    brief = Brief(
+        minutes=5.0,
+        intervals=Intervals(2, 1, 2),
+        parts=(
+            PartBrief(PartName.WARM_UP, 1.0),
+            PartBrief(PartName.MAIN, 2.0),
+            PartBrief(PartName.INTERVALS, 1.6),
+        ),
+    )
+    plan = plan_class(folder([122, 130, 134], 6, 11), replace(brief, minutes=4.6))
+    known = catalogue()
+    kinds = [
+        known.move(phrase.blocks[0].move).kind is MoveKind.HOLDING
+        for track in plan.tracks
+        if track.part == "intervals"
+        for phrase in track.phrases
+        if phrase.kind.value == "phrase"
+    ]
+    expected = [False, False, True, False, False, True]
+    assert kinds[:6] == expected[: len(kinds)]
