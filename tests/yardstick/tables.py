@@ -14,6 +14,15 @@ from aquatempo.workflow.bench_measures import Heard, Span, bridge_counts, score_
 from .layout import DEVELOPMENT, Truth
 
 Answer = dict[str, Any]
+NOT_EXERCISE = {
+    "feelings",
+    "33-journey-to-times-gone-by",
+    "44-above-the-sky",
+    "in-game-music-1_reg",
+    "last_lane_slowly",
+}
+"""Tracks outside 100 to 160 bpm, or without drums: docs/rhythm.md lists them before scoring."""
+
 WEAK = DEVELOPMENT
 """Sets whose phrases are hints or missing; nothing of them is scored as phrases."""
 
@@ -41,6 +50,12 @@ def scored(track: Truth, answer: Answer) -> Row:
     score = score_track(track["id"], truth, heard)
     bridges = (0, 0, 0) if heard.spans is None else bridge_counts(truth, heard.spans)
     return Row(track, answer, score, bridges)
+
+
+def exercise_type(track: Truth) -> bool:
+    """Tell whether a track is steady 4/4 at 100 to 160 bpm with drums."""
+    inside = 100 <= track["tempo_bpm"] <= 160 and track["id"] not in NOT_EXERCISE
+    return bool(inside and track.get("steady", True) and track.get("beats_per_bar", 4) == 4)
 
 
 def heard_of(answer: Answer) -> Heard:
