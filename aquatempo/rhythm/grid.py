@@ -19,10 +19,13 @@ from aquatempo.rhythm.lines import Observed, Piece, observe, pieces_of, scatter,
 
 __all__ = ["Stretch", "stretches_of"]
 
-LIVE_S = 0.012  # scatter about a smooth curve above which beats keep their own places
-SMOOTH_BEATS = 16
+LIVE_S = 0.009  # scatter about a smooth curve above which beats keep their own places
+SMOOTH_BEATS = 3  # standard deviation of the window that draws a drifting tempo
+EVEN_BEATS = 8  # and of the one from which its tempo is told
 DRIFT_STEP = 0.015  # the most that the tempo of neighbouring pieces of one performance differs
-JOIN_S = 0.04  # and the most that they miss each other by
+BENT_STEP = 0.05  # the same where one of them is brief, as players bend a tempo
+HELD_BEATS = 48  # a piece shorter than this is brief
+JOIN_S = 0.06  # and the most that they miss each other by
 LONGEST_GAP = 64  # beats between two pieces of one grid that are taken to lie on it too
 SAME_S, SAME_PERIOD = 0.02, 0.002  # how near the grids of two pieces are then
 HALF_OFF = 0.08  # of a beat: how near to a half a jump must be to count as one
@@ -191,10 +194,15 @@ def _score(times_s: Doubles, odds: Floats) -> Doubles:
 
 
 def _continues(before: Piece, after: Piece) -> bool:
-    """Tell whether two pieces are one performance whose tempo moves slowly."""
+    """Tell whether two pieces are one performance whose tempo moves.
+
+    Between long straight pieces only a small change is; players bend the tempo by more,
+    but do not then hold it.
+    """
     change = abs(after.period_s / before.period_s - 1)
     gap = abs(float(after.at(after.first) - before.at(after.first)))
-    return change < DRIFT_STEP and gap < JOIN_S
+    brief = min(after.last - after.first, before.last - before.first) < HELD_BEATS
+    return change < (BENT_STEP if brief else DRIFT_STEP) and gap < JOIN_S
 
 
 def _stretch(run: list[Piece], observed: Observed) -> Stretch:
@@ -204,12 +212,12 @@ def _stretch(run: list[Piece], observed: Observed) -> Stretch:
     if len(run) == 1:
         placed = run[0].at(np.arange(first, last, dtype=np.float64))
         return Stretch(placed, 60 / run[0].period_s, scatter(times - placed, weights), "steady")
-    placed = smooth(times, weights, SMOOTH_BEATS // 2)
+    placed = smooth(times, weights, SMOOTH_BEATS)
     left_s = scatter(times - placed, weights)
     kind = "live" if left_s > LIVE_S else "drifting"
     if kind == "live":
         placed = smooth(times, weights, 1)
-    even = smooth(times, weights, SMOOTH_BEATS // 2)
+    even = smooth(times, weights, EVEN_BEATS)
     return Stretch(placed, 60 / float(np.median(np.diff(even))), left_s, kind)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,28 +88,42 @@ def _bent(left: Doubles, weights: Doubles) -> bool:
 def _settled(pieces: list[Piece], observed: Observed) -> list[Piece]:
     """Return pieces whose borders lie where the one line takes over from the other.
 
-    A short piece that is bent itself straddles a border: its neighbours share its beats.
+    A short piece that is bent itself may straddle a border: its neighbours share its beats.
+    What would bend a line is left as it was.
     """
-    kept = []
-    for piece in pieces:
-        line, left = _line(observed, piece.first, piece.last)
-        short = piece.last - piece.first < 2 * SHORTEST
-        if not (short and _bent(left, observed.weights[piece.first : piece.last])):
-            kept.append(line)
-    if not kept:
-        return pieces
-    borders = [0]
-    for before, after in pairwise(kept):
-        first, last = before.first + SHORTEST // 2, after.last - SHORTEST // 2
-        index = np.arange(first, last, dtype=np.float64)
-        times, weights = observed.times_s[first:last], observed.weights[first:last]
-        misses = [
-            weights * np.minimum(np.abs(times - line.at(index)), FAR_S) for line in (before, after)
-        ]
-        totals = np.cumsum(misses[0]) - misses[0] + np.cumsum(misses[1][::-1])[::-1]
-        borders.append(first + int(totals.argmin()))
-    borders.append(len(observed.times_s))
-    return [_line(observed, first, last)[0] for first, last in pairwise(borders)]
+    out = list(pieces)
+    place = 1
+    while place < len(out) - 1:
+        short = out[place].last - out[place].first < 2 * SHORTEST
+        if short and not _straight(out[place], observed):
+            shared = _shared(out[place - 1], out[place + 1], observed)
+            if all(_straight(part, observed) for part in shared):
+                out[place - 1 : place + 2] = shared
+                continue
+        place += 1
+    for place in range(1, len(out)):
+        shared = _shared(out[place - 1], out[place], observed)
+        if all(_straight(part, observed) for part in shared):
+            out[place - 1 : place + 1] = shared
+    return out
+
+
+def _straight(piece: Piece, observed: Observed) -> bool:
+    _, left = _line(observed, piece.first, piece.last)
+    return not _bent(left, observed.weights[piece.first : piece.last])
+
+
+def _shared(before: Piece, after: Piece, observed: Observed) -> list[Piece]:
+    """Return two pieces over the beats of both, cut where the lines of the two meet best."""
+    first, last = before.first + SHORTEST // 2, after.last - SHORTEST // 2
+    index = np.arange(first, last, dtype=np.float64)
+    times, weights = observed.times_s[first:last], observed.weights[first:last]
+    misses = [
+        weights * np.minimum(np.abs(times - line.at(index)), FAR_S) for line in (before, after)
+    ]
+    totals = np.cumsum(misses[0]) - misses[0] + np.cumsum(misses[1][::-1])[::-1]
+    cut = first + int(totals.argmin())
+    return [_line(observed, before.first, cut)[0], _line(observed, cut, after.last)[0]]
 
 
 def _united(pieces: list[Piece], observed: Observed) -> list[Piece]:
