@@ -140,11 +140,13 @@ def test_details_stand_in_order_of_importance() -> None:
             variation_names=("arms press", "water tempo", "fists"),
         ),
         "I",
+        "in place",
         "en",
     )
     assert told == ("water (2)", "right (you left)", "arms press", "fists", "forward", "level II")
-    assert details(change(lead=""), "I", "en") == ("water (2)",)
-    assert details(change(pattern="2-2-4"), "I", "de") == ("2-2-4", "rechts (du links)")
+    assert details(change(lead="", travel="sideways"), "I", "sideways", "en") == ("water (2)",)
+    assert details(change(lead=""), "I", "in place", "en") == ("water (2)",)
+    assert details(change(pattern="2-2-4"), "I", "in place", "de") == ("2-2-4", "rechts (du links)")
 
 
 def book_plan(**brief: object) -> ClassPlan:

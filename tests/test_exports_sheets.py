@@ -170,8 +170,17 @@ def test_what_changes_while_the_move_stays_is_marked_and_first() -> None:
     second = replace(second, name=first.name, details=("water (2)", "right (you left)", "fist"))
     text = read(deck_card(make_book(replace(make_track(), lines=(first, second))))).pages[0]
     rows = text.extract_text()
-    assert "▸ fist · water (2) · right (you left)" in rows
+    assert "▸ fist · right (you left) · water (2)" in rows
     assert rows.count("▸") == 1
+
+
+def test_a_variation_that_ends_is_told_too() -> None:
+    """Where the fists only open again, the line says that it is plain again."""
+    first, second = make_track().lines[1:3]
+    first = replace(first, details=("water (2)", "right (you left)", "fist"))
+    second = replace(second, name=first.name, details=("water (2)", "right (you left)"))
+    text = read(deck_card(make_book(replace(make_track(), lines=(first, second))))).pages[0]
+    assert "▸ plain again · right (you left) · water (2)" in text.extract_text()
 
 
 def test_without_sound_the_counts_are_written_out() -> None:

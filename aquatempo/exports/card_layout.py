@@ -90,7 +90,7 @@ def _rows(
     width = sheets.inner_width - LEFT_WIDTH
     before: DeckLine | None = None
     for number, line in enumerate(track.lines, 1):
-        details = newest_first(line, before)
+        details = newest_first(line, before, sheets.words)
         before = line
         if without_sound:
             parts = line.spelled.split(", ")

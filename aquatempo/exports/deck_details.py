@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from aquatempo.records.deck import DeckLine
 
@@ -11,18 +11,30 @@ __all__ = ["NEW_MARK", "newest_first", "what_is_new"]
 NEW_MARK = "▸"  # before what changes while the move stays
 
 
-def what_is_new(line: DeckLine, before: DeckLine | None) -> tuple[str, ...]:
+def what_is_new(
+    line: DeckLine, before: DeckLine | None, words: Mapping[str, str]
+) -> tuple[str, ...]:
     """Return the details in which a line differs from one of the same move before it.
 
-    A line with another move is new as a whole: nothing is singled out.
+    Where something only ends, the label "plain" of words says so. A line with another
+    move is new as a whole: nothing is singled out.
     """
     if before is None or before.name != line.name:
         return ()
-    return tuple(detail for detail in line.details if detail not in before.details)
+    new = tuple(detail for detail in line.details if detail not in before.details)
+    ended = any(detail not in line.details for detail in before.details)
+    return new or ((words["plain"],) if ended else ())
 
 
-def newest_first(line: DeckLine, before: DeckLine | None) -> Sequence[str]:
-    """Return all details of a line; what is new is marked and goes first."""
-    new = what_is_new(line, before)
+def newest_first(
+    line: DeckLine, before: DeckLine | None, words: Mapping[str, str]
+) -> Sequence[str]:
+    """Return all details of a line; what is new is marked and goes first.
+
+    While a move stays, a tempo option that stays goes last: the class is in it already.
+    """
+    new = what_is_new(line, before, words)
     same = [detail for detail in line.details if detail not in new]
+    if before is not None and before.name == line.name and same[:1] == list(line.details[:1]):
+        same = [*same[1:], *same[:1]]
     return (*(f"{NEW_MARK} {detail}" for detail in new), *same)

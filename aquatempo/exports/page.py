@@ -111,8 +111,8 @@ def _change(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) -
     return {
         "beat": line.beat,
         "name": line.name if whole else f"{words[line.kind]}: {line.name}",
-        "details": " · ".join(newest_first(line, before)),
-        "news": " · ".join(what_is_new(line, before) or line.details),
+        "details": " · ".join(newest_first(line, before, words)),
+        "news": " · ".join(what_is_new(line, before, words) or line.details),
         "same": before is not None and before.name == line.name,
         "steps": [{"counts": counts, "moving": moving} for counts, moving in line.steps],
         "movements": list(line.movements),

@@ -31,7 +31,7 @@ def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
     _heading(sheets, sheets.words["moves"])
     for move in book.moves:
         _move(sheets, move)
-    _heading(sheets, sheets.words["tracks"])
+    _heading(sheets, sheets.words["tracks"], after=110.0)
     for number, track in enumerate(book.tracks, 1):
         _track(sheets, number, track)
     return bytes(sheets.output())
@@ -56,7 +56,8 @@ def _track(sheets: Sheets, number: int, track: DeckTrack) -> None:
         beside = _beside(sheets, line)
         if beside:
             row = sheets.get_y()
-            sheets.fitted(x + beside, row, sheets.inner_width, _details(line), TEXT_PT)
+            level = row + TEXT_PT * (LEADING - 1.05) / 2  # both stand on one line
+            sheets.fitted(x + beside, level, sheets.inner_width, _details(line), TEXT_PT)
             sheets.set_y(row)
         _words(sheets, x, _named(sheets, line), TEXT_PT, "B")
         if not beside:
@@ -112,8 +113,9 @@ def _move(sheets: Sheets, move: MoveNote) -> None:
         _words(sheets, x, words, TEXT_PT, style)
 
 
-def _heading(sheets: Sheets, words: str, size: float = HEADING_PT) -> None:
-    _room_for(sheets, 4 * size)
+def _heading(sheets: Sheets, words: str, size: float = HEADING_PT, after: float = 50.0) -> None:
+    """Write a heading that some height after it [pt] stays with."""
+    _room_for(sheets, 2.5 * size + after)
     if sheets.get_y() > MARGIN:
         sheets.set_y(sheets.get_y() + size * 0.6)
     _words(sheets, MARGIN, words, size, "B")
