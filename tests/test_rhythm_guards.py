@@ -74,3 +74,19 @@ def test_an_expectation_upside_down_is_refused() -> None:
     music = song(steady_beats(120.0, 4), "rock").samples
     with pytest.raises(RangeError, match="give the lower number first"):
         analyse(music, RATE_HZ, expect_bpm=(150, 120))
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_beats_ascend_whatever_is_played(seed: int) -> None:
+    """Music cut up at random, at three tempos: beats still ascend, and bars are among them."""
+    random = np.random.default_rng(seed)
+    songs = [song(steady_beats(tempo, 8), "rock").samples for tempo in (97.0, 128.0, 171.0)]
+    pieces = []
+    for _ in range(9):
+        music = songs[random.integers(3)]
+        first = int(random.integers(len(music) - 3 * RATE_HZ))
+        pieces.append(music[first : first + int(random.uniform(1.5, 6) * RATE_HZ)])
+    found = analyse(np.concatenate(pieces), RATE_HZ)
+    assert (np.diff(found.beats_s) > 0).all()
+    assert set(found.downbeats_s) <= set(found.beats_s)
+    assert all(phrase.end_s > phrase.start_s for phrase in found.phrases)

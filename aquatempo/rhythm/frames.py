@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,9 +78,16 @@ def from_features(features: Features, duration_s: float) -> Frames:
         power[start:stop] = np.square(features.mel[start:stop], dtype=np.float32).sum(axis=1)
     loud = float(np.quantile(power, 0.95)) if len(power) else 0.0
     level_db = 10 * np.log10(power / (loud + 1e-12) + 1e-12) if loud > 0 else power - 120.0
-    beat, downbeat, phrase, tempo = _activations(features, bands)
+    heard = activations_of(features)
     return Frames(
-        beat, downbeat, phrase, tempo, level_db.astype(np.float32), bands, features, duration_s
+        heard.beat,
+        heard.downbeat,
+        heard.phrase,
+        heard.tempo,
+        level_db.astype(np.float32),
+        bands,
+        features,
+        duration_s,
     )
 
 
@@ -99,19 +105,3 @@ class _Counted:
         block = np.asarray(next(self._source), dtype=np.float32)
         self.samples += len(block)
         return np.nan_to_num(block, nan=0.0, posinf=0.0, neginf=0.0)
-
-
-def _activations(features: Features, bands: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Return beat and downbeat activation from the rise of the bands."""
-    if resources.files("aquatempo.rhythm").joinpath("data/network.npz").is_file():
-        heard = activations_of(features)
-        return heard.beat, heard.downbeat, heard.phrase, heard.tempo
-    rise = np.maximum(bands[1:] - bands[:-1], 0).sum(axis=1)
-    onset = np.concatenate([np.zeros(1, np.float32), rise])
-    span = int(4 * FRAME_RATE_HZ)
-    kernel = np.hanning(2 * span + 1)
-    around = np.convolve(onset**2, kernel / kernel.sum(), mode="full")[span : span + len(onset)]
-    activation = (onset**2 / (onset**2 + 4.0 * around + 1e-3)).astype(np.float32)
-    flat = np.full_like(activation, 0.1)
-    rows = np.full((len(bands) // 100 + 1, 49), 1 / 49, np.float32)
-    return activation, flat, flat, rows
