@@ -64,6 +64,9 @@ def outline_class(
         return None
     picked, silent, solved = result
     found, notes = _lay(songs, parts, picked, silent)
+    if all_once:
+        often = f"each of the {len(songs)} tracks is played whole, once"
+        notes.insert(0, f"{often}: the class lasts as long as they do")
     left_out = [LeftOut(track.title, reason) for track, reason in others]
     left_out += _not_needed(songs, picked, task.offers, parts)
     return Outline(brief, parts, tuple(found), tuple(left_out), tuple(notes), solved)
@@ -123,7 +126,7 @@ def _lay(
         if place in silent:
             found.append(_without_music(part))
             notes.append(f"{part.name}: no song suits it, so it is counted by the clock")
-        elif not mine:
+        elif not mine and part.name is not PartName.STRETCH:
             notes.append(f"{part.name}: no music is left for it")
     return found, notes
 

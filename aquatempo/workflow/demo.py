@@ -11,13 +11,11 @@ from aquatempo.errors import InputError
 from aquatempo.exports.check_csv import check_csv
 from aquatempo.moves import catalogue
 from aquatempo.records.check import CheckReport
-from aquatempo.records.people import Group, Pool
-from aquatempo.records.plan import Brief, ClassPlan
-from aquatempo.records.track import Track
+from aquatempo.records.plan import ClassPlan
+from aquatempo.workflow import planning
+from aquatempo.workflow.brief_file import read_brief
 from aquatempo.workflow.checking import check
-from aquatempo.workflow.cueing import fill_track
 from aquatempo.workflow.exporting import ExportOptions, export_class
-from aquatempo.workflow.tracks import AS_USUAL, each_track
 from aquatempo.workflow.writing import write_result
 
 __all__ = ["DemoReport", "demo", "sample_folder"]
@@ -45,9 +43,9 @@ def sample_folder() -> str:
 def demo(
     folder: str = "aquatempo-demo", progress: Callable[[str, int, int], None] | None = None
 ) -> DemoReport:
-    """Check the sample tracks, fill each with moves, and write all that goes to the deck.
+    """Check the sample tracks, plan a class of them all, and write what goes to the deck.
 
-    Files of an earlier demo in the folder are replaced. progress is told (what, done,
+    The class lasts as long as the tracks do, each used once. Files of an earlier demo in the folder are replaced. progress is told (what, done,
     of all). Raises OutputError.
     """
 
@@ -59,11 +57,15 @@ def demo(
     samples = sample_folder()
     checked = check([samples], progress=told("checking"))
     write_result(Path(folder) / "check.csv", check_csv(checked), force=True)
-    pool, group, source = Pool(), Group(), catalogue()
-    tracks = [track for track in each_track([samples], AS_USUAL) if isinstance(track, Track)]
-    plan = ClassPlan(
-        brief=Brief(title="Tuesday group at the Lindenbad", pool=pool, group=group),
-        tracks=tuple(fill_track(track, (), source, pool, group) for track in tracks),
+    planned = planning.plan(
+        [samples],
+        read_brief(str(Path(samples) / "brief.toml")),
+        out=str(Path(folder) / "plan.toml"),
+        all_once=True,
+        progress=progress,
+        force=True,
     )
-    report = export_class(plan, folder, source, ExportOptions(force=True), told("writing"))
-    return DemoReport(checked, plan, (str(Path(folder) / "check.csv"), *report.files))
+    options = ExportOptions(force=True)
+    report = export_class(planned.plan, folder, catalogue(), options, told("writing"))
+    files = (str(Path(folder) / "check.csv"), *planned.written, *report.files)
+    return DemoReport(checked, planned.plan, files)

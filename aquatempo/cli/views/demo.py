@@ -14,6 +14,7 @@ from aquatempo.workflow.demo import DemoReport
 __all__ = ["show_demo"]
 
 KINDS = {
+    ".toml": "the plan: change it, then export it again",
     ".pdf": "to print: deck cards and a substitute's sheet",
     ".html": "the deck page: open it in a browser",
     ".svg": "pictures: energy, phrases, moves and calls",
@@ -28,6 +29,8 @@ KINDS = {
 def show_demo(console: Console, folder: str, report: DemoReport) -> None:
     """Show the check of the sample tracks, then where the results lie."""
     show_check(console, report.check)
+    for note in report.plan.notes[:1]:
+        console.print(f"\n{report.plan.brief.title}: {note}.")
     console.print(f"\nResults are in {Path(folder).resolve()}", soft_wrap=True)
     by_suffix = Counter(Path(file).suffix for file in report.files)
     rows = [
