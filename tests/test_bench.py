@@ -13,7 +13,7 @@ import pytest
 from aquatempo.errors import DecodeError, InputError, MissingExtraError, TextFileError
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnalysis
 from aquatempo.workflow.bench import bench, truth_from_plain
-from aquatempo.workflow.bench_measures import Heard, Span, Truth, score_track
+from aquatempo.workflow.bench_measures import Heard, Span, Truth, bridge_counts, score_track
 
 mir_eval = pytest.importorskip("mir_eval", reason="scoring is an optional part")
 KINDS = [(8, "intro"), (32, "phrase"), (8, "bridge"), (32, "phrase"), (32, "break"), (16, "outro")]
@@ -128,6 +128,13 @@ def test_a_missed_bridge_costs_recall_and_an_invented_one_precision() -> None:
     none = tuple(span for span in TRUTH.spans if span.kind is not PhraseKind.BRIDGE)
     score = score_track("a", TRUTH, replace(heard_as(TRUTH), spans=none))
     assert (score.bridge_precision, score.bridge_recall) == (None, 0.0)
+
+
+def test_bridges_count_only_where_they_are_marked() -> None:
+    """A track without marked phrases adds nothing to the counts of bridges."""
+    unmarked = Truth(120.0, TRUTH.beats_s)
+    assert bridge_counts(unmarked, TRUTH.spans) == (0, 0, 0)
+    assert bridge_counts(TRUTH, TRUTH.spans) == (1, 1, 1)
 
 
 def test_what_is_not_offered_is_not_scored() -> None:

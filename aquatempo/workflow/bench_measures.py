@@ -122,7 +122,12 @@ def score_track(file: str, truth: Truth, heard: Heard | None, trouble: str = "")
 
 
 def bridge_counts(truth: Truth, spans: Sequence[Span] | None) -> tuple[int, int, int]:
-    """Return (bridges hit, bridges there, bridges heard); a hit starts within 8 counts."""
+    """Return (bridges hit, bridges there, bridges heard); a hit starts within 8 counts.
+
+    Nothing is counted where nobody marked the phrases of the track.
+    """
+    if not truth.spans_known:
+        return 0, 0, 0
     there = np.array(_bridge_starts(truth.spans))
     heard = np.array(_bridge_starts(spans or ()))
     window_s = 8 * 60 / truth.tempo_bpm

@@ -54,7 +54,7 @@ def scored(track: Truth, answer: Answer) -> Row:
 
 def exercise_type(track: Truth) -> bool:
     """Tell whether a track is steady 4/4 at 100 to 160 bpm with drums."""
-    inside = 100 <= track["tempo_bpm"] <= 160 and track["id"] not in NOT_EXERCISE
+    inside = 99.9 <= track["tempo_bpm"] <= 160.1 and track["id"] not in NOT_EXERCISE
     return bool(inside and track.get("steady", True) and track.get("beats_per_bar", 4) == 4)
 
 
