@@ -17,7 +17,7 @@ from concurrent.futures import ThreadPoolExecutor
 from .calls import SYSTEMS, TOOL, Answer, call
 from .layout import ANSWERS, SETS, Truth, load_tracks
 from .speed import compare_speed
-from .tables import Row, confidence_lines, exercise_type, scored, table, track_lines
+from .tables import Row, confidence_lines, exercise_type, hint_lines, scored, table, track_lines
 
 DISTINCT = ("recorded", "midi", "tracker")
 
@@ -84,6 +84,8 @@ def report(rows: dict[str, list[Row]], sets: Sequence[str], asked: argparse.Name
             for system, found in rows.items()
         }
         lines += [f"### {', '.join(group)}", "", *table(chosen), ""]
+        for found in chosen.values():
+            lines += hint_lines(found)
         typical = {
             system: [row for row in found if exercise_type(row.track)]
             for system, found in chosen.items()

@@ -147,6 +147,30 @@ def track_lines(rows: Sequence[Row]) -> list[str]:
     return lines
 
 
+def hint_lines(rows: Sequence[Row]) -> list[str]:
+    """Return how far phrase starts agree with hints: crash cymbals every eight bars. Weak truth.
+
+    F-measure within half a beat, as for phrases.
+    """
+    values = []
+    for row in rows:
+        hints, phrases = row.track.get("phrase_hints_s"), row.answer.get("phrases")
+        if not hints or phrases is None:
+            continue
+        marked = [
+            {"start_s": time, "end_s": time, "counts": 32, "kind": "phrase"} for time in hints
+        ]
+        truth = truth_from_plain({**row.track, "phrases": marked})
+        values.append(score_track("", truth, heard_of(row.answer)).phrase_f or 0.0)
+    if not values:
+        return []
+    return [
+        f"Agreement with weak hints of phrases: F {percent(sum(values) / len(values))} "
+        f"on {len(values)} tracks.",
+        "",
+    ]
+
+
 def confidence_lines(rows: Sequence[Row]) -> list[str]:
     """Return how often tracks are right (tempo and downbeat) by stated confidence."""
     lines = ["| confidence | tracks | right | share right |", "|---|---|---|---|"]
