@@ -110,7 +110,7 @@ def offers_for(
         for place, part in enumerate(parts):
             offer = _offer(number, song, place, part, brief, moves_at)
             if offer is None and anywhere:
-                offer = Offer(number, place, 2 * _UNSUITABLE, note="used because all are")
+                offer = Offer(number, place, _UNSUITABLE, note="used because all are")
             if offer is not None:
                 found.append(offer)
     return tuple(found)

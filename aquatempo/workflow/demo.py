@@ -45,8 +45,8 @@ def demo(
 ) -> DemoReport:
     """Check the sample tracks, plan a class of them all, and write what goes to the deck.
 
-    The class lasts as long as the tracks do, each used once. Files of an earlier demo in the folder are replaced. progress is told (what, done,
-    of all). Raises OutputError.
+    The class lasts as long as the tracks do, each used once. Files of an earlier demo in
+    the folder are replaced. progress is told (what, done, of all). Raises OutputError.
     """
 
     def told(what: str) -> Callable[[int, int], None] | None:
