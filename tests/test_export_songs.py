@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import html
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -187,6 +188,19 @@ def test_the_page_with_songs_carries_each_file_to_the_byte(tmp_path: Path) -> No
     assert found is not None
     assert base64.b64decode(found[2]) == (tmp_path / "lanes.wav").read_bytes()
     assert "wav" in found[1]
+
+
+def test_a_track_sheet_among_songs_is_left_out_and_told(tmp_path: Path) -> None:
+    """A streamed track of a class has no rehearsal file, and a note says so; a mix needs all."""
+    song = make_planned(make_song(tmp_path / "lanes.wav", 126.0))
+    plan = make_class(replace(song, title="streamed", file="streamed.toml"), song)
+    options = ExportOptions(only=(), songs=("rehearsal", "song-page"), sound="wav")
+    report = export_class(plan, str(tmp_path / "out"), catalogue(), options)
+    names = {Path(file).name for file in report.song_files}
+    assert names == {"RIGHTS.txt", "02_lanes_rehearsal.wav", "deck_page_with_songs.html"}
+    assert "streamed: no audio file, so no file with its song" in report.notes
+    with pytest.raises(InputError, match="'streamed' has no audio file"):
+        export_class(plan, str(tmp_path / "mix"), catalogue(), replace(options, songs=("mix",)))
 
 
 def test_a_track_without_a_song_file_is_refused_before_anything_is_written(

@@ -122,10 +122,15 @@ def export_class(
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
     song_jobs: list[Job] = []
+    notes = [f"{one.title}: {note}" for one in timelines for note in one.notes]
     if options.songs:
         from aquatempo.workflow import song_files
 
         song_jobs += song_files.song_jobs(plan, timelines, book, Path(folder), options)
+        notes += [
+            f"{track.title}: no audio file, so no file with its song"
+            for track in song_files.songless(plan)
+        ]
     jobs += song_jobs
     for path, _ in jobs:
         refuse_existing(path, options.force)
@@ -139,7 +144,7 @@ def export_class(
         title=plan.brief.title,
         files=tuple(str(path) for path, _ in jobs),
         song_files=tuple(str(path) for path, _ in song_jobs),
-        notes=tuple(f"{one.title}: {note}" for one in timelines for note in one.notes),
+        notes=tuple(notes),
     )
 
 

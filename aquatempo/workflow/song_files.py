@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from aquatempo.errors import InputError
 from aquatempo.records.cues import CueTimeline
 from aquatempo.records.deck import DeckBook
-from aquatempo.records.plan import ClassPlan
+from aquatempo.records.plan import ClassPlan, PlannedTrack
 from aquatempo.workflow.class_mix import Placed, merge_timelines, place_tracks
 from aquatempo.workflow.deck_files import Job
 from aquatempo.workflow.gathering import SHEET_SUFFIX
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     Samples = NDArray[np.float32]
 
-__all__ = ["RIGHTS_REMINDER", "SONG_FOLDER", "song_jobs"]
+__all__ = ["RIGHTS_REMINDER", "SONG_FOLDER", "song_jobs", "songless"]
 
 SONG_FOLDER = "with_song"
 RIGHTS_REMINDER = (
@@ -49,15 +49,22 @@ def song_jobs(
 ) -> Iterator[Job]:
     """Yield (path, what writes it) for each file that carries a song.
 
-    Raises InputError where a track has no audio file.
+    Tracks without a song (``songless``) are left out of rehearsal audio and count alone
+    on the page. Raises InputError where a file is gone, where no track has a song, and
+    for a mix where one has none.
     """
+    without = songless(plan)
     for track in plan.tracks:
-        if track.file.lower().endswith(SHEET_SUFFIX) or not Path(track.file).is_file():
+        needed = "mix" in options.songs or len(without) == len(plan.tracks)
+        gone = track not in without and not Path(track.file).is_file()
+        if gone or (needed and track in without):
             raise InputError(f"track {track.title!r} has no audio file: no song can be exported")
     inside, force = folder / SONG_FOLDER, options.force
     yield inside / "RIGHTS.txt", _writing(lambda: RIGHTS_REMINDER + "\n", force)
     if "rehearsal" in options.songs:
         for number, (track, timeline) in enumerate(zip(plan.tracks, timelines, strict=True), 1):
+            if track in without:
+                continue
             path = inside / f"{file_stem(number, track.title)}_rehearsal.{options.sound}"
             yield (
                 path,
@@ -83,6 +90,15 @@ def song_jobs(
         yield inside / "class_mix.json", _writing(lambda: cue_json(whole), force)
 
 
+def songless(plan: ClassPlan) -> tuple[PlannedTrack, ...]:
+    """Return the tracks that are counted without a song: by a track sheet, by the clock."""
+    return tuple(
+        track
+        for track in plan.tracks
+        if not track.file or track.file.lower().endswith(SHEET_SUFFIX)
+    )
+
+
 def _writing(make: Callable[[], str], force: bool) -> Callable[[Path], None]:
     return lambda path: write_result(path, make(), force)
 
@@ -92,6 +108,8 @@ def _page(plan: ClassPlan, book: DeckBook) -> str:
 
     sounds = {}
     for number, track in enumerate(plan.tracks):
+        if track in songless(plan):
+            continue
         media_type = mimetypes.guess_type(track.file)[0] or "audio/mpeg"
         sounds[number] = (media_type, Path(track.file).read_bytes())
     return deck_page(book, sounds)
