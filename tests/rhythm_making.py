@@ -63,7 +63,7 @@ def song(
     """Return music on the given beats (the last one only ends the music).
 
     bass: beats of the bar on which it plays. silent_drums: first beat, and end, of a
-    passage without drums. A crash and a fill mark each phrase.
+    passage without drums and bass. A crash and a fill mark each phrase.
     """
     beats = len(beats_s) - 1
     place = np.interp  # beats, with fractions, to seconds
@@ -84,7 +84,7 @@ def song(
             _add(out, kit["crash"], place(bar, index, beats_s))
         root, *tones = CHORDS[bar // meter % len(CHORDS)]
         ends = [*bass[1:], meter]
-        for beat, end in zip(bass, ends, strict=True):
+        for beat, end in zip(bass, ends, strict=True) if drums else ():
             start_s, end_s = place((bar + beat, bar + end), index, beats_s)
             _add(out, _note(root - 12, end_s - start_s, 6) * bass_gain, start_s)
         start_s, end_s = place((bar, bar + meter), index, beats_s)

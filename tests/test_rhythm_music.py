@@ -46,7 +46,8 @@ def check(music: Song, tempo_bpm: float) -> RhythmAnalysis:
 def test_sixteen_tempos(tempo_bpm: float) -> None:
     """From 70 to 190 bpm: tempo to 0.1 bpm, beats and count 1 right, bias below 5 ms."""
     pattern = "rock" if tempo_bpm < 110 or tempo_bpm > 160 else "house"
-    found = check(song(steady_beats(tempo_bpm, 24), pattern), tempo_bpm)
+    bars = round(38 * tempo_bpm / 240)  # about 38 s
+    found = check(song(steady_beats(tempo_bpm, bars), pattern), tempo_bpm)
     assert found.steady
     assert found.beats_per_bar == 4
 
@@ -54,7 +55,7 @@ def test_sixteen_tempos(tempo_bpm: float) -> None:
 @pytest.mark.parametrize("tempo_bpm", [84.0, 112.0, 140.0])
 def test_swing(tempo_bpm: float) -> None:
     """A ride cymbal in triplets is no three-against-two tempo."""
-    check(song(steady_beats(tempo_bpm, 24), "swing"), tempo_bpm)
+    check(song(steady_beats(tempo_bpm, 20), "swing"), tempo_bpm)
 
 
 def test_half_time() -> None:
@@ -72,7 +73,7 @@ def test_half_time() -> None:
 def test_bass_off_the_beat(tempo_bpm: float) -> None:
     """A loud bass on every off-beat does not pull the beats half a beat away."""
     bass = (0.5, 1.5, 2.5, 3.5)
-    check(song(steady_beats(tempo_bpm, 24), "house", bass=bass, bass_gain=0.5), tempo_bpm)
+    check(song(steady_beats(tempo_bpm, 20), "house", bass=bass, bass_gain=0.5), tempo_bpm)
 
 
 def test_silence_before_the_music_has_no_beats() -> None:
@@ -86,8 +87,12 @@ def test_a_breakdown_is_bridged_and_marked() -> None:
     """Drums and bass out for eight bars: the grid goes on, phrases before and after hold."""
     music = song(steady_beats(128.0, 40), "house", silent_drums=(64, 96))
     found = check(music, 128.0)
-    starts = [phrase.start_s for phrase in found.phrases if phrase.kind is PhraseKind.PHRASE]
+    starts = [phrase.start_s for phrase in found.phrases]
     assert all(np.abs(np.array(starts) - time_s).min() < 0.1 for time_s in music.phrases_s[1:4])
+    inside = np.array(found.beats_inferred)[66:94]
+    assert inside.mean() > 0.8
+    assert not any(found.beats_inferred[:60])
+    assert PhraseKind.BREAK in [phrase.kind for phrase in found.phrases]
 
 
 def test_drift_is_followed_and_reported() -> None:
