@@ -77,3 +77,7 @@ def test_a_record_is_consistent(heard: RhythmAnalysis) -> None:
     assert sum(phrase.counts for phrase in heard.phrases) == len(heard.beats_s)
     assert 0 <= heard.confidence <= heard.tempo_confidence <= 1
     assert sum(option.odds for option in heard.tempo_alternatives) == pytest.approx(1, abs=0.01)
+    levels = [option.tempo_bpm for option in heard.tempo_alternatives]
+    assert levels[0] == pytest.approx(heard.tempo_bpm, abs=0.01)
+    for factor in (0.5, 2.0):
+        assert min(abs(level - factor * levels[0]) for level in levels) < 0.02

@@ -73,8 +73,10 @@ class Level:
     others: tuple[tuple[float, float], ...]
 
     def alternatives(self, tempo_bpm: float) -> tuple[TempoAlternative, ...]:
-        """Return all levels as tempi, the chosen one first, when its exact tempo is known."""
-        levels = ((1.0, self.odds), *self.others)
+        """Return all levels as tempi, the chosen one first, half and double always among them."""
+        levels = [(1.0, self.odds), *self.others]
+        known = [ratio for ratio, _ in levels]
+        levels += [(r, 0.0) for r in (0.5, 2.0) if min(abs(r - k) for k in known) > 0.01]
         return tuple(TempoAlternative(round(tempo_bpm * r, 2), round(o, 4)) for r, o in levels)
 
 
