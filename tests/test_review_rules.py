@@ -252,6 +252,19 @@ def test_a_few_words_too_many_are_told_once() -> None:
     assert "in 2 more" in told[0].reason
 
 
+def test_a_call_that_a_break_swallows_is_advice() -> None:
+    """After a break the sign can be shown in it, so a missing call there is told once, as advice."""
+    late = ("no count is left to call jack",)
+    loads = tuple(CallLoad(1, phrase, 0, 24, late, after_break=True) for phrase in (1, 2))
+    told = [
+        one
+        for one in review_plan(plan_of((JACK,), (JACK,)), calls=loads).findings
+        if one.fault is Fault.CALL_MISSING
+    ]
+    assert [(one.phrase, one.severity) for one in told] == [(1, Severity.ADVICE)]
+    assert "in the break" in told[0].remedy
+
+
 def test_findings_come_worst_first_and_carry_their_minute() -> None:
     """Errors lead; each finding says when in the class it happens."""
     plan = plan_of((JACK,), (replace(JACK, move="jakc"),), (replace(JACK, counts=31),))

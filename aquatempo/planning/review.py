@@ -77,22 +77,31 @@ def _rank(one: Finding) -> tuple[int, int, int, int]:
 
 
 def _calls(calls: Sequence[CallLoad]) -> Iterator[Finding]:
-    mild = []
+    """Yield what is too thick or cannot be called; what is easily mended is told once."""
     for load in calls:
         if load.words > load.budget * MUCH_TOO_THICK:
             yield _thick(load, Severity.WARNING, "")
-        elif load.words > load.budget:
-            mild.append(load)
-        for words in load.missing:
-            yield Finding(
-                *(Fault.CALL_MISSING, Severity.WARNING, load.track, load.phrase, 0),
-                words,
-                "hold the move before it longer, or announce the change before the song",
-            )
-    if mild:  # a few words over are told once, where they are most
+        if load.missing and not load.after_break:
+            yield _uncalled(load, Severity.WARNING, "")
+    mild = [c for c in calls if c.budget < c.words <= c.budget * MUCH_TOO_THICK]
+    if mild:
         worst = max(mild, key=lambda load: load.words - load.budget)
-        others = f"; so it is, a little, in {len(mild) - 1} more" if len(mild) > 1 else ""
-        yield _thick(worst, Severity.ADVICE, others)
+        yield _thick(worst, Severity.ADVICE, _in_others(mild))
+    quiet = [load for load in calls if load.missing and load.after_break]
+    if quiet:
+        yield _uncalled(quiet[0], Severity.ADVICE, _in_others(quiet))
+
+
+def _in_others(some: Sequence[CallLoad]) -> str:
+    return f"; so it is in {len(some) - 1} more" if len(some) > 1 else ""
+
+
+def _uncalled(load: CallLoad, severity: Severity, others: str) -> Finding:
+    remedy = "hold the move before it longer, or announce the change before the song"
+    if load.after_break:
+        remedy = "show the sign in the break; with words in the break's block it is called there"
+    reason = "; ".join(load.missing) + others
+    return Finding(Fault.CALL_MISSING, severity, load.track, load.phrase, 0, reason, remedy)
 
 
 def _thick(load: CallLoad, severity: Severity, others: str) -> Finding:

@@ -79,7 +79,7 @@ class CallLoad:
     """What is spoken in one phrase of a plan, for the review.
 
     track, phrase: 1-based. words: spoken in it; budget: most words that it may carry.
-    missing: what no call can reach in time, in words.
+    missing: what no call can reach in time, in words. after_break: a break goes before it.
     """
 
     track: int
@@ -87,6 +87,7 @@ class CallLoad:
     words: int
     budget: int
     missing: tuple[str, ...] = ()
+    after_break: bool = False
 
 
 @dataclass(frozen=True, slots=True)

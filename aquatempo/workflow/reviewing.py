@@ -14,6 +14,7 @@ from aquatempo.planning.review import review_plan
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.plan import Block, ClassPlan, PlannedTrack
 from aquatempo.records.review import CallLoad, Review
+from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.track import Failure, Track
 from aquatempo.workflow.call_words import call_words
 from aquatempo.workflow.plan_file import read_plan
@@ -125,6 +126,7 @@ def _loads(
         if told := _UNCALLED.fullmatch(note):
             missing.setdefault(int(told[1]), []).append(told[2])
     before: Block | None = None
+    after_break = False
     for place, phrase in enumerate(planned.phrases, 1):
         words, late = spoken.get(phrase.start_beat, 0), tuple(missing.get(place, ()))
         if _only_sides(phrase.blocks):
@@ -135,7 +137,8 @@ def _loads(
             late = () if goes_on else late
         before = phrase.blocks[-1] if phrase.blocks else before
         if words > budget or late:
-            yield CallLoad(number, place, words, budget, late)
+            yield CallLoad(number, place, words, budget, late, after_break)
+        after_break = phrase.kind is PhraseKind.BREAK
 
 
 def _only_sides(blocks: Sequence[Block]) -> bool:
