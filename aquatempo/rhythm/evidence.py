@@ -22,6 +22,7 @@ __all__ = [
     "difference",
     "phrase_inputs",
     "phrase_odds",
+    "restarts",
     "score",
 ]
 
