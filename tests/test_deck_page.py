@@ -110,7 +110,7 @@ def test_move_next_and_counts_left_are_shown(page: Page) -> None:
     assert page.inner_text("#move") == "knee lift"
     assert page.inner_text("#next") == "cross-country ski"
     assert page.inner_text("#left") == "4"
-    assert page.inner_text("#details").startswith("water (2)")
+    assert page.inner_text("#details").startswith("water\u00a0(2)")
 
 
 def test_a_pattern_groups_its_counts_by_movement(page: Page) -> None:

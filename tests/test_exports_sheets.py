@@ -19,6 +19,7 @@ from aquatempo.errors import UnknownNameError
 from aquatempo.exports.card import deck_card
 from aquatempo.exports.sheets import PAGE_SIZES_PT
 from aquatempo.exports.substitute import substitute_sheet
+from aquatempo.records.rhythm import PhraseKind
 
 # Common practice, no source: what can be read at two metres on a deck.
 LEAST_MOVE_PT, MOST_MOVE_PT, LEAST_COUNTS_PT, LEAST_NOTE_PT = 36.0, 48.0, 28.0, 20.0
@@ -172,6 +173,17 @@ def test_what_changes_while_the_move_stays_is_marked_and_first() -> None:
     rows = text.extract_text()
     assert "▸ fist · right (you left) · water (2)" in rows
     assert rows.count("▸") == 1
+
+
+def test_next_tells_what_is_new_where_the_move_goes_on_overleaf() -> None:
+    """Where the next side starts with the same move, next names the change."""
+    lines = tuple(
+        replace(line, name="jack", kind=PhraseKind.PHRASE, details=(f"arms {number}",))
+        for number, line in enumerate(make_track().lines)
+    )
+    pages = read(deck_card(make_book(replace(make_track(), lines=lines)))).pages
+    assert len(pages) == 2
+    assert re.search(r"Next: jack ▸ arms \d", pages[0].extract_text())
 
 
 def test_a_variation_that_ends_is_told_too() -> None:

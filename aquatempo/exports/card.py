@@ -17,6 +17,7 @@ from aquatempo.exports.card_layout import (
     counts_pt,
     name_height,
 )
+from aquatempo.exports.deck_details import NEW_MARK, what_is_new
 from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets, clock
 from aquatempo.records.deck import DeckBook, DeckTrack
 from aquatempo.records.rhythm import PhraseKind
@@ -41,7 +42,7 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
     room = sheets.h - top - NEXT_HEIGHT - FOOT_HEIGHT - MARGIN
     for number, track in enumerate(book.tracks, 1):
         move_pt, sides = arrange(sheets, track, room, without_sound)
-        later = [*(side[0].line.name for side in sides[1:])]
+        later = [_coming(sheets, track, side[0]) for side in sides[1:]]
         if number < len(book.tracks):
             later.append(f"{number + 1}  {book.tracks[number].title}")
         else:
@@ -56,6 +57,13 @@ def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> 
                 y += row.height
             _next(sheets, after)
     return bytes(sheets.output())
+
+
+def _coming(sheets: Sheets, track: DeckTrack, row: CardRow) -> str:
+    """Return what the next side starts with: its move, and what is new where the move stays."""
+    before = track.lines[row.number - 2]
+    new = what_is_new(row.line, before, sheets.words)
+    return " ".join((row.line.name, *(f"{NEW_MARK} {detail}" for detail in new)))
 
 
 def _head(sheets: Sheets, number: int, track: DeckTrack) -> None:

@@ -60,6 +60,9 @@ function groupsOfEight(change, offset) {
   return groups;
 }
 
+// Keep what is in brackets on the line of the word before it, and a mark with its word.
+function unbroken(text) { return text.replace(/ \(/g, "\u00a0(").replace(/▸ /g, "▸\u00a0"); }
+
 function clockText(seconds) {
   const whole = Math.max(0, Math.floor(seconds));
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
@@ -118,7 +121,7 @@ class View {
     const at = moment(track, time);
     const first = track.changes[0];
     this.text("move", at.ended ? this.words.end : at.change ? at.change.name : first ? first.name : track.title);
-    this.text("details", at.ended ? "" : at.change ? at.change.details : first ? first.details : "");
+    this.text("details", at.ended ? "" : unbroken(at.change ? at.change.details : first ? first.details : ""));
     this.text("count", at.count ? String(at.count) : "–");
     this.text("next", at.next ? at.next.name : this.after);
     this.text("news", at.next ? (at.next.same ? "▸ " : "") + at.next.news : "");
