@@ -110,6 +110,14 @@ def test_songs_come_with_the_reminder(aquatempo: Command, tmp_path: Path) -> Non
     assert "Rights to play" in run.stderr
 
 
+def test_a_part_without_music_is_exported_too(tmp_path: Path, plan: ClassPlan) -> None:
+    """A track counted by the clock, with no file at all, gets every file that carries no song."""
+    whole = replace(plan, tracks=(replace(plan.tracks[0], title="Stretch", file=""),))
+    report = export_class(whole, str(tmp_path / "out"), catalogue(), ExportOptions())
+    assert len(report.files) == len(FORMATS)
+    assert "<polygon" not in (tmp_path / "out/tracks/01_stretch.svg").read_text(encoding="utf-8")
+
+
 def test_an_interrupted_export_leaves_whole_files_only(
     tmp_path: Path, plan: ClassPlan, monkeypatch: pytest.MonkeyPatch
 ) -> None:

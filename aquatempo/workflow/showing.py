@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from aquatempo.errors import InputError
+from aquatempo.errors import InputError, OutputError
 from aquatempo.exports.track_picture import track_picture
 from aquatempo.records.cues import CueTimeline
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
@@ -51,6 +51,8 @@ def write_clicks(track: Track, path: str, force: bool = False) -> None:
     if track.file.lower().endswith(SHEET_SUFFIX):
         raise InputError(f"{track.file!r} is a track sheet: there is no sound to click over")
     refuse_existing(path, force)
+    if Path(path).exists() and Path(path).samefile(track.file):
+        raise OutputError(path, "it is the song itself (choose another name)")
     song = audio.stereo_blocks(track.file)
     quieter = (block * SONG_UNDER_CLICKS for block in song)
     strengths = click_strengths(track.analysis)
@@ -93,7 +95,7 @@ def click_strengths(counted: RhythmAnalysis | CueTimeline) -> list[Click]:
 
 def _envelope(track: Track) -> list[float]:
     """Return loudness, 0 to 1, each ENVELOPE_STEP_S; empty for a sheet."""
-    if track.file.lower().endswith(SHEET_SUFFIX) or not Path(track.file).exists():
+    if track.file.lower().endswith(SHEET_SUFFIX) or not Path(track.file).is_file():
         return []
     import numpy as np
 
