@@ -19,23 +19,22 @@ from aquatempo.rhythm.phrases import Segmentation
 __all__ = ["bar_confidence", "measures_of", "tempo_confidence"]
 
 TEMPO_WEIGHTS: dict[str, float] = {
-    "constant": 0.67,
-    "level margin": 0.48,
-    "tempo head": 0.05,
-    "loose": -0.24,
-    "faint": -0.73,
+    "constant": 1.09,
+    "level margin": 0.38,
+    "tempo head": 0.12,
+    "loose": -0.43,
+    "faint": -1.11,
 }
 BAR_WEIGHTS: dict[str, float] = {
-    "constant": 0.72,
-    "level margin": 0.23,
-    "tempo head": 0.47,
-    "loose": -0.71,
-    "faint": -0.14,
-    "pieces": -0.3,
-    "phase margin": 1.01,
-    "worst part": 1.49,
-    "contested": -0.24,
-    "jumps": -0.33,
+    "constant": 0.67,
+    "level margin": 0.2,
+    "tempo head": 0.57,
+    "loose": -0.26,
+    "faint": -0.45,
+    "pieces": -0.89,
+    "phase margin": 0.74,
+    "worst part": 1.41,
+    "contested": -0.12,
 }
 FAINT = 0.5  # mean activation on the beats below which they are doubtful
 PARTS = 4  # of the track, each of which should agree on the bar
@@ -57,14 +56,12 @@ def measures_of(
     most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the
     grid [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin,
     worst part [nats a bar]: by how much the bar found beats its rivals, over the track and
-    in its worst quarter. contested: how far a rival leads there. jumps: how often the bar
-    moves within the track, at most 3.
+    in its worst quarter. contested: how far a rival leads there.
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)
     loose = np.array([stretch.residual_s for stretch in stretches])
     whole, worst = _phase_margins(bars, found)
-    counts = np.diff([*found.starts, len(bars)])
     return {
         "clear": float(clear.mean()),
         "faint": 10 * max(FAINT - float(clear.mean()), 0.0),
@@ -75,7 +72,6 @@ def measures_of(
         "phase margin": whole,
         "worst part": worst,
         "contested": max(-worst, 0.0),
-        "jumps": float(min(np.sum(counts[1:-1] % found.beats_per_bar != 0), 3)),
     }
 
 
