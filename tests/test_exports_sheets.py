@@ -175,6 +175,13 @@ def test_what_changes_while_the_move_stays_is_marked_and_first() -> None:
     assert rows.count("▸") == 1
 
 
+def test_a_part_without_music_goes_by_the_clock() -> None:
+    """Without a song the card names the clock in place of a tempo."""
+    text = read(deck_card(make_book(replace(make_track(), file_name="")))).pages[0].extract_text()
+    assert "by clock" in text
+    assert "bpm" not in text
+
+
 def test_next_tells_what_is_new_where_the_move_goes_on_overleaf() -> None:
     """Where the next side starts with the same move, next names the change."""
     lines = tuple(

@@ -68,7 +68,7 @@ def _coming(sheets: Sheets, track: DeckTrack, row: CardRow) -> str:
 
 def _head(sheets: Sheets, number: int, track: DeckTrack) -> None:
     width = sheets.inner_width
-    tempo = f"{track.tempo_bpm:.0f} bpm"
+    tempo = f"{track.tempo_bpm:.0f} bpm" if track.file_name else sheets.words["by_clock"]
     tempo_width = sheets.width_of(tempo, TEMPO_PT, "B")
     sheets.fitted(MARGIN + width - tempo_width, MARGIN - 3, tempo_width + 1, tempo, TEMPO_PT, "B")
     title = f"{number}  {track.title}"

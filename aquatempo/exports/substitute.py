@@ -38,7 +38,8 @@ def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
 
 
 def _track(sheets: Sheets, number: int, track: DeckTrack) -> None:
-    facts = [track.part, f"{track.tempo_bpm:.0f} bpm", clock(track.duration_s), track.rights]
+    tempo = f"{track.tempo_bpm:.0f} bpm" if track.file_name else sheets.words["by_clock"]
+    facts = [track.part, tempo, clock(track.duration_s), track.rights]
     first = _line_height(sheets, track.lines[0]) if track.lines else 0.0
     _room_for(sheets, 2.6 * HEADING_PT + first)
     sheets.set_y(sheets.get_y() + 5)

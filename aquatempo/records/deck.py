@@ -40,7 +40,7 @@ class DeckTrack:
     """A track as it is taught.
 
     tempo_bpm is the tempo played, speed its change (1 = none); times are as played [s].
-    file_name: the name of the audio file without its folder.
+    file_name: the name of the audio file without its folder, empty where the clock counts.
     """
 
     title: str
