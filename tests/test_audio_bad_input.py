@@ -81,7 +81,7 @@ def test_forbidden_file(tmp_path: Path) -> None:
         ),
         (
             b"#EXTM3U\nsong.mp3\n",
-            "this is a playlist: give it with the suffix .m3u, or the songs in it",
+            "this is a playlist: name a song in it",
         ),
         (b"PK\x03\x04" + bytes(100), "this is a zip archive: unpack it first"),
         (

@@ -16,6 +16,8 @@ import soundfile
 from conftest import Command
 from numpy.typing import NDArray
 
+from aquatempo.cli.taps import read_taps
+
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
 GOOD = SAMPLES / "first_lengths.ogg"
 RATE_HZ = 22_050
@@ -223,6 +225,9 @@ def test_forbidden_file(tmp_path: Path, needs_program: Callable[[str], str]) -> 
         (("tempo", "nan"), "needs 30 to 300 bpm"),
         (("tempo", "132", "--pattern", "2-x"), "2-x"),
         (("tempo", "--cadence", "0"), "cadence 0 movements a minute"),
+        (("judge", "-132"), "needs 40 to 240 bpm (a tempo is above zero)"),
+        (("judge", "132", "--temperature", "29F"), "-1.7 C: needs 10 to 40 C (did you mean Cel"),
+        (("correct", str(GOOD), "--shift", "900"), "needs -31 to 31 beats"),
         (("listen", "a.ogg", "--expect", "fast"), "needs a range such as 120-150"),
         (("listen", "a.ogg", "--expect", "150-120"), "needs the slower end first"),
     ],
@@ -234,3 +239,37 @@ def test_values_that_make_no_sense(
     run = aquatempo(*arguments)
     assert said in one_line_of(run)
     assert (run.returncode, run.stdout) == (1, "")
+
+
+@pytest.mark.parametrize(
+    "command", [("review", "gone.toml"), ("plan", "a", "--brief", "gone.toml")]
+)
+def test_missing_text_file(aquatempo: Command, command: tuple[str, ...]) -> None:
+    """A plan or brief that is not there is one line, without advice on a place in it."""
+    said = one_line_of(aquatempo(*command))
+    assert "gone.toml: cannot be read" in said
+    assert "Next" not in said
+
+
+def test_clicks_never_replace_the_song(aquatempo: Command, tmp_path: Path) -> None:
+    """Clicks are not written over the song that they are for, even with --force."""
+    shutil.copy(GOOD, tmp_path / "song.ogg")
+    before = (tmp_path / "song.ogg").read_bytes()
+    run = aquatempo("listen", "song.ogg", "--click", "./song.ogg", "--force")
+    assert run.returncode == 1
+    assert "it is the song itself" in one_line_of(run)
+    assert (tmp_path / "song.ogg").read_bytes() == before
+
+
+def test_file_in_the_way_of_a_folder(aquatempo: Command, tmp_path: Path) -> None:
+    """An output folder that is a file is said to be one."""
+    (tmp_path / "deck").write_text("", encoding="utf-8")
+    run = aquatempo("judge", "132", "--move", "jack", "--plot", "deck/range.svg")
+    assert run.returncode == 1
+    assert "a file is in the way of its folder" in one_line_of(run)
+
+
+def test_taps_without_any_input(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where standard input is closed there are no taps, and no crash."""
+    monkeypatch.setattr(sys, "stdin", None)
+    assert read_taps() == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import resource
 import subprocess
 import sys
+import time
 from importlib.metadata import version
 from pathlib import Path
 
@@ -12,7 +13,7 @@ import pytest
 import typer
 from conftest import Command
 
-from aquatempo.cli import commands
+from aquatempo.cli import app, commands
 from aquatempo.cli.failures import failing_plainly, one_line
 
 COMMANDS = tuple(
@@ -65,6 +66,20 @@ def test_wrong_usage_is_exit_code_2(aquatempo_process: Command, arguments: tuple
     assert run.stdout == ""
     assert "Error" in run.stderr
     assert "Traceback" not in run.stderr
+
+
+def test_interruption_swallowed_by_a_callback_comes_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C that falls into a decoder's callback, which Python ignores, still ends the work."""
+
+    class Fallen:
+        def __del__(self) -> None:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(sys, "unraisablehook", app._interrupt_again)
+    fallen = Fallen()
+    del fallen
+    with pytest.raises(KeyboardInterrupt):
+        time.sleep(5)
 
 
 def test_interruption_is_one_line_and_130(capsys: pytest.CaptureFixture[str]) -> None:

@@ -23,7 +23,7 @@ _MPEG = (b"ID3", b"\xff")
 
 # First bytes of things that are often given in place of a song.
 _SLIPS = (
-    (b"#EXTM3U", "this is a playlist: give it with the suffix .m3u, or the songs in it"),
+    (b"#EXTM3U", "this is a playlist: name a song in it"),
     (b"PK\x03\x04", "this is a zip archive: unpack it first"),
     (b"%PDF", "this is a PDF document, renamed?"),
     (b"\x89PNG", "this is a picture, renamed?"),

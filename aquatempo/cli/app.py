@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import _thread
 import io
 import re
 import sys
+import threading
 from collections.abc import Sequence
 from typing import Annotated
 
@@ -30,6 +32,7 @@ from aquatempo.cli.failures import failing_plainly
 __all__ = ["build_app", "run"]
 
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
+AGAIN_AFTER_S = 0.05
 _TAKES_NUMBERS = ("tempo", "judge")
 _COMMANDS = (
     (bench.bench, bench.EXAMPLES),
@@ -73,10 +76,22 @@ def run(arguments: Sequence[str] | None = None) -> None:
         if isinstance(stream, io.TextIOWrapper):
             # A name that the terminal's encoding lacks is spelled out, never a crash.
             stream.reconfigure(errors="backslashreplace")
+    sys.unraisablehook = _interrupt_again
     build_app()(
         args=None if arguments is None else list(arguments),
         prog_name="aquatempo",
     )
+
+
+def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:
+    """Repeat an interruption that fell into a decoder's callback, where it is swallowed.
+
+    The decoder would go on with half a song.
+    """
+    if isinstance(lost.exc_value, KeyboardInterrupt):
+        threading.Timer(AGAIN_AFTER_S, _thread.interrupt_main).start()
+    else:
+        sys.__unraisablehook__(lost)
 
 
 def _show_version(wanted: bool) -> None:

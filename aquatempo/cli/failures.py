@@ -69,6 +69,6 @@ def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
 
 def _next_step(error: AquatempoError) -> str:
     """Return what to do about an error whose message does not end in a hint of its own."""
-    if str(error).endswith(")"):
+    if str(error).endswith(")") or (isinstance(error, TextFileError) and error.line is None):
         return ""
     return next((step for kind, step in _NEXT_STEPS if isinstance(error, kind)), "")

@@ -19,6 +19,8 @@ _INTERRUPT = "\x03"
 
 def read_taps() -> list[float]:
     """Return the times of the taps [s]."""
+    if sys.stdin is None:  # closed by who started us
+        return []
     if not sys.stdin.isatty():
         return [_time_of(line, number) for number, line in enumerate(sys.stdin, 1) if line.strip()]
     sys.stderr.write("Press a key on every beat; Backspace starts again, Enter ends.\n")

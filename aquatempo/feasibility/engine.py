@@ -79,7 +79,8 @@ def judge_forms(
     Raises RangeError for tempos outside 40 to 240 b/min.
     """
     for tempo in tempos_bpm:
-        check_range("tempo", tempo, "bpm", *TEMPO_RANGE_BPM, "half or double?")
+        slip = "half or double?" if tempo > 0 else "a tempo is above zero"
+        check_range("tempo", tempo, "bpm", *TEMPO_RANGE_BPM, slip)
     return engine_for(pool or Pool(), group or Group(), inputs or free_inputs()).grid(
         forms, patterns, np.asarray(tempos_bpm, float)
     )

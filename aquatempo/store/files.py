@@ -22,6 +22,8 @@ def write_whole(path: Path, data: bytes) -> None:
         with temporary.open("xb") as file:
             file.write(data)
         temporary.replace(path)
+    except (FileExistsError, NotADirectoryError) as exc:
+        raise OutputError(str(path), "a file is in the way of its folder") from exc
     except OSError as exc:
         with contextlib.suppress(OSError):
             temporary.unlink()

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from aquatempo.errors import InputError
 from aquatempo.records.corrections import BridgeMark, Corrections
 from aquatempo.records.track import Track
+from aquatempo.units import COUNTS_PER_PHRASE, check_range
 from aquatempo.workflow.gathering import SHEET_SUFFIX
 from aquatempo.workflow.tracks import Hearing, open_track
 
@@ -30,6 +31,8 @@ def correct(
     from aquatempo import rhythm
     from aquatempo.store import corrections as stored
 
+    most = COUNTS_PER_PHRASE - 1
+    check_range("shift", shift_beats, "beats", -most, most, "32 are a whole phrase")
     new = Corrections(
         tempo_factor,
         shift_beats,

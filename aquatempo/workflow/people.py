@@ -47,7 +47,9 @@ def read_pool(
     if temperature is not None:
         warmth = parse_temperature_c(temperature, "water temperature")
         slip = "did you mean Fahrenheit, as 84F?" if warmth > TEMPERATURE_C[1] else ""
-        check_range("water temperature", warmth, "C", *TEMPERATURE_C, slip)
+        if warmth < TEMPERATURE_C[0] and temperature.strip().lower().endswith("f"):
+            slip = "did you mean Celsius, without F?"
+        check_range("water temperature", round(warmth, 1), "C", *TEMPERATURE_C, slip)
     if space_m2 is not None:
         check_range("space for each person", space_m2, "m2", *SPACE_M2)
     return Pool(near, far, warmth, kind=usual.kind, space_m2=space_m2)

@@ -80,7 +80,8 @@ def choice(toml: TomlText, place: Place, known: Iterable[str], usual: str | None
     names = [str(name) for name in known]
     found = _given(toml, place, usual, f"one of {', '.join(names)}")
     if not isinstance(found, str) or str(found) not in names:
-        raise toml.error(place, f"{_name(place)} {found!r}: needs one of {', '.join(names)}")
+        listed = ", ".join(name or '""' for name in names)
+        raise toml.error(place, f"{_name(place)} {found!r}: needs one of {listed}")
     return str(found)
 
 

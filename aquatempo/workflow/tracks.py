@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
@@ -85,7 +86,7 @@ def _heard_at_once(
     files: Sequence[str], hearing: Hearing, workers: int
 ) -> Iterator[Track | Failure]:
     context = get_context("spawn")
-    with ProcessPoolExecutor(workers, context, initializer=_use_one_thread) as pool:
+    with ProcessPoolExecutor(workers, context, initializer=_start_worker) as pool:
         try:
             yield from pool.map(_attempt, files, [hearing] * len(files))
         except BaseException:
@@ -93,8 +94,12 @@ def _heard_at_once(
             raise
 
 
-def _use_one_thread() -> None:
-    """Keep the matrix library of each process to one thread: the processes share the cores."""
+def _start_worker() -> None:
+    """Keep the matrix library to one thread, as the processes share the cores; end on Ctrl-C.
+
+    A worker that caught the interruption inside a decoder would go on with half a song.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
     for name in _ONE_THREAD:
         os.environ.setdefault(name, "1")
 

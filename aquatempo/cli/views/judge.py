@@ -54,7 +54,7 @@ def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
 def _show_details(console: Console, verdicts: Sequence[Verdict]) -> None:
     headings = (
         *("move", "tempo option", "range kept", "weak to strong", "verdict", "limited by"),
-        *("full range up to", "effort (RPE)", "what to change"),
+        *("full range up to", "effort (RPE 6-20)", "what to change"),
     )
     rows = [
         (

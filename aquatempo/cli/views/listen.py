@@ -15,6 +15,7 @@ from aquatempo.records.track import Track
 
 __all__ = ["show_track", "show_tracks"]
 
+LEAST_ODDS = 0.01  # less is not worth a look
 SAME_TEMPO = 0.02  # share: nearer than this, an alternative is the tempo itself, less finely put
 
 
@@ -74,7 +75,7 @@ def _summary(heard: RhythmAnalysis) -> list[str]:
     others = [
         f"{other.tempo_bpm:.1f} ({percent(other.odds)})"
         for other in heard.tempo_alternatives
-        if abs(other.tempo_bpm / heard.tempo_bpm - 1) > SAME_TEMPO
+        if other.odds >= LEAST_ODDS and abs(other.tempo_bpm / heard.tempo_bpm - 1) > SAME_TEMPO
     ]
     if others:
         lines.append(f"Could also be counted at {', '.join(others)} bpm.")

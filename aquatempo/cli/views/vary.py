@@ -25,6 +25,9 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
         numbers=("effort", "range"),
         free_text="why",
     )
+    base = next((rung for rung in ladder.rungs if not rung.factor), None)
+    for caution in base.verdict.cautions if base else ():
+        console.print(f"{ladder.move}: {caution}.")
     console.print("effort: difference in MET from the base move, for the middle of the group.")
     console.print(ESTIMATE)
 
