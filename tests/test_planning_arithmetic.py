@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aquatempo.moves import catalogue
-from aquatempo.planning.base_moves import involved
 from aquatempo.planning.intervals import eights_by_clock
 from aquatempo.planning.leads import MOST_IN_A_ROW, balanced_leads
+from aquatempo.planning.move_costs import involved
 from aquatempo.planning.order import in_order
 from aquatempo.planning.runs import places_of, pyramid_counts
 from aquatempo.planning.shape import class_shape

@@ -13,7 +13,7 @@ __all__ = ["hardness", "wanted"]
 
 # (share of the part, hardness): straight lines between (common practice, no source)
 _CURVES = {
-    PartName.WARM_UP: ((0.0, 5.0), (1.0, 55.0)),
+    PartName.WARM_UP: ((0.0, 20.0), (1.0, 60.0)),
     PartName.MAIN: ((0.0, 55.0), (0.7, 90.0), (1.0, 65.0)),
     PartName.INTERVALS: ((0.0, 95.0), (1.0, 95.0)),
     PartName.COOL_DOWN: ((0.0, 40.0), (1.0, 0.0)),

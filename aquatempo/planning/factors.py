@@ -54,6 +54,7 @@ _DEMANDING = {
     (Factor.ARM_SYMMETRY, ""): 2,
 }
 _QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
+_DIRECTIONS = {PartName.WARM_UP: 1, PartName.COOL_DOWN: -1}
 _NOT_QUIET = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.RANGE, "large"))  # fmt: skip
 
@@ -177,7 +178,21 @@ def forms_puzzle(
         }
         if amounts:
             sums.append(Sum(amounts, 0, 0, round(_FACTOR_SHARE * len(units)), 0, _OVERDONE))
+    sums += _slope(domains, taste)
     return Puzzle(options, links, [*sums, *_repeats(units, domains)])
+
+
+def _slope(domains: Sequence[Sequence[Rated]], taste: Taste) -> list[Sum]:
+    """Return what it costs that the later half goes the wrong way, up or down."""
+    rising = _DIRECTIONS.get(taste.part, 0)
+    amounts = {
+        (row, option): rising
+        * (1 if 2 * row >= len(domains) else -1)
+        * round(hardness(rated.met, taste.mets) / 5.0)
+        for row, domain in enumerate(domains)
+        for option, rated in enumerate(domain)
+    }
+    return [Sum(amounts, 0, 0, 0, 1, 0)] if rising else []
 
 
 def _repeats(units: Sequence[Unit], domains: Sequence[Sequence[Rated]]) -> list[Sum]:

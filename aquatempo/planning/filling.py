@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from aquatempo.planning.base_moves import PhraseSlot, Terms, choose_moves, phrases_to_learn
+from aquatempo.planning.base_moves import choose_moves
 from aquatempo.planning.curves import wanted
 from aquatempo.planning.factors import Taste, Unit, choose_forms, menu
 from aquatempo.planning.ledger import Ledger
+from aquatempo.planning.move_costs import PhraseSlot, Terms, phrases_to_learn
 from aquatempo.planning.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.passages import Passages
 from aquatempo.planning.pieces import (
@@ -85,6 +86,7 @@ def fill(
             mets,
             new_moves=_new_moves(way, ledger, name),
             gentle=name in QUIET,
+            rising=(name is PartName.WARM_UP) - (name is PartName.COOL_DOWN),
             simple=name is PartName.WARM_UP,
             moves=palette.source.moves,
             pyramid_sides=way is BuildWay.PYRAMID,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from aquatempo.planning.base_moves import PhraseSlot, Terms, choose_moves
+from aquatempo.planning.base_moves import choose_moves
 from aquatempo.planning.curves import wanted
 from aquatempo.planning.filling import Filled, Music
 from aquatempo.planning.ledger import Ledger
+from aquatempo.planning.move_costs import PhraseSlot, Terms
 from aquatempo.planning.palette import Palette, Rated
 from aquatempo.planning.passages import Passages
 from aquatempo.planning.pieces import Piece, one_sided, with_holds

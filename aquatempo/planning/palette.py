@@ -37,7 +37,7 @@ LAYERS = (
     (Factor.ARMS, Factor.TEMPO),
     (Factor.TRAVEL, Factor.TEMPO),
 )
-HALF_TEMPO = ((Factor.TEMPO, "half"),)
+SLOWER = ("water", "half")  # tempo options to start with where a move is too fast as it stands
 
 
 @dataclass(frozen=True)
@@ -79,6 +79,7 @@ class Palette:
                 or move.key in brief.allowed_moves
                 or move.kind in (MoveKind.HOLDING, MoveKind.STRETCH)
             )
+            and (_moves_the_body(move) or move.key in brief.allowed_moves)
         )
 
     def of(self, *kinds: MoveKind) -> tuple[Move, ...]:
@@ -111,21 +112,20 @@ class Palette:
     def starts(self, moves: Sequence[Move], tempo_bpm: float) -> dict[str, Rated]:
         """Return the form that each move starts with at a tempo, where it has one.
 
-        The move as it stands or, where it is too fast so, in half water tempo: the tempo
-        option is changed before the move, and the move before the song's speed.
+        The move as it stands or, where it is too fast so, in a slower tempo option: that is
+        changed before the move, and the move before the song's speed.
         """
-        plain = [self.form(move) for move in moves]
         found: dict[str, Rated] = {}
-        short: list[Move] = []
-        for move, rated in zip(moves, self.rate(plain, tempo_bpm), strict=True):
-            if rated.allowed:
-                found[move.key] = rated
-            elif self._legal(move, HALF_TEMPO[0]):
-                short.append(move)
-        slow = [self.form(move, HALF_TEMPO) for move in short]
-        for move, rated in zip(short, self.rate(slow, tempo_bpm), strict=True):
-            if rated.allowed:
-                found[move.key] = rated
+        for option in ("", *SLOWER):
+            change = (Factor.TEMPO, option)
+            changes = (change,) if option else ()
+            left = [move for move in moves if move.key not in found]
+            if option:
+                left = [move for move in left if self._legal(move, change)]
+            forms = [self.form(move, changes) for move in left]
+            for move, rated in zip(left, self.rate(forms, tempo_bpm), strict=True):
+                if rated.allowed:
+                    found[move.key] = rated
         return {move.key: found[move.key] for move in moves if move.key in found}
 
     @cached_property
@@ -169,13 +169,12 @@ class Palette:
         return self.source.option(factor, key)
 
     def stretches(self) -> tuple[Move, ...]:
-        """Return the stretches to use: held ones in warm water, moving ones in cool water."""
+        """Return the stretches that come first: held in warm water, moving in cool water."""
         forms = [self.form(move) for move in self.of(MoveKind.STRETCH)]
         rated = self.rate(forms, self.tempos_bpm[0])
         all_of_them = tuple(one.form.move for one in rated if one.allowed)
         cool = self.pool.temperature_c < thresholds().cool_below_c
-        fitting = tuple(move for move in all_of_them if ("h" in move.pattern) != cool)
-        return fitting or all_of_them
+        return tuple(sorted(all_of_them, key=lambda move: ("h" in move.pattern) == cool))
 
     def _partnered(self, form: MoveForm) -> bool:
         """Return whether the brief leaves the move that a form is combined with."""
@@ -190,6 +189,13 @@ def hops(form: MoveForm) -> bool:
     """Return whether the body is thrown up anywhere in a form: it lands with impact."""
     flies = any(movement.flight_m > 0 for movement in form.movements)
     return flies and form.level is not ImpactLevel.III
+
+
+def _moves_the_body(move: Move) -> bool:
+    """Return whether legs or trunk move in it: a hold is no base move unless asked for."""
+    if move.kind not in (MoveKind.BASE, MoveKind.DEEP_ONLY):
+        return True
+    return any(m.swings or m.flight_m > 0 or m.sway_m > 0 for m in move.movements)
 
 
 def usual_kinds(part: PartName) -> tuple[MoveKind, ...]:

@@ -23,14 +23,19 @@ def fill_with_stretches(music: Music, palette: Palette, ledger: Ledger) -> Fille
     The least used come first, so that a second song goes on where the first ended.
     """
     holds = palette.holds
+    stretches = palette.stretches()
     left = music.whole
+
+    def times(move: Move) -> int:
+        return ledger.phrases[move.key] // _phrases(move)
+
     filled: dict[int, list[Piece]] = {}
     while left:
-        fitting = [move for move in palette.stretches() if _phrases(move) <= len(left)]
+        fitting = [move for move in stretches if _phrases(move) <= len(left)]
         if not fitting:
             filled[left.pop(0)] = [Piece(COUNTS_PER_PHRASE, holds[-1])]
             continue
-        move = min(fitting, key=lambda one: ledger.phrases[one.key])
+        move = min(fitting, key=lambda one: (times(one), stretches.index(one)))
         form = palette.form(move)
         for side in range(_phrases(move)):
             index = left.pop(0)
