@@ -11,9 +11,10 @@ from conftest import Command
 
 def test_demo_twice_over(aquatempo: Command, tmp_path: Path) -> None:
     """The demo makes tables, timelines, cards and pictures, says where, and may be run again."""
-    for_people = aquatempo("demo", "--out", "out", env={"COLUMNS": "60"})
+    for_people = aquatempo("demo", "--out", "out", "--without-song", env={"COLUMNS": "60"})
     assert for_people.returncode == 0, for_people.stderr
     assert f"Results are in {tmp_path / 'out'}" in for_people.stdout
+    assert not (tmp_path / "out" / "with_song").exists()
     lines = [line for line in for_people.stdout.splitlines() if "Results are in" not in line]
     assert max(len(line.rstrip()) for line in lines) <= 60
     run = aquatempo("demo", "--out", "out", "--json")
@@ -31,7 +32,9 @@ def test_demo_twice_over(aquatempo: Command, tmp_path: Path) -> None:
     timelines = [
         json.loads((tmp_path / f).read_text("utf-8")) for f in files if f.suffix == ".json"
     ]
-    assert len(timelines) == len(report["tracks"])
+    assert len(timelines) == len(report["tracks"]) + 1  # and that of the class mix
+    song_files = {file.name for file in files if file.parent.name == "with_song"}
+    assert {"RIGHTS.txt", "class_mix.ogg", "deck_page_with_songs.html"} <= song_files
     for timeline in timelines:
         assert timeline["changes"]
         for cue in timeline["cues"]:

@@ -15,7 +15,7 @@ from aquatempo.records.plan import ClassPlan
 from aquatempo.workflow import planning
 from aquatempo.workflow.brief_file import read_brief
 from aquatempo.workflow.checking import check
-from aquatempo.workflow.exporting import ExportOptions, export_class
+from aquatempo.workflow.exporting import SONG_FORMATS, ExportOptions, export_class
 from aquatempo.workflow.writing import write_result
 
 __all__ = ["DemoReport", "demo", "sample_folder"]
@@ -41,12 +41,16 @@ def sample_folder() -> str:
 
 
 def demo(
-    folder: str = "aquatempo-demo", progress: Callable[[str, int, int], None] | None = None
+    folder: str = "aquatempo-demo",
+    progress: Callable[[str, int, int], None] | None = None,
+    *,
+    songs: bool = True,
 ) -> DemoReport:
     """Check the sample tracks, plan a class of them all, and write what goes to the deck.
 
     The class lasts as long as the tracks do, each used once. Files of an earlier demo in
-    the folder are replaced. progress is told (what, done, of all). Raises OutputError.
+    the folder are replaced. songs: also what carries the songs, which are our own.
+    progress is told (what, done, of all). Raises OutputError.
     """
 
     def told(what: str) -> Callable[[int, int], None] | None:
@@ -65,7 +69,7 @@ def demo(
         progress=progress,
         force=True,
     )
-    options = ExportOptions(force=True)
+    options = ExportOptions(songs=tuple(SONG_FORMATS) if songs else (), force=True)
     report = export_class(planned.plan, folder, catalogue(), options, told("writing"))
     files = (str(Path(folder) / "check.csv"), *planned.written, *report.files)
     return DemoReport(checked, planned.plan, files)

@@ -19,6 +19,10 @@ def demo(
     out: Annotated[
         str, typer.Option(metavar="FOLDER", help="Where the results go.")
     ] = "aquatempo-demo",
+    without_song: Annotated[
+        bool,
+        typer.Option("--without-song", help="Leave out rehearsal audio, song page and class mix."),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Do the whole job on the sample audio: check, fill with moves, cue, and write all of it.
@@ -30,7 +34,7 @@ def demo(
     from aquatempo.workflow import demo as job
 
     with progress_steps() as progress:
-        report = job.demo(out, progress)
+        report = job.demo(out, progress, songs=not without_song)
     if as_json:
         print_json("aquatempo/demo/1", {"folder": out, "files": list(report.files)}, report.check)
     else:

@@ -22,7 +22,8 @@ KINDS = {
     ".json": "every change and call, for other programs",
     ".csv": "tables, for a spreadsheet",
     ".mid": "beats and phrases, for a sequencer",
-    ".ogg": "clicks to count along with",
+    ".ogg": "sound: count clicks, rehearsal audio, the class mix",
+    ".txt": "the reminder of rights beside what carries a song",
 }
 
 
