@@ -176,6 +176,7 @@ def briefs(draw: st.DrawFn) -> Brief:
     text += f"\nminutes = {draw(st.integers(10, 90))}\nseed = {draw(st.integers(0, 9999))}"
     text += f"\nrange_floor = {draw(st.floats(0.5, 1.0))!r}"
     text += f"\n[pool]\ntemperature = {draw(st.floats(20, 34))!r}"
+    text += f"\nspace = {draw(st.floats(1, 6))!r}" if draw(st.booleans()) else ""
     text += f'\n[group]\nheights = "{low!r}-{low + 0.2!r}"\nsize = {draw(st.integers(1, 60))}'
     return read_brief_text("brief.toml", text).brief
 

@@ -81,6 +81,7 @@ def twin_brief(brief: Brief) -> Brief:
         depth_m=_POOLS[depth],
         temperature_c=brief.pool.temperature_c,
         salinity_g_kg=brief.pool.salinity_g_kg,
+        space_m2=brief.pool.space_m2,
         kind=depth,
     )
     return replace(brief, depth=depth, pool=pool, twin=False, title=f"{brief.title}, {depth.value}")

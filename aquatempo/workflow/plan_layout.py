@@ -99,6 +99,8 @@ def _pool_table(brief: Brief) -> dict[str, Any]:
     pool = brief.pool
     depth = pool.depth_m if pool.far_depth_m is None else _range((pool.depth_m, pool.far_depth_m))
     found: dict[str, Any] = {"depth": depth, "temperature": pool.temperature_c}
+    if pool.space_m2 is not None:
+        found["space"] = pool.space_m2
     if pool.salinity_g_kg:
         found["salinity"] = pool.salinity_g_kg
     return found
@@ -171,7 +173,7 @@ def _block_table(block: Block) -> dict[str, Any]:
 
 
 def _range(ends: tuple[float, float]) -> str:
-    return f"{ends[0]!r}-{ends[1]!r}"
+    return "-".join(repr(end).removesuffix(".0") for end in ends)
 
 
 def _plain(value: object) -> object:
