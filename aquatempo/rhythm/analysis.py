@@ -32,6 +32,7 @@ Doubles = NDArray[np.float64]
 SHORTEST_S = 2.0
 STOP_S = 4.0  # a silence longer than this ends the count
 STRUCK = 0.1  # of the usual rise in level on a beat: below it nothing is struck
+WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as strong
 LEAST_BEATS = 8  # fewer are no beat
 RING_OUT = 8  # beats
 PLAYED = 0.4  # of the usual rise of kick or cymbals over a bar: below it the drums are out
@@ -182,9 +183,12 @@ def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
     rise[3:-2] = np.maximum(frames.bands[5:] - frames.bands[:-5], 0).mean(axis=1)
     at = np.round(beats_s * FRAME_RATE_HZ).astype(int)[:, None] + np.arange(-4, 5)
     struck = rise[np.clip(at, 0, len(rise) - 1)].max(axis=1)
-    heard = np.flatnonzero(struck > STRUCK * np.median(struck))
-    last = int(heard[-1]) + 1 if len(heard) else 0
-    return beats_s[:last] if len(beats_s) - last <= RING_OUT else beats_s
+    for share, drop in ((WEAK, ABRUPT), (STRUCK, 0.0)):
+        last = int(np.flatnonzero(struck >= share * np.median(struck))[-1])
+        tail = struck[last + 1 :]
+        if 0 < len(tail) <= RING_OUT and struck[last] >= drop * tail.max():
+            return beats_s[: last + 1]
+    return beats_s
 
 
 def _inferred(cues: BeatCues) -> NDArray[np.bool_]:
