@@ -106,8 +106,9 @@ def parse_length_m(text: str, name: str = "length") -> float:
     """
     both = _FEET_INCHES.fullmatch(text.strip())
     if both:
-        return _number(both[1]) * FOOT_M + _number(both[2]) * INCH_M
-    return _quantity(text, name, _LENGTH_UNITS_M, "metres (1.2), 120cm, 4ft or 5ft 10in")
+        return round(_number(both[1]) * FOOT_M + _number(both[2]) * INCH_M, 4)
+    needed = "metres (1.2), 120cm, 4ft or 5ft 10in"
+    return round(_quantity(text, name, _LENGTH_UNITS_M, needed), 4)
 
 
 def parse_mass_kg(text: str, name: str = "mass") -> float:
@@ -116,7 +117,7 @@ def parse_mass_kg(text: str, name: str = "mass") -> float:
     >>> round(parse_mass_kg("150 lb"), 1)
     68.0
     """
-    return _quantity(text, name, _MASS_UNITS_KG, "kilograms (70) or 150lb")
+    return round(_quantity(text, name, _MASS_UNITS_KG, "kilograms (70) or 150lb"), 2)
 
 
 def parse_temperature_c(text: str, name: str = "temperature") -> float:
@@ -130,7 +131,7 @@ def parse_temperature_c(text: str, name: str = "temperature") -> float:
     if match is None or unit not in ("", "c", "f"):
         raise InputError(f"{name} {text!r}: needs degrees Celsius (29) or 84F")
     value = _number(match[1])
-    return value if unit != "f" else (value - 32.0) * 5.0 / 9.0
+    return value if unit != "f" else round((value - 32.0) * 5.0 / 9.0, 2)
 
 
 def parse_time_s(text: str, name: str = "time") -> float:

@@ -49,7 +49,7 @@ def test_words_signs_and_the_move_are_shown() -> None:
     plan = planned(analysis, [[], [Block(32, "jack", (("arms", "press"),), lead="left")]])
     captions = parsed(timeline(analysis, plan, WORDS, CueOptions(known_moves=("jack",))))
     assert captions[1].text == "four\n[4 fingers]"
-    assert captions[-1].text == "Jack, left (you: right), press, water tempo"
+    assert captions[-1].text == "Jack, left (you right), press, water tempo"
 
 
 def test_marks_that_are_markup_are_escaped() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from aquatempo.exports.labels import labels
 from aquatempo.records.cues import Change, Cue, CueKind, CueTimeline
 
 __all__ = ["webvtt"]
@@ -20,13 +21,16 @@ def webvtt(timeline: CueTimeline) -> str:
         later = timeline.cues[number + 1 : number + 2]
         end_s = later[0].time_s if later else change.end_s
         times = f"{_stamp(cue.time_s)} --> {_stamp(end_s)}"
-        blocks.append(f"{number + 1} {cue.kind}\n{times}\n{_text(cue, change)}")
+        blocks.append(f"{number + 1} {cue.kind}\n{times}\n{_text(cue, change, timeline.language)}")
     return "\n\n".join(blocks) + "\n"
 
 
-def _text(cue: Cue, change: Change) -> str:
+def _text(cue: Cue, change: Change, language: str) -> str:
     if cue.kind is CueKind.COUNT_ONE:
-        side = f"{change.lead} (you: {change.mirrored_lead})" if change.mirrored_lead else ""
+        side = ""
+        if change.mirrored_lead:
+            words = labels(language)
+            side = words["leads"].format(side=words[change.lead], own=words[change.mirrored_lead])
         return ", ".join(
             _plain(part)
             for part in (change.name, side, *change.variation_names, change.tempo_name)

@@ -95,11 +95,12 @@ def _heard_at_once(
 
 
 def _start_worker() -> None:
-    """Keep the matrix library to one thread, as the processes share the cores; end on Ctrl-C.
+    """Keep the matrix library to one thread, as the processes share the cores; leave Ctrl-C.
 
-    A worker that caught the interruption inside a decoder would go on with half a song.
+    The process that started the workers ends them, after the songs at hand: caught inside a
+    decoder the interruption would be lost, and half a song be remembered as a whole one.
     """
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     for name in _ONE_THREAD:
         os.environ.setdefault(name, "1")
 
