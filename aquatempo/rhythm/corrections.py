@@ -18,6 +18,7 @@ from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import BeatEvidence, PhraseKind, RhythmAnalysis, TempoSection
 from aquatempo.rhythm.assemble import phrases_of
 from aquatempo.rhythm.phrases import segment
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["apply_corrections"]
 
@@ -159,6 +160,7 @@ def _bars_anew(analysis: RhythmAnalysis, corrections: Corrections) -> RhythmAnal
 def _forced(beats_s: Doubles, corrections: Corrections) -> Mapping[int, bool]:
     """Return the beats that must, and must not, start a segment."""
     forced: dict[int, bool] = {}
+    phrases = [_nearest(beats_s, time_s) for time_s in corrections.phrase_starts_s]
     for mark in corrections.bridges:
         if mark.counts < 1:
             raise InputError(f"a bridge of {mark.counts} counts: needs at least 1")
@@ -166,8 +168,12 @@ def _forced(beats_s: Doubles, corrections: Corrections) -> Mapping[int, bool]:
         forced.update(dict.fromkeys(range(first + 1, first + mark.counts), False))
         forced[first] = True
         forced[first + mark.counts] = True
-    for time_s in corrections.phrase_starts_s:
-        forced[_nearest(beats_s, time_s)] = True
+        phrases.append(first + mark.counts)
+    # Where a person says that a phrase starts, it is a whole one, unless they say otherwise.
+    for first in phrases:
+        forced[first] = True
+        for beat in range(first + 1, first + COUNTS_PER_PHRASE):
+            forced.setdefault(beat, False)
     return {beat: wanted for beat, wanted in forced.items() if beat < len(beats_s)}
 
 
