@@ -69,6 +69,13 @@ def test_another_sample_rate_is_refused() -> None:
         analyse(np.zeros(44_100, np.float32), 44_100)
 
 
+def test_integers_are_refused() -> None:
+    """Samples in whole numbers of 16 bits are named as such, not analysed as noise."""
+    music = np.round(song(steady_beats(120.0, 4), "rock").samples * 32_767)
+    with pytest.raises(InputError, match=r"full scale is 1 \(were integers not scaled"):
+        analyse(music, RATE_HZ)
+
+
 def test_an_expectation_upside_down_is_refused() -> None:
     """A tempo range from high to low is named, with the likely slip."""
     music = song(steady_beats(120.0, 4), "rock").samples

@@ -53,7 +53,7 @@ def test_a_long_stream_is_heard_like_a_short_one() -> None:
 
     def blocks() -> Iterator[NDArray[np.float32]]:
         for start in range(0, 9 * len(loop), 10 * RATE_HZ):
-            yield np.take(loop, range(start, start + 10 * RATE_HZ), mode="wrap")
+            yield np.take(loop, np.arange(start, start + 10 * RATE_HZ), mode="wrap")
 
     found = analyse_blocks(blocks(), RATE_HZ)
     assert found.steady

@@ -53,7 +53,7 @@ def analyse(
     """Return beats, bars and phrases of mono samples (n,) at 22,050 Hz.
 
     expect_bpm: range in which the tempo is known to lie [beats/min]. Raises InputError
-    for another sample rate or shape.
+    for another sample rate or shape, or samples far above full scale, which is 1.
     """
     return analyse_blocks([samples], sample_rate_hz, expect_bpm=expect_bpm)
 

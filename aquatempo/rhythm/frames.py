@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from aquatempo.errors import InputError
 from aquatempo.rhythm.features import (
     FRAME_RATE_HZ,
     MEL_BANDS,
@@ -26,6 +27,7 @@ BAND_STARTS = (0, 3, 6, 10, 20, 30, 40, 50, 60, 70)  # groups of mel bands, fine
 BANDS = len(BAND_STARTS)
 KICK, SNARE, CYMBALS = slice(0, 1), slice(3, 7), slice(8, 10)  # groups where each is strongest
 CHUNK = 4096  # frames unpacked at a time
+LOUDEST = 64.0  # times full scale: more is no audio in floats
 SILENT_DB = -50.0  # below the loud passages of the track
 
 Floats = NDArray[np.float32]
@@ -104,4 +106,10 @@ class _Counted:
     def __next__(self) -> Floats:
         block = np.asarray(next(self._source), dtype=np.float32)
         self.samples += len(block)
-        return np.nan_to_num(block, nan=0.0, posinf=0.0, neginf=0.0)
+        clean = np.nan_to_num(block, nan=0.0, posinf=0.0, neginf=0.0)
+        peak = float(np.abs(clean).max(initial=0.0))
+        if peak > LOUDEST:
+            raise InputError(
+                f"samples up to {peak:.0f}: full scale is 1 (were integers not scaled to floats?)"
+            )
+        return clean
