@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from aquatempo.moves import Catalogue
 from aquatempo.records.cues import CallWords
-from aquatempo.records.moves import Move
+from aquatempo.records.moves import Factor, Move
+from aquatempo.records.plan import Block
+from aquatempo.workflow.requests import open_catalogue
 
-__all__ = ["call_words", "move_words"]
+__all__ = ["block_names", "call_words", "move_words"]
 
 
 def move_words(move: Move) -> CallWords:
@@ -21,3 +23,13 @@ def call_words(source: Catalogue) -> tuple[CallWords, ...]:
         for option in source.options.values()
     ]
     return (*map(move_words, source.moves.values()), *options)
+
+
+def block_names(block: Block, own_moves: str | None) -> tuple[str, tuple[str, ...]]:
+    """Return the name of a block's move, and those of the options set in it.
+
+    own_moves: the user's own catalogue file, or None.
+    """
+    source = open_catalogue(own_moves)
+    options = (source.option(Factor(factor), key).name for factor, key in block.variation)
+    return source.move(block.move).name, tuple(options)

@@ -102,9 +102,9 @@ def _short(words: CallWords) -> str:
 
 def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tuple[str, str], ...]:
     words, pool, group = labels(language), brief.pool, brief.group
-    depth = f"{pool.depth_m:g} m"
+    depth = f"{round(pool.depth_m, 2):g} m"
     if pool.far_depth_m is not None:
-        depth = f"{pool.depth_m:g}-{pool.far_depth_m:g} m"
+        depth = f"{round(pool.depth_m, 2):g}-{round(pool.far_depth_m, 2):g} m"
     minutes = sum(track.duration_s for track in tracks) / 60.0
     heights = f"{group.height_m[0]:.2f}-{group.height_m[1]:.2f} m"
     low, high = group.age_years
@@ -152,7 +152,8 @@ def _zones(brief: Brief, language: str) -> str:
             )
             for kind, found in heights_m.items()
         )
-        told.append(words["depth_on"].format(depth=f"{depth_m:g} m", kinds=", ".join(kinds)))
+        depth = f"{round(depth_m, 2):g} m"
+        told.append(words["depth_on"].format(depth=depth, kinds=", ".join(kinds)))
     return "; ".join(told)
 
 

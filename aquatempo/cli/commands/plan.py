@@ -85,7 +85,7 @@ def plan(
         if planned is not None and as_json:
             print_json("aquatempo/plan/1", _without_beats(to_plain(planned)))
         elif planned is not None:
-            show_plan(make_console(), planned)
+            show_plan(make_console(), planned, own_moves)
     for path in report.written:
         say(f"wrote {path}")
     for failure in report.failures:

@@ -13,20 +13,21 @@ from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import percent
 from aquatempo.records.plan import Block, ClassPlan, PlannedPhrase, PlannedTrack
+from aquatempo.workflow.call_words import block_names
 
 __all__ = ["show_plan"]
 
 _USUAL_PATTERN = "2"
 
 
-def show_plan(console: Console, plan: ClassPlan) -> None:
+def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -> None:
     """Show the tracks in order with what is done in them, then what to know about the plan."""
     console.print(Text(one_line(plan.brief.title), style="bold"))
     minutes = 0.0
     for track in plan.tracks:
         heading = f"\n{_clock(minutes)} {track.part}: {one_line(track.title)}, {_tempo(track)}"
         console.print(Text(heading, style="bold"))
-        rows = list(_rows(track, minutes))
+        rows = list(_rows(track, minutes, own_moves))
         show_table(
             console,
             ("at", "counts", "what", "how"),
@@ -42,12 +43,14 @@ def show_plan(console: Console, plan: ClassPlan) -> None:
     console.print(f"{_search(plan)}\n{ESTIMATE}")
 
 
-def _rows(track: PlannedTrack, minute: float) -> Iterator[tuple[str, str, str, str]]:
+def _rows(
+    track: PlannedTrack, minute: float, own_moves: str | None
+) -> Iterator[tuple[str, str, str, str]]:
     """Yield what is done in a row of phrases, one row for as long as it stays the same."""
     tempo = track.tempo_bpm * track.speed
 
     def same(phrase: PlannedPhrase) -> tuple[str, tuple[tuple[str, str], ...]]:
-        return phrase.kind.value, tuple(_words(block) for block in phrase.blocks)
+        return phrase.kind.value, tuple(_words(block, own_moves) for block in phrase.blocks)
 
     for (kind, blocks), run in groupby(track.phrases, key=same):
         phrases = list(run)
@@ -60,14 +63,15 @@ def _rows(track: PlannedTrack, minute: float) -> Iterator[tuple[str, str, str, s
         minute += sum(phrase.counts for phrase in phrases) / tempo
 
 
-def _words(block: Block) -> tuple[str, str]:
+def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
     """Return the move, and how it is done, in words."""
-    details = [f"{factor} {option.replace('-', ' ')}" for factor, option in block.variation]
+    name, options = block_names(block, own_moves)
+    details = list(options)
     if block.pattern != _USUAL_PATTERN and not dict(block.variation).get("tempo"):
         details.append(f"counts {block.pattern}")
     details += [block.lead] if block.lead else []
     details += [f"show {block.show}"] if block.show else []
-    return block.move.replace("-", " "), ", ".join(details)
+    return name, ", ".join(details)
 
 
 def _tempo(track: PlannedTrack) -> str:
