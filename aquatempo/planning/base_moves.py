@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
@@ -86,6 +87,7 @@ def _passage_links(
 ) -> list[Link]:
     links = []
     seen = set()
+    times = Counter((one.place, other.place, other.bridge) for one, other in pairwise(slots))
     for index, (before, after) in enumerate(pairwise(slots)):
         case = (before.place, after.place, after.bridge)
         if before.place == after.place or case in seen:
@@ -99,7 +101,8 @@ def _passage_links(
                 cost = passages.cost(first.form, second.form, after.bridge, spare)
                 same = first.form.move.key == second.form.move.key
                 if cost is not None and (terms.may_repeat or not same):
-                    costs[i, j] = cost + _alike(first.form.move, second.form.move, ledger)
+                    alike = _alike(first.form.move, second.form.move, ledger)
+                    costs[i, j] = times[case] * cost + alike
         links.append(Link(rows[before.place], rows[after.place], costs))
     return links
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 
 from aquatempo.planning.base_moves import choose_moves
 from aquatempo.planning.curves import wanted
 from aquatempo.planning.factors import Taste, Unit, choose_forms, menu
 from aquatempo.planning.ledger import Ledger
-from aquatempo.planning.move_costs import PhraseSlot, Terms, phrases_to_learn
+from aquatempo.planning.move_costs import STUCK, PhraseSlot, Terms, phrases_to_learn
 from aquatempo.planning.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.passages import Passages
 from aquatempo.planning.pieces import (
@@ -78,9 +78,14 @@ def fill(
     starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)
     plain = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.HOLDING)
     mets = sorted(rated.met for rated in palette.starts(plain, tempo).values())
-    for way in dict.fromkeys((music.part.build, BuildWay.LINEAR)):
+    found = None
+    # Holding moves fill in only where no base move keeps the rules, the way of building
+    # gives way only where even that does not help.
+    for way, filling in product(dict.fromkeys((music.part.build, BuildWay.LINEAR)), (False, True)):
         slots = _slots(music, way)
-        domains = {slot.place: _domain(slot, slots, list(starts.values())) for slot in slots}
+        domains = {
+            slot.place: _domain(slot, slots, list(starts.values()), filling) for slot in slots
+        }
         terms = Terms(
             way,
             mets,
@@ -95,10 +100,12 @@ def fill(
         )
         chosen = choose_moves(slots, domains, terms, ledger, passages, effort)
         if chosen is not None:
-            break
-    else:
+            found = (way, slots, *chosen)
+            if chosen[1].cost < STUCK:
+                break
+    if found is None:
         return None
-    moves, first = chosen
+    way, slots, moves, first = found
     taste = Taste(name, way, mets)
     halves, second = _choose_halves(music, slots, moves, taste, palette, ledger, passages, effort)
     filled = _phrases(slots, halves, moves, way, passages)
@@ -145,10 +152,14 @@ def _slots(music: Music, way: BuildWay) -> list[PhraseSlot]:
     return slots
 
 
-def _domain(slot: PhraseSlot, slots: Sequence[PhraseSlot], starts: list[Rated]) -> list[Rated]:
+def _domain(
+    slot: PhraseSlot, slots: Sequence[PhraseSlot], starts: list[Rated], filling: bool
+) -> list[Rated]:
     """Return what a place may carry: one-sided moves only where phrases halve."""
     if slot.only:
         return [rated for rated in starts if rated.form.move.kind in slot.only]
+    if not filling:
+        starts = [rated for rated in starts if rated.form.move.kind is not MoveKind.HOLDING]
     mine = [one for one in slots if one.place == slot.place]
     halves = all(one.counts == COUNTS_PER_PHRASE for one in mine)
     return [rated for rated in starts if halves or not one_sided(rated.form)]
@@ -189,7 +200,7 @@ def _choose_halves(
             domain = [r for r in domain if r is start or factor in dict(r.form.variation.changes)]
         elif taste.way is BuildWay.PYRAMID and pyramid_pieces(start.form):
             domain = [start]
-        parts = 2 if slot.counts == COUNTS_PER_PHRASE else 1
+        parts = 2 if slot.counts == COUNTS_PER_PHRASE and not again else 1
         for part in range(parts):
             units.append(
                 Unit(
