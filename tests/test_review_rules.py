@@ -253,7 +253,7 @@ def test_a_few_words_too_many_are_told_once() -> None:
 
 
 def test_a_call_that_a_break_swallows_is_advice() -> None:
-    """After a break the sign can be shown in it, so a missing call there is told once, as advice."""
+    """After a break the sign can be shown in it, so a missing call is told once, as advice."""
     late = ("no count is left to call jack",)
     loads = tuple(CallLoad(1, phrase, 0, 24, late, after_break=True) for phrase in (1, 2))
     told = [
