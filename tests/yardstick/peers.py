@@ -89,6 +89,15 @@ class Essentia:
         return {"tempo_bpm": float(tempo), "beats_s": beats.tolist()}
 
 
+def readable(path: str) -> Any:
+    """Return what madmom can take: it reads wav itself and would need ffmpeg for the rest."""
+    if path.endswith(".wav"):
+        return path
+    samples, rate = importlib.import_module("soundfile").read(path, dtype="int16", always_2d=True)
+    mono = samples.mean(axis=1).astype("int16")
+    return importlib.import_module("madmom.audio.signal").Signal(mono, sample_rate=rate)
+
+
 class MadmomBeat:
     """madmom recurrent network and dynamic Bayesian network (models CC BY-NC-SA)."""
 
@@ -100,7 +109,7 @@ class MadmomBeat:
 
     def run(self, path: str) -> Answer:
         """Track beats."""
-        beats = self.decoder(self.network(path))
+        beats = self.decoder(self.network(readable(path)))
         return {"tempo_bpm": tempo_of(beats), "beats_s": beats.tolist()}
 
 
@@ -115,7 +124,7 @@ class MadmomDownbeat:
 
     def run(self, path: str) -> Answer:
         """Track beats and downbeats."""
-        rows = self.decoder(self.network(path))
+        rows = self.decoder(self.network(readable(path)))
         return {
             "tempo_bpm": tempo_of(rows[:, 0]),
             "beats_s": rows[:, 0].tolist(),
