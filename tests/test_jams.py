@@ -6,11 +6,12 @@ import io
 import json
 import warnings
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from aquatempo.errors import TextFileError
+from aquatempo.errors import InputError, TextFileError
 from aquatempo.exports.jams import from_jams, to_jams
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import (
@@ -21,6 +22,9 @@ from aquatempo.records.rhythm import (
     TempoAlternative,
     TempoSection,
 )
+from aquatempo.workflow.cueing import cue
+from aquatempo.workflow.showing import write_jams
+from aquatempo.workflow.tracks import open_track
 
 BEATS_S = tuple(0.25 + 0.5 * beat for beat in range(74))
 COUNTS = ((2, "intro"), (32, "phrase"), (8, "bridge"), (32, "break"))
@@ -156,3 +160,22 @@ def test_what_is_not_jams_is_named(text: str, words: str) -> None:
     with pytest.raises(TextFileError, match=words) as caught:
         from_jams(text, "class.jams")
     assert str(caught.value).startswith("class.jams")
+
+
+def test_a_jams_file_stands_in_for_a_song(tmp_path: Path) -> None:
+    """What ``listen --jams`` writes is opened as a track, and calls can be placed on it."""
+    song = Path(__file__).parent.parent / "sample_audio" / "odd_lane.ogg"
+    heard = open_track(str(song))
+    written = tmp_path / "odd_lane.jams"
+    write_jams(heard, str(written))
+    track, timeline = cue(str(written), moves=["jack"])
+    assert track.title == "odd lane"
+    assert track.analysis.beats_s == pytest.approx(heard.analysis.beats_s)
+    assert any(call.words for call in timeline.cues)
+
+
+def test_a_jams_file_has_its_suffix(tmp_path: Path) -> None:
+    """A name that would not be found again as JAMS is refused."""
+    song = Path(__file__).parent.parent / "sample_audio" / "odd_lane.ogg"
+    with pytest.raises(InputError, match=r"needs a name that ends in \.jams"):
+        write_jams(open_track(str(song)), str(tmp_path / "x.json"))

@@ -12,7 +12,6 @@ from aquatempo.moves import Catalogue
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.plan import Brief, ClassPlan
 from aquatempo.workflow.cueing import fill_track
-from aquatempo.workflow.gathering import SHEET_SUFFIX
 from aquatempo.workflow.plan_file import read_plan
 from aquatempo.workflow.planning import with_analyses
 from aquatempo.workflow.requests import open_catalogue
@@ -21,6 +20,9 @@ from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 __all__ = ["TrackRequest", "is_plan", "open_class"]
 
 _TRACKS = re.compile(r"^\s*(\[\[\s*tracks\s*\]\]|tracks\s*=)", re.MULTILINE)
+
+
+PLAN_SUFFIX = ".toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,7 @@ def is_plan(path: str) -> bool:
     >>> is_plan("song.mp3")
     False
     """
-    if Path(path).suffix.lower() != SHEET_SUFFIX:
+    if Path(path).suffix.lower() != PLAN_SUFFIX:
         return False
     try:
         return bool(_TRACKS.search(Path(path).read_text(encoding="utf-8")))

@@ -8,7 +8,7 @@ from aquatempo.errors import InputError
 from aquatempo.records.corrections import BridgeMark, Corrections
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_PHRASE, check_range
-from aquatempo.workflow.gathering import SHEET_SUFFIX
+from aquatempo.workflow.gathering import SHEET_SUFFIXES
 from aquatempo.workflow.tracks import Hearing, open_track
 
 __all__ = ["correct", "forget"]
@@ -62,6 +62,6 @@ def forget(path: str) -> bool:
 
 
 def _audio_track(path: str) -> Track:
-    if path.lower().endswith(SHEET_SUFFIX):
+    if path.lower().endswith(SHEET_SUFFIXES):
         raise InputError(f"{path!r} is a track sheet: edit it instead of correcting it")
     return open_track(path, Hearing(use_corrections=False))

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from aquatempo.records.track import Failure
 
-__all__ = ["AUDIO_SUFFIXES", "SHEET_SUFFIX", "gather"]
+__all__ = ["AUDIO_SUFFIXES", "SHEET_SUFFIXES", "gather"]
 
 AUDIO_SUFFIXES = frozenset(
     [
@@ -30,7 +30,7 @@ AUDIO_SUFFIXES = frozenset(
         ".au",
     ]
 )
-SHEET_SUFFIX = ".toml"
+SHEET_SUFFIXES = (".toml", ".jams")  # what stands in for audio: track sheets, JAMS
 PLAYLIST_SUFFIXES = frozenset({".m3u", ".m3u8"})
 _ADDRESS = re.compile(r"[a-z][a-z0-9+.-]+://", re.IGNORECASE)
 

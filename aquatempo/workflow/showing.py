@@ -11,7 +11,7 @@ from aquatempo.records.cues import CueTimeline
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_EIGHT
-from aquatempo.workflow.gathering import SHEET_SUFFIX
+from aquatempo.workflow.gathering import SHEET_SUFFIXES
 from aquatempo.workflow.writing import refuse_existing, write_result
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ __all__ = [
     "timeline_clicks",
     "write_clicks",
     "write_count_click",
+    "write_jams",
     "write_picture",
 ]
 
@@ -44,11 +45,20 @@ def write_picture(
     write_result(path, track_picture(track.title, track.analysis, envelope, timeline), force)
 
 
+def write_jams(track: Track, path: str, force: bool = False) -> None:
+    """Write what was heard in a track as JAMS, the open format for annotations of music."""
+    from aquatempo.exports.jams import to_jams
+
+    if not path.lower().endswith(".jams"):
+        raise InputError(f"JAMS file {path!r}: needs a name that ends in .jams")
+    write_result(path, to_jams(track.analysis, track.title), force)
+
+
 def write_clicks(track: Track, path: str, force: bool = False) -> None:
     """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac."""
     from aquatempo import audio
 
-    if track.file.lower().endswith(SHEET_SUFFIX):
+    if track.file.lower().endswith(SHEET_SUFFIXES):
         raise InputError(f"{track.file!r} is a track sheet: there is no sound to click over")
     refuse_existing(path, force)
     if Path(path).exists() and Path(path).samefile(track.file):
@@ -95,7 +105,7 @@ def click_strengths(counted: RhythmAnalysis | CueTimeline) -> list[Click]:
 
 def _envelope(track: Track) -> list[float]:
     """Return loudness, 0 to 1, each ENVELOPE_STEP_S; empty for a sheet."""
-    if track.file.lower().endswith(SHEET_SUFFIX) or not Path(track.file).is_file():
+    if track.file.lower().endswith(SHEET_SUFFIXES) or not Path(track.file).is_file():
         return []
     import numpy as np
 

@@ -17,7 +17,7 @@ from aquatempo.records.deck import DeckBook
 from aquatempo.records.plan import ClassPlan, PlannedTrack
 from aquatempo.workflow.class_mix import Placed, merge_timelines, place_tracks
 from aquatempo.workflow.deck_files import Job
-from aquatempo.workflow.gathering import SHEET_SUFFIX
+from aquatempo.workflow.gathering import SHEET_SUFFIXES
 from aquatempo.workflow.naming import file_stem
 from aquatempo.workflow.rehearsal import SONG_RATE_HZ, played_song, write_rehearsal
 from aquatempo.workflow.writing import write_result
@@ -95,7 +95,7 @@ def songless(plan: ClassPlan) -> tuple[PlannedTrack, ...]:
     return tuple(
         track
         for track in plan.tracks
-        if not track.file or track.file.lower().endswith(SHEET_SUFFIX)
+        if not track.file or track.file.lower().endswith(SHEET_SUFFIXES)
     )
 
 

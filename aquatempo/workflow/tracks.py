@@ -17,7 +17,7 @@ from pathlib import Path
 from aquatempo.errors import AquatempoError, InputError
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.workflow.gathering import SHEET_SUFFIX, gather
+from aquatempo.workflow.gathering import SHEET_SUFFIXES, gather
 from aquatempo.workflow.track_sheet import read_track_sheet
 
 __all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
@@ -45,13 +45,19 @@ def usable_cores() -> int:
 
 
 def open_track(path: str, hearing: Hearing = AS_USUAL) -> Track:
-    """Return the track in an audio file or a track sheet.
+    """Return the track in an audio file, a track sheet or a JAMS file.
 
     Raises AudioError and InputError with the line to show.
     """
-    if Path(path).suffix.lower() == SHEET_SUFFIX:
+    sheet, jams = SHEET_SUFFIXES
+    suffix = Path(path).suffix.lower()
+    if suffix == sheet:
         title, analysis = read_track_sheet(path, _read_text(path))
         return Track(path, title, analysis)
+    if suffix == jams:
+        from aquatempo.exports.jams import from_jams
+
+        return Track(path, _title_of(path), from_jams(_read_text(path), path))
     return _hear(path, hearing)
 
 
@@ -117,7 +123,7 @@ def _hear(path: str, hearing: Hearing) -> Track:
     from aquatempo.store import analyses, corrections
 
     key = audio.content_key(path)
-    title = audio.probe(path).title or Path(path).stem.replace("_", " ")
+    title = audio.probe(path).title or _title_of(path)
     method = f"{_method()}, expected {hearing.expect_bpm}"
     analysis = analyses.load_analysis(key, method) if hearing.use_cache else None
     if analysis is None:
@@ -128,6 +134,10 @@ def _hear(path: str, hearing: Hearing) -> Track:
     if stored is None or stored.empty:
         return Track(path, title, analysis, key)
     return Track(path, title, rhythm.apply_corrections(analysis, stored), key, corrected=True)
+
+
+def _title_of(path: str) -> str:
+    return Path(path).stem.replace("_", " ")
 
 
 def _analyse(path: str, hearing: Hearing) -> RhythmAnalysis:

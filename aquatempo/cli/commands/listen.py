@@ -43,6 +43,12 @@ def listen(
             help="Write the track with a click on every beat, accents on count 1 (ogg, wav, flac).",
         ),
     ] = None,
+    jams: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE", help="Write beats, downbeats and phrases as JAMS, an open format."
+        ),
+    ] = None,
     force: Force = False,
     as_json: AsJson = False,
 ) -> None:
@@ -54,10 +60,10 @@ def listen(
     """
     from aquatempo.cli.views.listen import show_track, show_tracks
     from aquatempo.workflow.listening import listen as listen_to
-    from aquatempo.workflow.showing import write_clicks, write_picture
+    from aquatempo.workflow.showing import write_clicks, write_jams, write_picture
 
-    if (plot or click) and len(files) > 1:
-        raise typer.BadParameter("--plot and --click take one track at a time")
+    if (plot or click or jams) and len(files) > 1:
+        raise typer.BadParameter("--plot, --click and --jams take one track at a time")
     heard: list[Track] = []
     failures: list[Failure] = []
     with progress_bar("listening", beside_data=as_json) as progress:
@@ -83,12 +89,15 @@ def listen(
     for track in heard:
         if track.analysis.tempo_bpm is None:
             report_failure(f"no beat was heard in {track.file!r} (silence, speech or free time?)")
-    if heard and (plot or click):
+    if heard and (plot or click or jams):
         if len(heard) > 1:
-            raise InputError(f"{len(heard)} tracks: --plot and --click take one at a time")
+            raise InputError(f"{len(heard)} tracks: --plot, --click and --jams take one at a time")
         if plot:
             write_picture(heard[0], plot, force=force)
             say(f"drew {plot}")
+        if jams:
+            write_jams(heard[0], jams, force=force)
+            say(f"wrote {jams}")
         if click:
             write_clicks(heard[0], click, force=force)
             remind_of_rights(click)
