@@ -110,3 +110,13 @@ def test_a_class_cannot_start_later_than_its_main_part_gives() -> None:
     most = re.search(r"late by ([\d.]+) minutes at most", caught.value.remedy)
     assert most
     assert trim_late(plan, float(most[1])).tracks
+
+
+def test_no_class_is_planned_in_water_too_hot_to_work_in() -> None:
+    """Above 34 C there is no aerobic work (common practice, no source): the line is named."""
+    text = "[pool]\ntemperature = 35\n"
+    file = read_brief_text("brief.toml", text)
+    with pytest.raises(InfeasibleError) as caught:
+        plan_class(folder([120, 128, 136], 7, 1), file.brief, lines=file.lines)
+    assert caught.value.clashes[0] == "line 2: temperature = 35"
+    assert caught.value.remedy.startswith("Least change: temperature = 34")

@@ -11,6 +11,7 @@ from dataclasses import replace
 from math import ceil
 
 from aquatempo.errors import InfeasibleError
+from aquatempo.feasibility import thresholds
 from aquatempo.planning.outline import LEAST_SHARE, task_for
 from aquatempo.planning.palette import Palette, usual_kinds
 from aquatempo.planning.shape import class_shape, interval_seconds
@@ -25,6 +26,7 @@ __all__ = ["Lines", "check_moves", "check_shape", "least_clash", "no_choice", "n
 
 Lines = Mapping[str, int]
 _ROUNDING = 0.1
+WORKING_PARTS = (PartName.MAIN, PartName.INTERVALS)
 LEAST_MOVES = 2  # a base move has to change to another
 
 
@@ -45,7 +47,8 @@ def least_clash(asks: Sequence[str], fails: Callable[[frozenset[str]], bool]) ->
 
 
 def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
-    """Raise InfeasibleError where the intervals leave no time for a main part."""
+    """Raise InfeasibleError in water too hot to work in, and for intervals without room."""
+    _check_heat(brief, lines)
     total = sum(part.minutes for part in class_shape(brief))
     if brief.intervals is None or all_once or total <= brief.minutes + _ROUNDING:
         return
@@ -59,6 +62,20 @@ def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
             _told("intervals", f"{sets} sets of intervals take {each * sets:.1f} minutes", lines),
         ],
         f"{remedy}, or minutes = {ceil(total)}.",
+    )
+
+
+def _check_heat(brief: Brief, lines: Lines) -> None:
+    limit, water_c = thresholds().no_aerobic_above_c, brief.pool.temperature_c
+    work = [part for part in class_shape(brief) if part.name in WORKING_PARTS and part.minutes > 0]
+    if water_c <= limit or not work:
+        return
+    raise InfeasibleError(
+        [
+            _told("pool.temperature", f"temperature = {water_c:g}", lines),
+            _told("parts", f"{work[0].name}: no aerobic work above {limit:g} C", lines),
+        ],
+        f"Least change: temperature = {limit:g}, or parts without {' and '.join(WORKING_PARTS)}.",
     )
 
 
