@@ -278,3 +278,14 @@ def test_travel_needs_room_and_standing_moves_a_word() -> None:
     jack = judge(resolve(moves.move("jack")), None, 120.0, pool)
     assert jack.rating is Rating.FULL
     assert any(caution.startswith("space: 2 m2 each") for caution in jack.cautions)
+
+
+def test_very_hard_work_for_the_less_fit_is_said() -> None:
+    """Where the weak end of a group works at RPE 17 or more (Borg, memory), a caution says so."""
+    older = replace(GROUP, age_years=(65.0, 80.0))
+    knee_lift = resolve(catalogue().move("knee-lift"))
+    hard = judge(knee_lift, LAND, 150.0, POOL, older)
+    assert max(hard.rpe.low, hard.rpe.high) >= 17
+    assert any(caution.startswith("very hard work") for caution in hard.cautions)
+    easy = judge(knee_lift, HALF, 110.0, POOL, older)
+    assert not any(caution.startswith("very hard work") for caution in easy.cautions)

@@ -64,6 +64,7 @@ class Thresholds:
     speed_warn: float
     no_aerobic_above_c: float
     cool_below_c: float
+    very_hard_rpe: float
 
 
 @cache

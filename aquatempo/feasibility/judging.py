@@ -84,6 +84,11 @@ def judge(
             if np.isfinite(back)
             else "travel faster than wet feet can hold"
         )
+    rpe = _band(grid.rpe[0, 0, 0])
+    if max(rpe.low, rpe.high) >= thresholds().very_hard_rpe and not standing.forbidden:
+        cautions.append(
+            "very hard work for the less fit: offer the easier option, watch the breath"
+        )
     used = pattern or form.pattern
     limit = None if np.isnan(grid.max_tempo_bpm[0, 0]) else float(grid.max_tempo_bpm[0, 0])
     text = used.text if used else "-".join(str(step.moving_counts) for _, step in steps)
@@ -104,7 +109,7 @@ def judge(
         torque_mean_nm=found.torque_mean_nm,
         capacity_nm=found.capacity_nm,
         met=_with_efficiency(grid, inputs),
-        rpe=_band(grid.rpe[0, 0, 0]),
+        rpe=rpe,
         foot_load_bw=foot_load_bw(engine, form),
         impact_bw=found.impact_bw,
         max_full_range_tempo_bpm=limit,
