@@ -16,6 +16,7 @@ from aquatempo.records.moves import Factor, Variation
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, PlannedTrack
 from aquatempo.records.rhythm import PhraseKind
+from aquatempo.units import COUNTS_PER_EIGHT
 from aquatempo.workflow.call_words import move_words
 from aquatempo.workflow.deck_words import details, spelled
 
@@ -53,7 +54,11 @@ def deck_track(
 ) -> DeckTrack:
     """Return the lines of one track."""
     words = labels(timeline.language)
-    lines = tuple(_line(change, timeline, source, depth) for change in timeline.changes)
+    lines = tuple(
+        _line(change, timeline, source, depth)
+        for change in timeline.changes
+        if not _is_pick_up(change, timeline)
+    )
     return DeckTrack(
         title=" ".join(timeline.title.split()) or words["track"],
         part=words.get(f"part {track.part}", track.part),
@@ -68,6 +73,13 @@ def deck_track(
         rights=words.get(track.rights, track.rights),
         notes=timeline.notes,
     )
+
+
+def _is_pick_up(change: Change, timeline: CueTimeline) -> bool:
+    """Tell an introduction too short to teach in: it takes no line of a card."""
+    if not timeline.phrases or change.counts >= COUNTS_PER_EIGHT:
+        return False
+    return timeline.phrases[change.phrase].kind is PhraseKind.INTRO
 
 
 def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: ClassDepth) -> DeckLine:
@@ -148,13 +160,18 @@ def _zones(brief: Brief, language: str) -> str:
         kinds = (
             words["kind_on"].format(
                 kind=words[f"zone_{kind.replace(' ', '_')}"],
-                heights=f"{min(found):.2f}-{max(found):.2f} m",
+                heights=_span_m(min(found), max(found)),
             )
             for kind, found in heights_m.items()
         )
         depth = f"{round(depth_m, 2):g} m"
         told.append(words["depth_on"].format(depth=depth, kinds=", ".join(kinds)))
     return "; ".join(told)
+
+
+def _span_m(low_m: float, high_m: float) -> str:
+    ends = dict.fromkeys((f"{low_m:.2f}", f"{high_m:.2f}"))
+    return f"{'-'.join(ends)} m"
 
 
 def _note(key: str, source: Catalogue, options: CueOptions) -> MoveNote:
