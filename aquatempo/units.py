@@ -14,6 +14,7 @@ __all__ = [
     "COUNTS_PER_EIGHT",
     "COUNTS_PER_PHRASE",
     "check_range",
+    "clock",
     "counts_duration_s",
     "movements_per_minute",
     "parse_length_m",
@@ -149,6 +150,15 @@ def parse_time_s(text: str, name: str = "time") -> float:
     return sum(int(part) * 60.0 ** (len(whole) - place) for place, part in enumerate(whole)) + (
         float(last)
     )
+
+
+def clock(time_s: float) -> str:
+    """Return a time [s] as minutes and whole seconds begun, as a clock shows it.
+
+    >>> clock(64.6)
+    '1:04'
+    """
+    return f"{int(time_s) // 60}:{int(time_s) % 60:02d}"
 
 
 def parse_span(text: str, name: str = "range") -> tuple[str, str]:

@@ -18,9 +18,10 @@ from aquatempo.exports.card_layout import (
     name_height,
 )
 from aquatempo.exports.deck_details import NEW_MARK, what_is_new
-from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets, clock
+from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets
 from aquatempo.records.deck import DeckBook, DeckTrack
 from aquatempo.records.rhythm import PhraseKind
+from aquatempo.units import clock
 
 __all__ = ["deck_card"]
 

@@ -24,7 +24,6 @@ __all__ = [
     "NARROWEST_PERCENT",
     "PAGE_SIZES_PT",
     "Sheets",
-    "clock",
 ]
 
 PAGE_SIZES_PT = {
@@ -37,15 +36,6 @@ FOOT_HEIGHT = 40.0
 PAGE_NUMBER_WIDTH = 78.0  # left-aligned: the number of pages is put in last
 # One fixed date in the file's data: the same plan gives the same bytes.
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
-
-
-def clock(time_s: float) -> str:
-    """Return minutes and seconds.
-
-    >>> clock(64.6)
-    '1:04'
-    """
-    return f"{int(time_s) // 60}:{int(time_s) % 60:02d}"
 
 
 class Sheets(FPDF):

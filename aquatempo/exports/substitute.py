@@ -5,9 +5,10 @@ Everything on it is read, not glanced at, so it is set smaller than the card: 12
 
 from __future__ import annotations
 
-from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets, clock
+from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MoveNote
 from aquatempo.records.rhythm import PhraseKind
+from aquatempo.units import clock
 
 __all__ = ["substitute_sheet"]
 

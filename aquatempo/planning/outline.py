@@ -23,6 +23,7 @@ from aquatempo.planning.tracks import (
 from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
+from aquatempo.units import clock
 
 __all__ = ["LEAST_SHARE", "Outline", "outline_class", "task_for"]
 
@@ -122,7 +123,7 @@ def _lay(
             if sure < UNSURE:
                 notes.append(f"{title}: tempo and count 1 are {sure:.0%} sure: check them by ear")
             if one.end:
-                notes.append(f"{title}: fade out after {_clock(song.seconds(end) / offer.speed)}")
+                notes.append(f"{title}: fade out after {clock(song.seconds(end) / offer.speed)}")
         if place in silent:
             found.append(_without_music(part))
             notes.append(f"{part.name}: no song suits it, so it is counted by the clock")
@@ -147,15 +148,15 @@ def _planned(song: Song, part: Part, offer: Offer, end: int) -> PlannedTrack:
 
 
 def _without_music(part: Part) -> PlannedTrack:
-    clock: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, 32.0) + 0.5)
+    timed: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, 32.0) + 0.5)
     return PlannedTrack(
         title=f"{part.name.capitalize()} without music",
         file="",
         part=part.name.value,
         tempo_bpm=CLOCK_BPM,
-        phrases=_bare(clock.phrases),
+        phrases=_bare(timed.phrases),
         rights="no music",
-        analysis=clock,
+        analysis=timed,
     )
 
 
@@ -187,7 +188,3 @@ def _not_needed(
             reason = f"not needed: the minutes are full ({tempo})"
         found.append(LeftOut(song.track.title, reason))
     return found
-
-
-def _clock(seconds: float) -> str:
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
