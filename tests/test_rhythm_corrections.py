@@ -45,7 +45,9 @@ def heard() -> RhythmAnalysis:
         beats_inferred=(False,) * BEATS,
         downbeats_s=tuple(beats_s[::4].tolist()),
         phrases=phrases,
-        evidence=BeatEvidence((0.5,) * BEATS, tuple(bars.tolist()), tuple(starts.tolist())),
+        evidence=BeatEvidence(
+            (0.5,) * BEATS, tuple(bars.tolist()), tuple(starts.tolist()), tuple(starts.tolist())
+        ),
     )
 
 

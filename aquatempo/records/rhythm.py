@@ -79,13 +79,14 @@ class Phrase:
 class BeatEvidence:
     """What each beat shows, one value a beat; kept so that corrections can weigh it again.
 
-    energy: 0 to 1, relative to the track. bar_odds, phrase_odds: log-odds [nats] that the
-    beat is count 1 of a bar, of a phrase.
+    energy: 0 to 1, relative to the track. bar_odds, phrase_odds, bridge_odds: log-odds
+    [nats] that the beat is count 1 of a bar, of a phrase, of a bridge.
     """
 
     energy: tuple[float, ...]
     bar_odds: tuple[float, ...]
     phrase_odds: tuple[float, ...]
+    bridge_odds: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
 from aquatempo.rhythm.assemble import energy_of, phrases_of
 from aquatempo.rhythm.beats import log_odds
 from aquatempo.rhythm.confidence import bar_confidence, measures_of, tempo_confidence
-from aquatempo.rhythm.evidence import bar_odds, beat_worth, phrase_odds
+from aquatempo.rhythm.evidence import bar_odds, beat_worth, bridge_odds, phrase_odds
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import CYMBALS, KICK, Frames, frames_of
 from aquatempo.rhythm.grid import Stretch, stretches_of
@@ -95,11 +95,11 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     if len(beats_s) < LEAST_BEATS:
         return _nothing(frames, "no beat found")
     cues = cues_of(frames, beats_s)
-    bars, phrases = bar_odds(cues), phrase_odds(cues)
-    found = _bars_and_phrases(bars, phrases)
+    bars, phrases, bridges = bar_odds(cues), phrase_odds(cues), bridge_odds(cues)
+    found = _bars_and_phrases(bars, phrases, bridges)
     for _ in range(PASSES):
-        phrases = phrase_odds(cues, found.starts)
-        found = segment(bars, phrases, found.beats_per_bar)
+        phrases = phrase_odds(cues, found.phrases)
+        found = segment(bars, phrases, bridges, found.beats_per_bar)
     inferred = _inferred(cues)
     energy = energy_of(cues.level)
     measures = measures_of(level, stretches, cues, bars, found)
@@ -123,7 +123,9 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         beats_inferred=tuple(bool(value) for value in inferred),
         downbeats_s=tuple(round(float(beats_s[i]), 4) for i in found.downbeats),
         phrases=phrases_of(found, beats_s, energy, inferred, frames.duration_s),
-        evidence=BeatEvidence(_rounded(energy), _rounded(bars), _rounded(phrases)),
+        evidence=BeatEvidence(
+            _rounded(energy), _rounded(bars), _rounded(phrases), _rounded(bridges)
+        ),
     )
 
 
@@ -201,9 +203,9 @@ def _inferred(cues: BeatCues) -> NDArray[np.bool_]:
     return np.asarray(played < PLAYED)
 
 
-def _bars_and_phrases(bars: Doubles, phrases: Doubles) -> Segmentation:
+def _bars_and_phrases(bars: Doubles, phrases: Doubles, bridges: Doubles) -> Segmentation:
     """Return the best segmentation in bars of four or three beats."""
-    fours, threes = segment(bars, phrases, 4), segment(bars, phrases, 3)
+    fours, threes = (segment(bars, phrases, bridges, size) for size in (4, 3))
     return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
 
 

@@ -61,7 +61,7 @@ def _evidence(analysis: RhythmAnalysis) -> BeatEvidence:
         energy[phrase.start_beat : phrase.start_beat + phrase.counts] = phrase.energy
         if phrase.start_beat < len(starts):
             starts[phrase.start_beat] = 2 * CERTAIN
-    return BeatEvidence(_plain(energy), _plain(bars), _plain(starts))
+    return BeatEvidence(_plain(energy), _plain(bars), _plain(starts), _plain(starts))
 
 
 def _doubled(analysis: RhythmAnalysis) -> RhythmAnalysis:
@@ -84,6 +84,7 @@ def _doubled(analysis: RhythmAnalysis) -> RhythmAnalysis:
         energy=woven(evidence.energy, np.array(evidence.energy)),
         bar_odds=woven(evidence.bar_odds, nothing),
         phrase_odds=woven(evidence.phrase_odds, nothing),
+        bridge_odds=woven(evidence.bridge_odds, nothing),
     )
     return _at_level(analysis, 2.0, whole, inferred, evidence)
 
@@ -95,7 +96,10 @@ def _halved(analysis: RhythmAnalysis) -> RhythmAnalysis:
     first = int(2 * (ones % 2).sum() > len(ones))
     kept = slice(first, None, 2)
     evidence = BeatEvidence(
-        evidence.energy[kept], evidence.bar_odds[kept], evidence.phrase_odds[kept]
+        evidence.energy[kept],
+        evidence.bar_odds[kept],
+        evidence.phrase_odds[kept],
+        evidence.bridge_odds[kept],
     )
     beats_s, inferred = np.array(analysis.beats_s)[kept], np.array(analysis.beats_inferred)[kept]
     return _at_level(analysis, 0.5, beats_s, inferred, evidence)
@@ -130,9 +134,11 @@ def _bars_anew(analysis: RhythmAnalysis, corrections: Corrections) -> RhythmAnal
     forced = _forced(beats_s, corrections)
     shift = corrections.shift_beats
     beats_per_bar = analysis.beats_per_bar or 4
-    bars = _shifted(np.array(evidence.bar_odds), shift)
-    starts = _shifted(np.array(evidence.phrase_odds), shift)
-    found = segment(bars, starts, beats_per_bar, forced=forced)
+    bars, starts, bridges = (
+        np.roll(odds, shift)  # what falls off comes in at the other end
+        for odds in (evidence.bar_odds, evidence.phrase_odds, evidence.bridge_odds)
+    )
+    found = segment(bars, starts, bridges, beats_per_bar, forced=forced)
     phrases = phrases_of(
         found,
         beats_s,
@@ -153,7 +159,7 @@ def _bars_anew(analysis: RhythmAnalysis, corrections: Corrections) -> RhythmAnal
         downbeats_s=tuple(analysis.beats_s[beat] for beat in found.downbeats),
         phrases=phrases,
         origin=Origin.CORRECTED,
-        evidence=BeatEvidence(evidence.energy, _plain(bars), _plain(starts)),
+        evidence=BeatEvidence(evidence.energy, _plain(bars), _plain(starts), _plain(bridges)),
     )
 
 
@@ -184,11 +190,6 @@ def _nearest(beats_s: Doubles, time_s: float) -> int:
             "time", time_s, "s", float(beats_s[0]), float(beats_s[-1]), "no beat is there"
         )
     return int(np.abs(beats_s - time_s).argmin())
-
-
-def _shifted(values: Doubles, beats: int) -> Doubles:
-    """Return values moved so many places later; what falls off comes in at the other end."""
-    return np.roll(values, beats)
 
 
 def _plain(values: Doubles) -> tuple[float, ...]:

@@ -18,6 +18,7 @@ __all__ = [
     "bar_inputs",
     "bar_odds",
     "beat_worth",
+    "bridge_odds",
     "change",
     "difference",
     "phrase_inputs",
@@ -34,16 +35,19 @@ BAR_WEIGHTS: dict[str, float] = {
     "chroma 2": 0.08,
 }
 PHRASE_WEIGHTS: dict[str, float] = {
-    "constant": -6.88,
-    "phrase peak": 1.27,
-    "cymbal level": 0.18,
-    "timbre 8": 0.33,
-    "timbre 16 peak": 0.38,
-    "restart": 0.57,
+    "constant": 1.0,
+    "phrase": 0.56,
+    "timbre 8": 0.81,
+    "restart": 0.77,
 }
-RESTART_BEATS = 16  # what follows a beat is compared over so many
+BRIDGE_WEIGHTS: dict[str, float] = {
+    "constant": 0.0,
+    "phrase peak": 0.77,
+    "timbre 8": 0.66,
+}
+"""A bridge need not sound like a phrase: its constant is in the prices of its lengths."""
+RESTART_BEATS = 32  # what follows a beat is compared over so many
 RESTART_STARTS = 64  # with what follows the nearest so many phrase starts
-LEAST_PHRASE_ODDS = -4.0  # songs start phrases without any sign, too
 LEAST_ODDS = -3.5  # an activation of 3 %: the decoder clips there too
 
 Doubles = NDArray[np.float64]
@@ -60,15 +64,20 @@ def phrase_odds(cues: BeatCues, starts: Sequence[int] = ()) -> Doubles:
     starts: where phrases were found in a first pass; what sounds like the music after them
     speaks for another start.
     """
-    inputs = phrase_inputs(cues) | {"restart": restarts(cues, starts)}
-    return np.maximum(_weighed(inputs, PHRASE_WEIGHTS), LEAST_PHRASE_ODDS)
+    return _weighed(phrase_inputs(cues) | {"restart": restarts(cues, starts)}, PHRASE_WEIGHTS)
+
+
+def bridge_odds(cues: BeatCues) -> Doubles:
+    """Return the log-odds that each beat is count 1 of a bridge [nats], without its price."""
+    return _weighed(phrase_inputs(cues), BRIDGE_WEIGHTS)
 
 
 def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
     """Return how much more than its neighbours each beat is like the known phrase starts.
 
-    Chords of a song run in loops that begin with the phrase: the harmony and bass after a
-    beat are compared with those after each start, and the two best likenesses count.
+    Chords of a song run in loops that begin with the phrase: the harmony and bass of the
+    32 counts from a beat are compared with those from each start, and the two best
+    likenesses count. This tells whether a bridge lies before a phrase or after it.
     """
     count = len(cues.beat)
     known = np.array([start for start in starts if start + RESTART_BEATS <= count], dtype=int)

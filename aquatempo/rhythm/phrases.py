@@ -1,8 +1,10 @@
 """Bars and phrases together: one dynamic program over the beats of the whole song.
 
-A song is a row of segments: whole phrases of eight bars, and shorter bridges at a cost.
+A song is a row of segments: whole phrases of eight bars, and shorter bridges at a price.
 Each segment starts a bar, so the choice of segments is the choice of bars too, and the
-bar phase can move only where a bridge of an odd length is paid for.
+bar phase can move only where a bridge of an odd length is paid for. The prices are those
+of a semi-Markov conditional random field (Sarawagi and Cohen, NIPS 2004), fitted together
+with the weights of ``aquatempo.rhythm.evidence`` by ``aquatempo.training.decoder``.
 """
 
 from __future__ import annotations
@@ -17,18 +19,24 @@ __all__ = [
     "BARS_PER_PHRASE",
     "Segmentation",
     "bounds",
+    "prices_of",
     "segment",
-    "standardise_by_phase",
+    "values_of",
 ]
 
 BARS_PER_PHRASE = 8
-BRIDGE_COSTS = {
-    4.0: 2.5, 2.0: 2.5, 1.0: 3.0, 3.0: 5.0, 5.0: 5.0, 6.0: 5.0, 7.0: 5.0,
-    0.5: 10.0, 1.5: 11.0, 2.5: 11.0,
+BRIDGE_PRICES = {
+    1.0: 6.5, 2.0: 5.6, 3.0: 9.6, 4.0: 5.8, 5.0: 9.8, 6.0: 9.6, 7.0: 9.6,
+    0.5: 14.0, 1.5: 14.0, 2.5: 14.0,
 }  # fmt: skip
-"""Cost [nats] of a segment by its length in bars; a phrase of eight bars costs nothing."""
-ODD_COST = 10.0  # a segment of 1 or 3 beats: the bar itself is broken
-INTRO_COST = 2.0  # a first segment that is longer than a bar and not a phrase
+"""Price [nats] of a segment by its length in bars; a phrase of eight bars costs nothing.
+
+Half bars are dearer than in the songs that the others were fitted on (5.5 to 8 there):
+music for exercise hardly ever has them, and a cheap one hides a doubtful bar.
+"""
+ODD_PRICE = 16.0  # a segment of 1 or 3 beats: the bar itself is broken
+PICK_UP_PRICE = 3.5  # anything before the first start
+INTRO_PRICE = 7.1  # a bar or more before the first start
 FORCED = 1e6  # evidence of an instructor outweighs everything
 
 Doubles = NDArray[np.float64]
@@ -38,8 +46,7 @@ Doubles = NDArray[np.float64]
 class Segmentation:
     """Starts of the segments (beat indices, the first always 0), downbeats, and the score.
 
-    Every segment but the first starts on count 1. lead: beats of the first segment before
-    its first downbeat.
+    Every segment but the first starts on count 1; the first may begin with a pick-up.
     """
 
     starts: tuple[int, ...]
@@ -47,86 +54,104 @@ class Segmentation:
     beats_per_bar: int
     score: float
 
+    @property
+    def phrases(self) -> tuple[int, ...]:
+        """Starts of the whole phrases."""
+        whole = BARS_PER_PHRASE * self.beats_per_bar
+        ends = self.starts[1:]
+        return tuple(a for a, b in zip(self.starts, ends, strict=False) if b - a == whole)
+
 
 def segment(
     bar_odds: Doubles,
     phrase_odds: Doubles,
+    bridge_odds: Doubles,
     beats_per_bar: int = 4,
     *,
     forced: Mapping[int, bool] | None = None,
 ) -> Segmentation:
-    """Return the best segmentation of beats with log-odds of being count 1 of bar and phrase.
+    """Return the best segmentation of beats with log-odds of being count 1.
 
-    forced: beats that must (True) or must not (False) start a segment.
+    bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats
+    that must (True) or must not (False) start a segment.
     """
     count = len(bar_odds)
-    phrase = BARS_PER_PHRASE * beats_per_bar
-    start_odds = phrase_odds.copy()
+    odds = np.array([phrase_odds, bridge_odds], dtype=np.float64)
     for beat, wanted in (forced or {}).items():
-        start_odds[beat] += FORCED if wanted else -FORCED
-    # ladder[n]: sum of bar odds at n, n - bar, n - 2 bars ...
-    ladder = bar_odds.copy()
-    for beat in range(beats_per_bar, count):
-        ladder[beat] += ladder[beat - beats_per_bar]
-
-    def bars(first: int, last: int) -> float:
-        """Sum the bar odds on the downbeats of a segment, beats first to last (exclusive)."""
-        top = first + (last - 1 - first) // beats_per_bar * beats_per_bar
-        below = ladder[first - beats_per_bar] if first >= beats_per_bar else 0.0
-        return float(ladder[top] - below)
-
-    costs = _costs(beats_per_bar)
+        odds[:, beat] += FORCED if wanted else -FORCED
+    prices = prices_of(beats_per_bar)
     if forced:  # what an instructor marks may have any length
-        costs |= {length: ODD_COST for length in range(1, phrase) if length not in costs}
-    best = np.full(count + 1, -np.inf)
-    origin = np.full(count + 1, -1, dtype=np.int64)
-    for beat in range(min(phrase, count)):  # the first segment ends here; bars run back from it
-        lead = float(ladder[beat - beats_per_bar]) if beat >= beats_per_bar else 0.0
-        best[beat] = lead - (INTRO_COST if beat >= beats_per_bar else 0.0)
-        if beat % beats_per_bar == 0 and beat in costs:
-            best[beat] = max(best[beat], lead - costs[beat] / 2)
+        whole = BARS_PER_PHRASE * beats_per_bar
+        prices |= {length: ODD_PRICE for length in range(1, whole) if length not in prices}
+    opening, values, closing = values_of(bar_odds, odds[0], odds[1], beats_per_bar, prices)
+    columns = list(zip(prices, values.T.tolist(), strict=True))
+    best = opening.tolist()
+    origin = [-1] * count
     for beat in range(1, count):
-        for length, cost in costs.items():
+        top = best[beat]
+        for length, column in columns:
             first = beat - length
-            if first < 0:
-                continue
-            value = best[first] + start_odds[first] + bars(first, beat) - cost
-            if value > best[beat]:
-                best[beat], origin[beat] = value, first
-    ends = range(max(0, count - phrase), count)
-    finals = [best[first] + start_odds[first] + bars(first, count) for first in ends]
-    last = ends[int(np.argmax(finals))]
-    starts = [last]
+            if first >= 0 and best[first] + column[first] > top:
+                top, origin[beat] = best[first] + column[first], first
+        best[beat] = top
+    finals = np.array(best) + closing
+    starts = [int(finals.argmax())]
     while origin[starts[-1]] >= 0:
-        starts.append(int(origin[starts[-1]]))
+        starts.append(origin[starts[-1]])
     starts.reverse()
     downbeats = list(range(starts[0] % beats_per_bar, starts[0], beats_per_bar))
     for first, stop in zip(starts, [*starts[1:], count], strict=True):
         downbeats += range(first, stop, beats_per_bar)
     if starts[0] > 0:
         starts.insert(0, 0)
-    return Segmentation(tuple(starts), tuple(downbeats), beats_per_bar, float(max(finals)))
+    return Segmentation(tuple(starts), tuple(downbeats), beats_per_bar, float(finals.max()))
 
 
-def _costs(beats_per_bar: int) -> dict[int, float]:
-    """Return the cost of a segment by its length in beats."""
-    costs = {BARS_PER_PHRASE * beats_per_bar: 0.0}
-    for bars, cost in BRIDGE_COSTS.items():
+def values_of(
+    bar_odds: Doubles,
+    phrase_odds: Doubles,
+    bridge_odds: Doubles,
+    beats_per_bar: int,
+    prices: Mapping[int, float],
+) -> tuple[Doubles, Doubles, Doubles]:
+    """Return what it is worth [nats] to begin, to have, and to end with a segment.
+
+    opening (beats,): the first segment starts here. values (beats, prices): a segment of
+    that length starts here. closing (beats,): the last segment starts here. What cannot be
+    is minus infinity.
+    """
+    count = len(bar_odds)
+    whole = BARS_PER_PHRASE * beats_per_bar
+    # ladder[n + bar]: sum of bar odds at n, n - bar, n - 2 bars ...
+    ladder = np.concatenate([np.zeros(beats_per_bar), bar_odds])
+    for beat in range(beats_per_bar, count + beats_per_bar):
+        ladder[beat] += ladder[beat - beats_per_bar]
+    beats = np.arange(count)
+    opening = ladder[:count] - np.where(beats >= beats_per_bar, INTRO_PRICE, PICK_UP_PRICE)
+    opening[0] = 0.0
+    opening[whole:] = -np.inf
+    values = np.full((count, len(prices)), -np.inf)
+    for column, (length, price) in enumerate(prices.items()):
+        odds = phrase_odds if length == whole else bridge_odds
+        fits = beats[: max(count - length, 0)]
+        top = fits + (length - 1) // beats_per_bar * beats_per_bar + beats_per_bar
+        values[fits, column] = odds[fits] + ladder[top] - ladder[fits] - price
+    top = beats + (count - 1 - beats) // beats_per_bar * beats_per_bar + beats_per_bar
+    closing = phrase_odds + ladder[top] - ladder[:count]
+    closing[: max(count - whole, 0)] = -np.inf
+    return opening, values, closing
+
+
+def prices_of(beats_per_bar: int) -> dict[int, float]:
+    """Return the price [nats] of a segment by its length in beats."""
+    prices = {BARS_PER_PHRASE * beats_per_bar: 0.0}
+    for bars, price in BRIDGE_PRICES.items():
         length = bars * beats_per_bar
         if length == int(length):
-            costs[int(length)] = cost
+            prices[int(length)] = price
     for length in (1, beats_per_bar - 1):
-        costs.setdefault(length, ODD_COST)
-    return costs
-
-
-def standardise_by_phase(values: Doubles, beats_per_bar: int) -> Doubles:
-    """Return values less their mean, over the spread of the means of the phases."""
-    usable = len(values) // beats_per_bar * beats_per_bar
-    if usable == 0:
-        return np.zeros_like(values)
-    means = values[:usable].reshape(-1, beats_per_bar).mean(axis=0)
-    return np.asarray((values - means.mean()) / (means.std() + 0.25 * values.std() + 1e-9))
+        prices.setdefault(length, ODD_PRICE)
+    return prices
 
 
 def bounds(starts: Sequence[int], count: int) -> list[tuple[int, int]]:
