@@ -33,6 +33,12 @@ def test_a_bridge_moves_what_follows() -> None:
     assert found.starts == (0, 32, 64, 72, 104, 136)
 
 
+def test_one_bridge_after_another_is_one() -> None:
+    """Eight counts and four counts between phrases are a bridge of twelve."""
+    found = segment(*evidence([0, 32, 64, 72, 76, 108, 140], 172))
+    assert found.starts == (0, 32, 64, 76, 108, 140)
+
+
 def test_two_extra_beats_move_the_bar() -> None:
     """A bridge of two counts shifts the downbeats after it by two."""
     found = segment(*evidence([0, 32, 64, 66, 98, 130], 162))

@@ -104,7 +104,19 @@ def segment(
         downbeats += range(first, stop, beats_per_bar)
     if starts[0] > 0:
         starts.insert(0, 0)
+    if not forced:
+        starts = _united(starts, count, BARS_PER_PHRASE * beats_per_bar)
     return Segmentation(tuple(starts), tuple(downbeats), beats_per_bar, float(finals.max()))
+
+
+def _united(starts: list[int], count: int, whole: int) -> list[int]:
+    """Return the starts without those where one bridge follows another: the two are one."""
+    kept = starts[:2]
+    for start, end in bounds(starts, count)[2:]:
+        inside = kept[-1] > 0 and end < count
+        if not (inside and start - kept[-1] < whole and end - kept[-1] < whole):
+            kept.append(start)
+    return kept
 
 
 def values_of(
