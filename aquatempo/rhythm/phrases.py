@@ -69,17 +69,19 @@ def segment(
     beats_per_bar: int = 4,
     *,
     forced: Mapping[int, bool] | None = None,
+    prices: Mapping[int, float] | None = None,
 ) -> Segmentation:
     """Return the best segmentation of beats with log-odds of being count 1.
 
     bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats
-    that must (True) or must not (False) start a segment.
+    that must (True) or must not (False) start a segment. prices: other ones [nats] than
+    those of this module, by length in beats.
     """
     count = len(bar_odds)
     odds = np.array([phrase_odds, bridge_odds], dtype=np.float64)
     for beat, wanted in (forced or {}).items():
         odds[:, beat] += FORCED if wanted else -FORCED
-    prices = prices_of(beats_per_bar)
+    prices = dict(prices or prices_of(beats_per_bar))
     if forced:  # what an instructor marks may have any length
         whole = BARS_PER_PHRASE * beats_per_bar
         prices |= {length: ODD_PRICE for length in range(1, whole) if length not in prices}

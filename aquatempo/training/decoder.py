@@ -1,45 +1,118 @@
-"""Fit what the decoder takes as evidence of a phrase, on songs that the network has not seen.
+"""Fit how phrases and bridges are chosen, on songs that the network has not seen.
 
-``python -m aquatempo.training.decoder --fonts FluidR3_GM.sf2 --first 77000000 --songs 90``
-prints the weights for ``aquatempo.rhythm.evidence`` and how well phrases and bridges are
-found on the half of the songs that was not fitted.
+``python -m aquatempo.training.decoder --fonts FluidR3_GM.sf2 --first 77000000 --songs 150``
+prints weights for ``aquatempo.rhythm.evidence`` and prices for ``aquatempo.rhythm.phrases``,
+and how well phrases and bridges are found on the half of the songs that was not fitted.
+
+The model is a semi-Markov conditional random field (Sarawagi and Cohen, NIPS 2004): the
+probability of a song's row of segments is the exponential of what the segments are worth,
+over the sum of that of every other row. Its logarithm is raised by gradient ascent.
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 from scipy import optimize
 
-from aquatempo.rhythm import evidence
+from aquatempo.rhythm import evidence, phrases
 from aquatempo.rhythm.features import extract
 from aquatempo.rhythm.frames import from_features
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
-from aquatempo.rhythm.phrases import BARS_PER_PHRASE, segment
-from aquatempo.training import form, render
+from aquatempo.rhythm.phrases import BARS_PER_PHRASE, BRIDGE_PRICES, Segmentation
+from aquatempo.training import form
+
+if TYPE_CHECKING:
+    from aquatempo.training.render import Fonts
 
 LENGTH_S = 150.0
+ROUNDS = 3  # of fitting, each with the starts that the one before finds
+NEAR = 8  # counts by which the start of a bridge may be off
 SHRINK = 3.0  # strength of the pull of weights towards 0
-INPUTS = tuple(name for name in evidence.PHRASE_WEIGHTS if name != "constant")
+HOLD = 0.3  # strength of the pull of prices towards the usual ones
+USUAL = {1.0: 6.0, 2.0: 6.0, 4.0: 6.0}  # prices of bridges to begin with [nats]
+DEAR, ODD = 9.0, 11.0  # of other lengths, and of a single beat
+PHRASE_INPUTS = tuple(name for name in evidence.PHRASE_WEIGHTS if name != "constant")
+BRIDGE_INPUTS = tuple(name for name in evidence.BRIDGE_WEIGHTS if name != "constant")
+LENGTHS = (*BRIDGE_PRICES, 0.0)  # in bars; the last stands for 1 or 3 beats
 
 Doubles = npt.NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass
 class Case:
-    """A song: its cues at the true beats, first beats and counts of its sections."""
+    """A song: cues at its true beats; first beat, counts and kind of its sections.
+
+    inputs: of phrases and of bridges, each (beats, inputs).
+    """
 
     cues: BeatCues
     sections: list[tuple[int, int, bool]]
     beats_per_bar: int
+    bars: Doubles
+    inputs: tuple[Doubles, Doubles]
+
+    @property
+    def whole(self) -> int:
+        """Counts of a phrase."""
+        return BARS_PER_PHRASE * self.beats_per_bar
 
 
-def make_case(seed: int, fonts: render.Fonts) -> Case:
+@dataclass
+class Weights:
+    """What is fitted, as one vector: constant and weights of phrases, of bridges, prices."""
+
+    vector: Doubles
+
+    @classmethod
+    def usual(cls) -> Weights:
+        """Return what fitting begins with, and is pulled towards."""
+        prices = [USUAL.get(length, DEAR) for length in BRIDGE_PRICES] + [ODD]
+        free = 1 + len(PHRASE_INPUTS) + len(BRIDGE_INPUTS)
+        return cls(np.array([0.0] * free + prices))
+
+    @property
+    def parts(self) -> tuple[Doubles, Doubles, Doubles]:
+        """Constant and weights of phrases, weights of bridges, prices by ``LENGTHS``."""
+        at = np.cumsum([1 + len(PHRASE_INPUTS), len(BRIDGE_INPUTS)])
+        phrase, bridge, prices = np.split(self.vector, at)
+        return phrase, bridge, prices
+
+    def odds(self, case: Case) -> tuple[Doubles, Doubles]:
+        """Return the log-odds of a phrase and of a bridge at each beat."""
+        phrase, bridge, _ = self.parts
+        return phrase[0] + case.inputs[0] @ phrase[1:], case.inputs[1] @ bridge
+
+    def prices(self, beats_per_bar: int) -> dict[int, float]:
+        """Return the price of a segment by its length in beats."""
+        priced = self.parts[2]
+        return {
+            length: 0.0 if place is None else float(priced[place])
+            for length, place in places(beats_per_bar).items()
+        }
+
+
+def places(beats_per_bar: int) -> dict[int, int | None]:
+    """Return where the price of a segment stands, by its length in beats; None: free."""
+    found: dict[int, int | None] = {}
+    for length in phrases.prices_of(beats_per_bar):
+        bars = length / beats_per_bar
+        found[length] = LENGTHS.index(bars) if bars in BRIDGE_PRICES else len(LENGTHS) - 1
+    found[BARS_PER_PHRASE * beats_per_bar] = None
+    return found
+
+
+def make_case(seed: int, fonts: Fonts) -> Case:
     """Return a song of ``LENGTH_S`` as the decoder would see it, were all its beats found."""
+    from aquatempo.training import render  # needs the soundfont player of a training
+
     form.LONG_ENOUGH_S, render.LENGTH_S = LENGTH_S + 15, LENGTH_S
     plan = form.plan_song(seed)
     frames = from_features(extract([render.render(plan, fonts)]), LENGTH_S)
@@ -49,55 +122,122 @@ def make_case(seed: int, fonts: render.Fonts) -> Case:
         for section in plan.sections
         if section.start + plan.pickup < len(beats_s)
     ]
-    return Case(cues_of(frames, beats_s), sections, plan.style.beats_per_bar)
+    cues = cues_of(frames, beats_s)
+    nothing = np.zeros((len(beats_s), 0))
+    case = Case(cues, sections, plan.style.beats_per_bar, evidence.bar_odds(cues), (nothing,) * 2)
+    look_at(case, ())
+    return case
 
 
-def inputs_of(case: Case) -> Doubles:
-    """Return the inputs (beats, inputs); phrase starts of a first pass show restarts."""
-    starts = decide(case, evidence.phrase_odds(case.cues))
-    named = evidence.phrase_inputs(case.cues) | {"restart": evidence.restarts(case.cues, starts)}
-    return np.column_stack([named[name] for name in INPUTS])
+def look_at(case: Case, starts: Sequence[int]) -> None:
+    """Set the inputs of a song of which phrase starts are known so far."""
+    named = evidence.phrase_inputs(case.cues)
+    named |= {"restart": evidence.restarts(case.cues, starts)}
+    case.inputs = (
+        np.column_stack([named[name] for name in PHRASE_INPUTS]),
+        np.column_stack([named[name] for name in BRIDGE_INPUTS]),
+    )
 
 
-def decide(case: Case, odds: Doubles) -> tuple[int, ...]:
-    """Return the starts of the segments that phrase odds lead to."""
-    return segment(evidence.bar_odds(case.cues), odds, case.beats_per_bar).starts
+def decide(case: Case, weights: Weights) -> Segmentation:
+    """Return the segments that weights lead to."""
+    prices = weights.prices(case.beats_per_bar)
+    return phrases.segment(case.bars, *weights.odds(case), case.beats_per_bar, prices=prices)
 
 
-def fit(inputs: list[Doubles], cases: list[Case]) -> Doubles:
-    """Return the weights of a logistic regression, the constant first."""
-    rows = np.column_stack([np.ones(sum(map(len, inputs))), np.concatenate(inputs)])
-    truth = np.concatenate([_marks(case) for case in cases])
+def surprise(weights: Weights, case: Case) -> tuple[float, Doubles]:
+    """Return minus the log-likelihood of a song's true segments [nats], and its gradient."""
+    prices = weights.prices(case.beats_per_bar)
+    odds = weights.odds(case)
+    opening, values, closing = phrases.values_of(case.bars, *odds, case.beats_per_bar, prices)
+    lengths = list(prices)
+    count, columns = values.shape
+    longest = max(lengths)
+    back = longest - np.array(lengths)
+    column = np.arange(columns)
+    # ahead[n + longest]: log of the summed worth of all ways to begin a segment at beat n
+    ahead = np.full(count + longest, -np.inf)
+    padded = np.concatenate([np.full((longest, columns), -np.inf), values])
+    for beat in range(count):
+        ways = ahead[beat + back] + padded[beat + back, column]
+        ahead[beat + longest] = np.logaddexp.reduce(np.append(ways, opening[beat]))
+    ahead = ahead[longest:]
+    # after[n]: the same of all ways to go on from a segment that starts at beat n
+    after = np.full(count + longest, -np.inf)
+    for beat in reversed(range(count)):
+        ways = values[beat] + after[beat + np.array(lengths)]
+        after[beat] = np.logaddexp.reduce(np.append(ways, closing[beat]))
+    every = np.logaddexp.reduce(opening + after[:count])
+    going_on = np.stack([after[length : length + count] for length in lengths], axis=1)
+    chances = np.exp(ahead[:, None] + values + going_on - every)
+    ending = np.exp(ahead + closing - every)
+    starts = [first for first, _, _ in case.sections]
+    worth = opening[starts[0]] + closing[starts[-1]]
+    for first, stop in pairwise(starts):
+        if stop - first not in prices:
+            return 0.0, np.zeros_like(weights.vector)  # a section cut short: not our songs
+        place = lengths.index(stop - first)
+        worth += values[first, place]
+        chances[first, place] -= 1.0
+    ending[starts[-1]] -= 1.0
+    whole = lengths.index(case.whole)
+    phrase = chances[:, whole] + ending
+    bridge = chances.sum(axis=1) - chances[:, whole]
+    slopes = np.zeros(len(LENGTHS))
+    for number, priced in enumerate(places(case.beats_per_bar).values()):
+        if priced is not None:
+            slopes[priced] -= chances[:, number].sum()
+    slope = [[phrase.sum()], phrase @ case.inputs[0], bridge @ case.inputs[1], slopes]
+    return float(every - worth), np.concatenate(slope)
 
-    def loss(weights: Doubles) -> tuple[float, Doubles]:
-        odds = rows @ weights
-        wrong = 1 / (1 + np.exp(-odds)) - truth
-        pull = SHRINK * np.concatenate([[0.0], weights[1:]])
-        value = np.logaddexp(0, odds).sum() - odds @ truth + 0.5 * pull @ weights
-        return float(value), rows.T @ wrong + pull
 
-    return np.asarray(optimize.minimize(loss, np.zeros(rows.shape[1]), jac=True).x)
+def fit(cases: Sequence[Case], weights: Weights) -> Weights:
+    """Return the weights that make the true segments likeliest, held back by priors."""
+    usual = Weights.usual().vector
+    pull = np.full(len(usual), SHRINK)
+    pull[0], pull[-len(LENGTHS) :] = 0.01, HOLD
+
+    def loss(vector: Doubles) -> tuple[float, Doubles]:
+        found = [surprise(Weights(vector), case) for case in cases]
+        away = vector - usual
+        total = sum(value for value, _ in found) + 0.5 * float(pull @ away**2)
+        return total, np.sum([slope for _, slope in found], axis=0) + pull * away
+
+    options = {"maxiter": 60}
+    return Weights(optimize.minimize(loss, weights.vector, jac=True, options=options).x)
 
 
-def _marks(case: Case) -> Doubles:
-    out = np.zeros(len(case.cues.beat))
-    out[[first for first, _, _ in case.sections]] = 1.0
-    return out
+def fit_in_rounds(cases: Sequence[Case]) -> Weights:
+    """Return weights fitted in rounds: each shows the restarts that the last one finds."""
+    for case in cases:
+        look_at(case, ())
+    weights = fit(cases, Weights.usual())
+    for _ in range(ROUNDS):
+        for case in cases:
+            look_at(case, decide(case, weights).phrases)
+        weights = fit(cases, weights)
+    return weights
 
 
-def score(cases: list[Case], odds: list[Doubles]) -> dict[str, float]:
-    """Return F of phrase starts, precision and recall of bridges (exact start and length)."""
+def score(cases: Sequence[Case], weights: Weights) -> dict[str, float]:
+    """Return F of phrase starts, precision and recall of bridges, as the analysis would go."""
     counts = np.zeros(6)
-    for case, song_odds in zip(cases, odds, strict=True):
-        total, whole = len(song_odds), BARS_PER_PHRASE * case.beats_per_bar
-        starts = decide(case, np.maximum(song_odds, evidence.LEAST_PHRASE_ODDS))
-        heard = {(a, b - a) for a, b in zip(starts, [*starts[1:], total], strict=True)}
-        true = {(first, count) for first, count, _ in case.sections if first + count <= total}
+    for case in cases:
+        look_at(case, ())
+        for _ in range(2):
+            look_at(case, decide(case, weights).phrases)
+        found, total = decide(case, weights), len(case.cues.beat)
+        ends = (*found.starts[1:], total)
+        heard = list(zip(found.starts, np.subtract(ends, found.starts).tolist(), strict=True))
+        true = [(first, size) for first, size, _ in case.sections if first + size <= total]
         for place, wanted in enumerate((True, False)):
-            one = {part for part in heard if (part[1] == whole) == wanted and part[0] > 0}
-            two = {part for part in true if (part[1] == whole) == wanted and part[0] > 0}
-            one = {part for part in one if wanted or sum(part) < total}
-            counts[3 * place : 3 * place + 3] += len(one & two), len(one), len(two)
+            one = [a for a, size in heard if (size == case.whole) == wanted and a > 0]
+            two = [a for a, size in true if (size == case.whole) == wanted and a > 0]
+            if not wanted:  # the last segment is cut off by the end
+                one = [a for a in one if a != found.starts[-1]]
+            far = 0 if wanted else NEAR
+            hits = sum(any(abs(a - b) <= far for b in two) for a in one)
+            counts[3 * place : 3 * place + 3] += hits, len(one), len(two)
     both, heard_sum, true_sum, bridges, heard_bridges, true_bridges = counts.tolist()
     return {
         "phrase F": 2 * both / max(heard_sum + true_sum, 1),
@@ -111,15 +251,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m aquatempo.training.decoder")
     parser.add_argument("--fonts", type=Path, nargs="+", required=True)
     parser.add_argument("--first", type=int, default=77_000_000, help="first seed")
-    parser.add_argument("--songs", type=int, default=90)
+    parser.add_argument("--songs", type=int, default=150)
     options = parser.parse_args()
-    fonts = render.Fonts.load(options.fonts)
+    from aquatempo.training.render import Fonts  # needs the soundfont player of a training
+
+    fonts = Fonts.load(options.fonts)
     cases = [make_case(options.first + number, fonts) for number in range(options.songs)]
-    inputs = [inputs_of(case) for case in cases]
-    weights = fit(inputs[::2], cases[::2])
-    print(score(cases[1::2], [rows @ weights[1:] + weights[0] for rows in inputs[1::2]]))
-    weights = fit(inputs, cases)
-    print(dict(zip(("constant", *INPUTS), weights.round(2).tolist(), strict=True)))
+    print(score(cases[1::2], fit_in_rounds(cases[::2])))
+    phrase, bridge, prices = (part.round(2).tolist() for part in fit_in_rounds(cases).parts)
+    print("PHRASE_WEIGHTS", dict(zip(("constant", *PHRASE_INPUTS), phrase, strict=True)))
+    print("BRIDGE_WEIGHTS", dict(zip(BRIDGE_INPUTS, bridge, strict=True)))
+    print("prices by bars (0: one beat)", dict(zip(LENGTHS, prices, strict=True)))
 
 
 if __name__ == "__main__":
