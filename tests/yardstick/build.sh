@@ -32,6 +32,6 @@ echo "== the peers' environment"
 echo "== audio and truth"
 cd "$here/.."
 "$root/venv/bin/python" -m yardstick.devset
-"${PYTHON:-python}" -m yardstick.building form fresh hard mixes
+"${PYTHON:-python}" -m yardstick.building form fresh last hard mixes
 
 echo "== done. For example: cd tests && python -m yardstick.run aquatempo librosa --set form,hard"

@@ -111,8 +111,8 @@ def main() -> None:
 
             mixes.build(TRACKS / name, options.only)
             continue
-        if name in ("form", "fresh"):
-            chosen = forms.pieces(int(name == "fresh"))
+        if name in forms.DRAWS:
+            chosen = forms.pieces(name)
         else:
             from . import hard
 

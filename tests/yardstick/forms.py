@@ -12,22 +12,26 @@ import numpy as np
 from .arrangement import Piece, Pulse, Render, Stretch
 from .styles import load_styles
 
-COUNT = 26
 FIRST_SEED = 7100
+DRAWS = {"form": (0, 26), "fresh": (1, 26), "last": (2, 52)}
+"""By set: number of the draw, songs. A draw has the same rules and other seeds."""
 STYLES = load_styles("form_styles.toml")
 BANKS = ("csound", "fm", "fluid", "patches", "synth", "csound+pearl", "patches+rust", "fluid+rust")
 
 
-def pieces(draw: int = 0) -> list[Piece]:
-    """Return the songs of the set; another draw has the same rules and other seeds.
+def pieces(name: str = "form") -> list[Piece]:
+    """Return the songs of a set.
 
-    Draw 0 is the form set. Draw 1 is the fresh set: heard once, after all tuning has ended.
+    The form set was frozen before any decoding was tuned, but its scores were seen. The fresh
+    set was heard once after that, and its misses were then looked at. The last set was made
+    after the next decoder, and heard once.
     """
-    return [piece(number, draw) for number in range(COUNT)]
+    return [piece(number, name) for number in range(DRAWS[name][1])]
 
 
-def piece(number: int, draw: int = 0) -> Piece:
+def piece(number: int, set_name: str) -> Piece:
     """Return one song: style and bank by turns, everything else from its seed."""
+    draw = DRAWS[set_name][0]
     first_seed = FIRST_SEED + 1000 * draw
     rng = np.random.default_rng(first_seed + number)
     names = list(STYLES)
@@ -39,7 +43,7 @@ def piece(number: int, draw: int = 0) -> Piece:
     stretches = form(rng, tempo)
     fades = rng.random() < 0.2
     return Piece(
-        name=f"{'fresh' if draw else 'form'}_{number:02d}_{style.name}",
+        name=f"{set_name}_{number:02d}_{style.name}",
         tempo_bpm=tempo,
         seed=first_seed + 100 + number,
         style=style,

@@ -21,7 +21,7 @@ FONTS = CONTENT / "usr/share/sounds/sf2"
 SAMPLE_AUDIO = Path(__file__).parents[2] / "sample_audio"
 
 DEVELOPMENT = ("recorded", "midi", "tracker", "scaled")
-OURS = ("form", "fresh", "hard", "mixes")
+OURS = ("form", "fresh", "last", "hard", "mixes")
 SETS = (*DEVELOPMENT, *OURS, "sample")
 
 Truth = dict[str, Any]
