@@ -10,16 +10,12 @@ from numpy.typing import NDArray
 from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
 from aquatempo.rhythm.assemble import energy_of, phrases_of
-from aquatempo.rhythm.beats import log_odds
-from aquatempo.rhythm.confidence import bar_confidence, measures_of, tempo_confidence
-from aquatempo.rhythm.evidence import bar_odds, beat_worth, bridge_odds, phrase_odds
-from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ
+from aquatempo.rhythm.confidence import bar_confidence, tempo_confidence
+from aquatempo.rhythm.features import SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import CYMBALS, KICK, Frames, frames_of
-from aquatempo.rhythm.grid import Stretch, stretches_of
-from aquatempo.rhythm.levels import choose_level
-from aquatempo.rhythm.lines import observe
-from aquatempo.rhythm.perbeat import BeatCues, cues_of
-from aquatempo.rhythm.phrases import Segmentation, segment
+from aquatempo.rhythm.grid import Stretch
+from aquatempo.rhythm.hearing import hear
+from aquatempo.rhythm.perbeat import BeatCues
 
 __all__ = [
     "analyse",
@@ -30,17 +26,10 @@ __all__ = [
 Doubles = NDArray[np.float64]
 
 SHORTEST_S = 2.0
-STOP_S = 4.0  # a silence longer than this ends the count
-STRUCK = 0.1  # of the usual rise in level on a beat: below it nothing is struck
-WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as strong
-LEAST_BEATS = 8  # fewer are no beat
-RING_OUT = 8  # beats
 PLAYED = 0.4  # of the usual rise of kick or cymbals over a bar: below it the drums are out
 LEAST_CLEAR = 0.25  # mean activation on the beats: noise and speech stay below
-TRIPLE_PRIOR = 4.0  # nats against three beats a bar
 STEADY_PERCENT = 0.3
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
-PASSES = 2  # over the phrases, each with the starts of the one before
 SURE_S = 20.0  # a section shorter than this is less sure
 
 
@@ -81,32 +70,14 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     span_s = frames.sounding
     if span_s[1] - span_s[0] < SHORTEST_S:
         return _nothing(frames, "silence: nothing to count")
-    odds = log_odds(frames.beat)
-    level = choose_level(frames, odds, span_s, expect_bpm)
-    observed = observe(frames.beat, level.beats, FRAME_RATE_HZ)
-
-    def worth(times_s: Doubles) -> float:
-        return beat_worth(cues_of(frames, times_s))
-
-    stretches = stretches_of(observed, odds, frames.beat, span_s, worth)
-    beats_s = _without_stops(_joined(stretches), frames)
-    if len(beats_s) >= LEAST_BEATS:
-        beats_s = _without_ring_out(beats_s, frames)
-    if len(beats_s) < LEAST_BEATS:
+    heard = hear(frames, expect_bpm)
+    if heard is None or heard.measures["clear"] < LEAST_CLEAR:
         return _nothing(frames, "no beat found")
-    cues = cues_of(frames, beats_s)
-    bars, phrases, bridges = bar_odds(cues), phrase_odds(cues), bridge_odds(cues)
-    found = _bars_and_phrases(bars, phrases, bridges)
-    for _ in range(PASSES):
-        phrases = phrase_odds(cues, found.phrases)
-        found = segment(bars, phrases, bridges, found.beats_per_bar)
-    inferred = _inferred(cues)
-    energy = energy_of(cues.level)
-    measures = measures_of(level, stretches, cues, bars, found)
-    if measures["clear"] < LEAST_CLEAR:
-        return _nothing(frames, "no beat found")
+    beats_s, found, measures = heard.beats_s, heard.found, heard.measures
+    inferred = _inferred(heard.cues)
+    energy = energy_of(heard.cues.level)
     sure_of_tempo = tempo_confidence(measures)
-    sections = _sections(stretches, sure_of_tempo)
+    sections = _sections(heard.stretches, sure_of_tempo)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
     drift = _drift_percent(beats_s, inferred)
     return RhythmAnalysis(
@@ -114,7 +85,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         tempo_bpm=round(tempo_bpm, 3),
         tempo_confidence=round(sure_of_tempo, 4),
         confidence=round(min(sure_of_tempo, bar_confidence(measures)), 4),
-        tempo_alternatives=level.alternatives(tempo_bpm),
+        tempo_alternatives=heard.level.alternatives(tempo_bpm),
         tempo_sections=sections,
         steady=len(sections) == 1 and drift <= STEADY_PERCENT,
         tempo_drift_percent=round(drift, 3),
@@ -124,7 +95,10 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         downbeats_s=tuple(round(float(beats_s[i]), 4) for i in found.downbeats),
         phrases=phrases_of(found, beats_s, energy, inferred, frames.duration_s),
         evidence=BeatEvidence(
-            _rounded(energy), _rounded(bars), _rounded(phrases), _rounded(bridges)
+            _rounded(energy),
+            _rounded(heard.bars),
+            _rounded(heard.phrases),
+            _rounded(heard.bridges),
         ),
     )
 
@@ -152,47 +126,6 @@ def _rounded(values: Doubles) -> tuple[float, ...]:
     return tuple(round(float(value), 3) for value in values)
 
 
-def _joined(stretches: list[Stretch]) -> Doubles:
-    """Return all beats in order, none closer than half a beat to the one before."""
-    if not stretches:
-        return np.zeros(0)
-    beats_s = np.maximum(np.concatenate([stretch.times_s for stretch in stretches]), 0.0)
-    least_s = 0.5 * float(np.median(np.abs(np.diff(beats_s)))) if len(beats_s) > 1 else 0.0
-    kept = [float(beats_s[0])]
-    for time_s in beats_s[1:].tolist():
-        if time_s > kept[-1] + least_s:
-            kept.append(time_s)
-    return np.array(kept)
-
-
-def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
-    """Drop the beats inside long silences."""
-    quiet = np.concatenate([[0], (frames.level_db < -50.0).astype(np.int8), [0]])
-    edges = np.flatnonzero(np.diff(quiet)).reshape(-1, 2) / FRAME_RATE_HZ
-    keep = np.ones(len(beats_s), bool)
-    for start_s, end_s in edges:
-        if end_s - start_s > STOP_S:
-            keep &= ~((beats_s > start_s) & (beats_s < end_s - 0.03))
-    return beats_s[keep]
-
-
-def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
-    """Drop the beats in the ring-out of a last chord, where nothing is struck any more.
-
-    More than RING_OUT beats without a stroke are no ring-out but a quiet end: they stay.
-    """
-    rise = np.zeros(len(frames.bands))
-    rise[3:-2] = np.maximum(frames.bands[5:] - frames.bands[:-5], 0).mean(axis=1)
-    at = np.round(beats_s * FRAME_RATE_HZ).astype(int)[:, None] + np.arange(-4, 5)
-    struck = rise[np.clip(at, 0, len(rise) - 1)].max(axis=1)
-    for share, drop in ((WEAK, ABRUPT), (STRUCK, 0.0)):
-        last = int(np.flatnonzero(struck >= share * np.median(struck))[-1])
-        tail = struck[last + 1 :]
-        if 0 < len(tail) <= RING_OUT and struck[last] >= drop * tail.max():
-            return beats_s[: last + 1]
-    return beats_s
-
-
 def _inferred(cues: BeatCues) -> NDArray[np.bool_]:
     """Mark beats in passages where the drums of the track are out."""
     played = np.zeros(len(cues.beat))
@@ -201,12 +134,6 @@ def _inferred(cues: BeatCues) -> NDArray[np.bool_]:
         around = np.convolve(np.pad(rise, 2, mode="edge"), np.full(5, 0.2), mode="valid")
         played = np.maximum(played, around / (np.median(rise) + 1e-9))
     return np.asarray(played < PLAYED)
-
-
-def _bars_and_phrases(bars: Doubles, phrases: Doubles, bridges: Doubles) -> Segmentation:
-    """Return the best segmentation in bars of four or three beats."""
-    fours, threes = (segment(bars, phrases, bridges, size) for size in (4, 3))
-    return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
 
 
 def _sections(stretches: list[Stretch], confidence: float) -> tuple[TempoSection, ...]:

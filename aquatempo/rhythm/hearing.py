@@ -1,0 +1,126 @@
+"""Beats, bars and phrases as they are heard, before they become the record of a track."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.rhythm.beats import log_odds
+from aquatempo.rhythm.confidence import measures_of
+from aquatempo.rhythm.evidence import bar_odds, beat_worth, bridge_odds, phrase_odds
+from aquatempo.rhythm.features import FRAME_RATE_HZ
+from aquatempo.rhythm.frames import Frames
+from aquatempo.rhythm.grid import Stretch, stretches_of
+from aquatempo.rhythm.levels import Level, choose_level
+from aquatempo.rhythm.lines import observe
+from aquatempo.rhythm.perbeat import BeatCues, cues_of
+from aquatempo.rhythm.phrases import Segmentation, segment
+
+__all__ = ["Hearing", "hear"]
+
+Doubles = NDArray[np.float64]
+
+STOP_S = 4.0  # a silence longer than this ends the count
+STRUCK = 0.1  # of the usual rise in level on a beat: below it nothing is struck
+WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as strong
+LEAST_BEATS = 8  # fewer are no beat
+RING_OUT = 8  # beats
+TRIPLE_PRIOR = 4.0  # nats against three beats a bar
+PASSES = 2  # over the phrases, each with the starts of the one before
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What is heard of a track.
+
+    beats_s [s], with one row of cues and one value of the log-odds [nats] of bars, phrases
+    and bridges each. found: the segments. measures: what its confidence is judged by.
+    """
+
+    level: Level
+    stretches: list[Stretch]
+    beats_s: Doubles
+    cues: BeatCues
+    bars: Doubles
+    phrases: Doubles
+    bridges: Doubles
+    found: Segmentation
+    measures: dict[str, float]
+
+
+def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Hearing | None:
+    """Return what is heard in the signals of a track; None where there are too few beats.
+
+    expect_bpm: range in which the tempo is known to lie [beats/min].
+    """
+    span_s = frames.sounding
+    odds = log_odds(frames.beat)
+    level = choose_level(frames, odds, span_s, expect_bpm)
+    observed = observe(frames.beat, level.beats, FRAME_RATE_HZ)
+
+    def worth(times_s: Doubles) -> float:
+        return beat_worth(cues_of(frames, times_s))
+
+    stretches = stretches_of(observed, odds, frames.beat, span_s, worth)
+    beats_s = _without_stops(_joined(stretches), frames)
+    if len(beats_s) >= LEAST_BEATS:
+        beats_s = _without_ring_out(beats_s, frames)
+    if len(beats_s) < LEAST_BEATS:
+        return None
+    cues = cues_of(frames, beats_s)
+    bars, phrases, bridges = bar_odds(cues), phrase_odds(cues), bridge_odds(cues)
+    found = _bars_and_phrases(bars, phrases, bridges)
+    for _ in range(PASSES):
+        phrases = phrase_odds(cues, found.phrases)
+        found = segment(bars, phrases, bridges, found.beats_per_bar)
+    measures = measures_of(level, stretches, cues, bars, found)
+    return Hearing(level, stretches, beats_s, cues, bars, phrases, bridges, found, measures)
+
+
+def _joined(stretches: list[Stretch]) -> Doubles:
+    """Return all beats in order, none closer than half a beat to the one before."""
+    if not stretches:
+        return np.zeros(0)
+    beats_s = np.maximum(np.concatenate([stretch.times_s for stretch in stretches]), 0.0)
+    least_s = 0.5 * float(np.median(np.abs(np.diff(beats_s)))) if len(beats_s) > 1 else 0.0
+    kept = [float(beats_s[0])]
+    for time_s in beats_s[1:].tolist():
+        if time_s > kept[-1] + least_s:
+            kept.append(time_s)
+    return np.array(kept)
+
+
+def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
+    """Drop the beats inside long silences."""
+    quiet = np.concatenate([[0], (frames.level_db < -50.0).astype(np.int8), [0]])
+    edges = np.flatnonzero(np.diff(quiet)).reshape(-1, 2) / FRAME_RATE_HZ
+    keep = np.ones(len(beats_s), bool)
+    for start_s, end_s in edges:
+        if end_s - start_s > STOP_S:
+            keep &= ~((beats_s > start_s) & (beats_s < end_s - 0.03))
+    return beats_s[keep]
+
+
+def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
+    """Drop the beats in the ring-out of a last chord, where nothing is struck any more.
+
+    More than RING_OUT beats without a stroke are no ring-out but a quiet end: they stay.
+    """
+    rise = np.zeros(len(frames.bands))
+    rise[3:-2] = np.maximum(frames.bands[5:] - frames.bands[:-5], 0).mean(axis=1)
+    at = np.round(beats_s * FRAME_RATE_HZ).astype(int)[:, None] + np.arange(-4, 5)
+    struck = rise[np.clip(at, 0, len(rise) - 1)].max(axis=1)
+    for share, drop in ((WEAK, ABRUPT), (STRUCK, 0.0)):
+        last = int(np.flatnonzero(struck >= share * np.median(struck))[-1])
+        tail = struck[last + 1 :]
+        if 0 < len(tail) <= RING_OUT and struck[last] >= drop * tail.max():
+            return beats_s[: last + 1]
+    return beats_s
+
+
+def _bars_and_phrases(bars: Doubles, phrases: Doubles, bridges: Doubles) -> Segmentation:
+    """Return the best segmentation in bars of four or three beats."""
+    fours, threes = (segment(bars, phrases, bridges, size) for size in (4, 3))
+    return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
