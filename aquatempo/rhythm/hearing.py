@@ -28,6 +28,7 @@ WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as
 LEAST_BEATS = 8  # fewer are no beat
 RING_OUT = 8  # beats
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
+BORDER = 4  # beats by which the place of a splice may be off
 PASSES = 2  # over the phrases, each with the starts of the one before
 
 
@@ -71,10 +72,13 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heari
         return None
     cues = cues_of(frames, beats_s)
     bars, phrases, bridges = bar_odds(cues), phrase_odds(cues), bridge_odds(cues)
-    found = _bars_and_phrases(bars, phrases, bridges)
+    borders_s = [stretch.times_s[0] for stretch in stretches[1:]]
+    nearest = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
+    splices = sorted({beat + step for beat in nearest for step in range(-BORDER, BORDER + 1)})
+    found = _bars_and_phrases(bars, phrases, bridges, splices)
     for _ in range(PASSES):
         phrases = phrase_odds(cues, found.phrases)
-        found = segment(bars, phrases, bridges, found.beats_per_bar)
+        found = segment(bars, phrases, bridges, found.beats_per_bar, splices=splices)
     measures = measures_of(level, stretches, cues, bars, found)
     return Hearing(level, stretches, beats_s, cues, bars, phrases, bridges, found, measures)
 
@@ -120,7 +124,9 @@ def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
     return beats_s
 
 
-def _bars_and_phrases(bars: Doubles, phrases: Doubles, bridges: Doubles) -> Segmentation:
+def _bars_and_phrases(
+    bars: Doubles, phrases: Doubles, bridges: Doubles, splices: list[int]
+) -> Segmentation:
     """Return the best segmentation in bars of four or three beats."""
-    fours, threes = (segment(bars, phrases, bridges, size) for size in (4, 3))
+    fours, threes = (segment(bars, phrases, bridges, size, splices=splices) for size in (4, 3))
     return threes if threes.score - TRIPLE_PRIOR > fours.score else fours

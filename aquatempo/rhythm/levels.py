@@ -41,7 +41,7 @@ WEIGHTS: dict[str, float] = {
     "uneven by three": -0.5,
     "bars": 0.5,
     "tempo": 1.0,
-    "far from usual": -1.0,
+    "far from usual": -4.0,
 }
 
 Floats = NDArray[np.float32]

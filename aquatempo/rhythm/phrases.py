@@ -27,16 +27,17 @@ __all__ = [
 BARS_PER_PHRASE = 8
 BRIDGE_PRICES = {
     1.0: 6.5, 2.0: 5.6, 3.0: 9.6, 4.0: 5.8, 5.0: 9.8, 6.0: 9.6, 7.0: 9.6,
-    0.5: 14.0, 1.5: 14.0, 2.5: 14.0,
+    0.5: 30.0, 1.5: 30.0, 2.5: 30.0,
 }  # fmt: skip
 """Price [nats] of a segment by its length in bars; a phrase of eight bars costs nothing.
 
-Half bars are dearer than in the songs that the others were fitted on (5.5 to 8 there):
-music for exercise hardly ever has them, and a cheap one hides a doubtful bar.
+Half bars are dearer than in the songs that the others were fitted on (5.5 to 8 there): of
+the first six that were found in music by others, none was there (docs/rhythm.md).
 """
-ODD_PRICE = 16.0  # a segment of 1 or 3 beats: the bar itself is broken
+ODD_PRICE = 40.0  # a segment of 1 or 3 beats: the bar itself is broken
 PICK_UP_PRICE = 3.5  # anything before the first start
 INTRO_PRICE = 7.1  # a bar or more before the first start
+SPLICE_PRICE = 8.0  # at most, of a segment of any length that ends where another grid begins
 FORCED = 1e6  # evidence of an instructor outweighs everything
 
 Doubles = NDArray[np.float64]
@@ -69,12 +70,14 @@ def segment(
     beats_per_bar: int = 4,
     *,
     forced: Mapping[int, bool] | None = None,
+    splices: Sequence[int] = (),
     prices: Mapping[int, float] | None = None,
 ) -> Segmentation:
     """Return the best segmentation of beats with log-odds of being count 1.
 
     bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats
-    that must (True) or must not (False) start a segment. prices: other ones [nats] than
+    that must (True) or must not (False) start a segment. splices: beats where another grid
+    begins, as in a mix: what was before may be cut short. prices: other ones [nats] than
     those of this module, by length in beats.
     """
     count = len(bar_odds)
@@ -82,10 +85,13 @@ def segment(
     for beat, wanted in (forced or {}).items():
         odds[:, beat] += FORCED if wanted else -FORCED
     prices = dict(prices or prices_of(beats_per_bar))
-    if forced:  # what an instructor marks may have any length
+    if forced or splices:  # what an instructor marks, or a splice cuts, may have any length
         whole = BARS_PER_PHRASE * beats_per_bar
         prices |= {length: ODD_PRICE for length in range(1, whole) if length not in prices}
     opening, values, closing = values_of(bar_odds, odds[0], odds[1], beats_per_bar, prices)
+    for column, (length, price) in enumerate(prices.items()):
+        cut = [splice - length for splice in splices if length <= splice < count]
+        values[cut, column] += max(price - SPLICE_PRICE, 0.0)
     columns = list(zip(prices, values.T.tolist(), strict=True))
     best = opening.tolist()
     origin = [-1] * count
