@@ -34,10 +34,10 @@ BAR_WEIGHTS: dict[str, float] = {
     "pieces": -0.89,
     "phase margin": 0.74,
     "worst part": 1.41,
-    "contested": -0.12,
 }
 FAINT = 0.5  # mean activation on the beats below which they are doubtful
 USUAL_BPM = (100.0, 160.0)
+FAR_OCTAVES = 0.15
 PARTS = 4  # of the track, each of which should agree on the bar
 
 Doubles = NDArray[np.float64]
@@ -57,9 +57,9 @@ def measures_of(
     most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the
     grid [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin,
     worst part [nats a bar]: by how much the bar found beats its rivals, over the track and
-    in its worst quarter. contested: how far a rival leads there. unusual: how far the tempo
-    lies from 100 to 160 bpm, where one pattern can be counted at two levels [octaves], at most
-    0.5. broken: bars of another length between segments, at most 2.
+    in its worst quarter. unusual: how far the tempo
+    lies from 100 to 160 bpm, where one pattern can be counted at two levels: 1 from 0.15
+    octaves on.
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)
@@ -67,7 +67,6 @@ def measures_of(
     whole, worst = _phase_margins(bars, found)
     longest = stretches[int(sizes.argmax())].tempo_bpm
     unusual = max(np.log2(USUAL_BPM[0] / longest), np.log2(longest / USUAL_BPM[1]), 0.0)
-    inner = np.diff(np.array(found.starts[1:]))
     return {
         "clear": float(clear.mean()),
         "faint": 10 * max(FAINT - float(clear.mean()), 0.0),
@@ -77,9 +76,7 @@ def measures_of(
         "pieces": float(min(len(stretches) - 1, 3)),
         "phase margin": whole,
         "worst part": worst,
-        "contested": max(-worst, 0.0),
-        "unusual": float(min(unusual, 0.5)),
-        "broken": float(min((inner % found.beats_per_bar != 0).sum(), 2)),
+        "unusual": float(min(unusual / FAR_OCTAVES, 1.0)),
     }
 
 
