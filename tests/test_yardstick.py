@@ -39,7 +39,7 @@ def test_the_sets_are_as_frozen(name: str) -> None:
 @pytest.mark.parametrize("number", [3, 10, 21])
 def test_the_truth_of_a_form_song_scores_full_marks(number: int) -> None:
     """An answer equal to the truth scores 1 on beats, bars, phrases and bridges."""
-    piece = forms.piece(number)
+    piece = forms.piece(number, "form")
     truth = truth_of(piece, perform(piece, notes_of(piece)))
     track = {**truth, "set": "form", "id": piece.name}
     row = scored(track, {**truth, "confidence": 1.0})
