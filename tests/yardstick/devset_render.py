@@ -28,12 +28,22 @@ def render_midi(
 
     ``tempo_bpm`` re-times the song by scaling every tempo event, so the truth stays exact.
     """
-    if not font.exists():  # the program would play its default bank instead
-        raise SystemExit(f"no sound bank {font}: run build.sh first")
     song = mido.MidiFile(path, clip=True)
     original = float(pretty_midi.PrettyMIDI(str(path)).get_tempo_changes()[1][-1])
     if tempo_bpm is not None:
         _scale_tempo(song, original / tempo_bpm)
+    samples, midi = play_midi(song, font, limit_s)
+    return samples, midi, float(midi.get_tempo_changes()[1][-1])
+
+
+def play_midi(song: Any, font: Path, limit_s: float) -> tuple[Times, Any]:
+    """Render an open MIDI file with fluidsynth; return (samples, PrettyMIDI object).
+
+    The song is changed: its tempo events move to the first track.
+    """
+    if not font.exists():  # the program would play its default bank instead
+        raise SystemExit(f"no sound bank {font}: run build.sh or build_second.sh first")
+    _merge_tempi(song)
     with tempfile.TemporaryDirectory() as folder:
         midi_file, wave_file = Path(folder, "song.mid"), Path(folder, "song.wav")
         song.save(midi_file)
@@ -45,7 +55,31 @@ def render_midi(
             capture_output=True,
         )
         samples, _ = sf.read(wave_file, always_2d=True, stop=int(limit_s * RATE_HZ))
-    return samples, midi, float(midi.get_tempo_changes()[1][-1])
+    return samples, midi
+
+
+def _merge_tempi(song: Any) -> None:
+    """Move tempo and time signature events of all tracks into a new first one.
+
+    fluidsynth obeys them wherever they stand; pretty_midi reads those of the first track only.
+    """
+    events = []
+    for track in song.tracks:
+        others, tick, last = [], 0, 0
+        for event in track:
+            tick += event.time
+            if event.type in ("set_tempo", "time_signature"):
+                events.append((tick, event))
+            else:
+                others.append(event.copy(time=tick - last))
+                last = tick
+        track[:] = others
+    head, last = mido.MidiTrack(), 0
+    for tick, event in sorted(events, key=lambda pair: pair[0]):
+        head.append(event.copy(time=tick - last))
+        last = tick
+    song.tracks.insert(0, head)
+    song.type = 1
 
 
 def _scale_tempo(song: Any, factor: float) -> None:
