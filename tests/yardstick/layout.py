@@ -21,8 +21,9 @@ FONTS = CONTENT / "usr/share/sounds/sf2"
 SAMPLE_AUDIO = Path(__file__).parents[2] / "sample_audio"
 
 DEVELOPMENT = ("recorded", "midi", "tracker", "scaled")
+SECOND = ("gm", "groove", "module", "loop", "lmms")
 OURS = ("form", "fresh", "last", "hard", "mixes")
-SETS = (*DEVELOPMENT, *OURS, "sample")
+SETS = (*DEVELOPMENT, *SECOND, *OURS, "sample")
 
 Truth = dict[str, Any]
 
