@@ -15,11 +15,22 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 from .calls import SYSTEMS, TOOL, Answer, call
-from .layout import ANSWERS, SETS, Truth, load_tracks
+from .layout import ANSWERS, SECOND, SETS, Truth, load_tracks
 from .speed import compare_speed
-from .tables import Row, confidence_lines, exercise_type, hint_lines, scored, table, track_lines
+from .tables import (
+    Row,
+    confidence_lines,
+    exercise_type,
+    hint_lines,
+    level_clear,
+    scored,
+    table,
+    track_lines,
+)
 
-DISTINCT = ("recorded", "midi", "tracker")
+TOGETHER = (("recorded", "midi", "tracker"), SECOND)
+"""Sets of distinct songs that are also averaged over."""
+CLEAR = "without tracks whose level is arguable"
 
 
 def options() -> argparse.Namespace:
@@ -72,11 +83,12 @@ def rows_of(system: str, tracks: Sequence[Truth], asked: argparse.Namespace) -> 
 
 
 def report(rows: dict[str, list[Row]], sets: Sequence[str], asked: argparse.Namespace) -> str:
-    """Return the tables: distinct development sets together, then each set, then details."""
+    """Return the tables: distinct sets together, then each set, then details."""
     groups: list[tuple[str, ...]] = [(name,) for name in sets]
-    together = tuple(name for name in sets if name in DISTINCT)
-    if len(together) > 1:
-        groups.insert(0, together)
+    for family in reversed(TOGETHER):
+        together = tuple(name for name in sets if name in family)
+        if len(together) > 1:
+            groups.insert(0, together)
     lines = []
     for group in groups:
         chosen = {
@@ -92,13 +104,9 @@ def report(rows: dict[str, list[Row]], sets: Sequence[str], asked: argparse.Name
         }
         if len(next(iter(typical.values()))) < len(next(iter(chosen.values()))):
             lines += [f"### {', '.join(group)}: exercise-type tracks", "", *table(typical), ""]
-        if any(row.track.get("level_arguable") for row in next(iter(chosen.values()))):
-            plain = {
-                system: [row for row in found if not row.track.get("level_arguable")]
-                for system, found in chosen.items()
-            }
-            title = f"### {', '.join(group)}, without tracks whose level is arguable"
-            lines += [title, "", *table(plain), ""]
+        clear = {system: level_clear(found) for system, found in chosen.items()}
+        if len(next(iter(clear.values()))) < len(next(iter(chosen.values()))):
+            lines += [f"### {', '.join(group)}, {CLEAR}", "", *table(clear), ""]
     every = next(iter(rows.values()))
     tags = sorted({tag for row in every for tag in row.track.get("tags", ())})
     for tag in tags if asked.tags else ():
@@ -112,6 +120,10 @@ def report(rows: dict[str, list[Row]], sets: Sequence[str], asked: argparse.Name
             lines += [f"### {system}, track by track", "", *track_lines(found), ""]
         if any(row.score.confidence is not None for row in found):
             lines += [f"### {system}: confidence", "", *confidence_lines(found), ""]
+            clear_ones = level_clear(found)
+            if len(clear_ones) < len(found):
+                title = f"### {system}: confidence, {CLEAR}"
+                lines += [title, "", *confidence_lines(clear_ones), ""]
     failed = [
         f"- {system} {row.track['set']}/{row.track['id']}: {row.answer['error']}"
         for system, found in rows.items()

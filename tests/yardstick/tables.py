@@ -11,7 +11,7 @@ from aquatempo.records.rhythm import PhraseKind
 from aquatempo.workflow.bench import mean_score, truth_from_plain
 from aquatempo.workflow.bench_measures import Heard, Span, bridge_counts, score_track
 
-from .layout import DEVELOPMENT, Truth
+from .layout import DEVELOPMENT, SECOND, Truth
 
 Answer = dict[str, Any]
 NOT_EXERCISE = {
@@ -23,7 +23,7 @@ NOT_EXERCISE = {
 }
 """Tracks outside 100 to 160 bpm, or without drums: docs/rhythm.md lists them before scoring."""
 
-WEAK = DEVELOPMENT
+WEAK = (*DEVELOPMENT, *SECOND)
 """Sets whose phrases are hints or missing; nothing of them is scored as phrases."""
 
 
@@ -107,6 +107,11 @@ def usable(rows: Sequence[Row]) -> list[Row]:
     return [row for row in rows if row.track.get("beat_trust") != "tempo only"]
 
 
+def level_clear(rows: Sequence[Row]) -> list[Row]:
+    """Return the rows where half or double the tempo would be a worse answer."""
+    return [row for row in rows if not row.track.get("level_arguable")]
+
+
 def table(systems: dict[str, list[Row]]) -> list[str]:
     """Return a table with one line a system."""
     heads = ["system", "tracks", "failed", *COLUMNS]
@@ -172,12 +177,16 @@ def hint_lines(rows: Sequence[Row]) -> list[str]:
 
 
 def confidence_lines(rows: Sequence[Row]) -> list[str]:
-    """Return how often tracks are right (tempo and downbeat) by stated confidence."""
+    """Return how often tracks are right (tempo and downbeat) by stated confidence.
+
+    Tracks whose bars are not known are left out.
+    """
     lines = ["| confidence | tracks | right | share right |", "|---|---|---|---|"]
+    known = [row for row in usable(rows) if row.track.get("downbeats_s")]
     for low, high in ((0.9, 1.01), (0.7, 0.9), (0.5, 0.7), (0.0, 0.5)):
         inside = [
             row
-            for row in usable(rows)
+            for row in known
             if row.score.confidence is not None and low <= row.score.confidence < high
         ]
         right = sum(row.score.tempo_near and (row.score.downbeat_f or 0) > 0.8 for row in inside)
