@@ -9,7 +9,8 @@ from aquatempo.training.drums import GENERAL_MIDI, play_drums
 from aquatempo.training.form import Plan, plan_song
 from aquatempo.training.parts import play_parts
 from aquatempo.training.styles import STYLES
-from aquatempo.training.synth import RATE_HZ, drum, line, sing
+from aquatempo.training.synth import RATE_HZ, drum, line
+from aquatempo.training.voice import sing
 
 SEEDS = range(60)
 

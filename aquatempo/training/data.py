@@ -16,7 +16,7 @@ from aquatempo.training.form import Plan, plan_song
 from aquatempo.training.render import LENGTH_S, Fonts, render
 from aquatempo.training.synth import RATE_HZ
 
-__all__ = ["FRAMES", "Example", "make_example", "read_song", "write_songs"]
+__all__ = ["FRAMES", "Example", "make_example", "read_song", "song_path", "write_songs"]
 
 FRAMES = FRAMES_PER_SLOW_FRAME * (int(LENGTH_S * RATE_HZ) // 880 + 1)
 
@@ -74,7 +74,7 @@ def write_songs(seeds: Sequence[int], fonts: list[Path], folder: Path, workers: 
     global _fonts
     folder.mkdir(parents=True, exist_ok=True)
     _fonts = Fonts.load(fonts)
-    missing = [(seed, folder) for seed in seeds if not _path(folder, seed).exists()]
+    missing = [(seed, folder) for seed in seeds if not song_path(folder, seed).exists()]
     with get_context("fork").Pool(workers) as pool:
         for _ in pool.imap_unordered(_write, missing):
             pass
@@ -82,7 +82,7 @@ def write_songs(seeds: Sequence[int], fonts: list[Path], folder: Path, workers: 
 
 def read_song(folder: Path, seed: int) -> Example:
     """Return a song from the folder; wait for it where it is still being made."""
-    path = _path(folder, seed)
+    path = song_path(folder, seed)
     while not path.exists():
         time.sleep(0.02)
     with np.load(path) as stored:
@@ -90,7 +90,8 @@ def read_song(folder: Path, seed: int) -> Example:
         return Example(style, *(stored[name] for name in ("mel", "pitch", "target", "tempo_bpm")))
 
 
-def _path(folder: Path, seed: int) -> Path:
+def song_path(folder: Path, seed: int) -> Path:
+    """Return where the song of a seed is kept."""
     return folder / f"{seed}.npz"
 
 
@@ -101,7 +102,7 @@ def _write(job: tuple[int, Path]) -> None:
     example = make_example(seed, _fonts)
     unfinished = folder / f"{seed}.part.npz"
     np.savez(unfinished, **asdict(example))
-    unfinished.rename(_path(folder, seed))
+    unfinished.rename(song_path(folder, seed))
 
 
 def _ending(rng: np.random.Generator, plan: Plan, samples: npt.NDArray[np.float32]) -> float:

@@ -53,6 +53,8 @@ def play_drums(plan: Plan) -> list[Stroke]:
                 steps, int(rng.choice((2, 4, 4, 8, 8, 16), p=(0.15, 0.25, 0.2, 0.2, 0.1, 0.1)))
             )
             strokes += _fill(rng, section.fill or "roll", bar, cut, snare[0])
+        if section.fill == "build" and bar.start >= section.start + section.counts // 2:
+            strokes += _build(bar, snare[0])
         hat_names = (
             ("crash", "crash2")
             if crashing and "X" in material.hats and rng.random() < 0.3
@@ -67,7 +69,14 @@ def play_drums(plan: Plan) -> list[Stroke]:
         ):
             playing = role in roles or (lifted and role in ("hats", "percussion"))
             if playing and pattern:
-                strokes += _bar(rng, bar, pattern, role, names, cut, plan.style.vary)
+                played = _bar(rng, bar, pattern, role, names, cut, plan.style.vary)
+                pushed = material.push_beats and bar.start and {"kick", "snare"} <= roles
+                if role == "kick" and pushed and pattern[4] == "." and rng.random() < 0.6:
+                    played = [
+                        (start - material.push_beats * (start == bar.start), name, strength)
+                        for start, name, strength in played
+                    ]
+                strokes += played
         if pedal and "hats" in roles:
             strokes += [(bar.start + b, "pedal", 0.5) for b in range(1, bar.counts, 2)]
         if bar.index == 0 and section.crash and drumming:
@@ -138,6 +147,16 @@ def _fill(rng: Rng, kind: str, bar: Bar, first: int, snare: str) -> list[Stroke]
         if kind == "toms" and step % 4 == 0:
             out.append((bar.start + step / 4, "kick", 0.8))
     return out
+
+
+def _build(bar: Bar, snare: str) -> list[Stroke]:
+    """Return one bar of a roll that gets denser and louder up to the next section."""
+    section = bar.section
+    half = section.counts // 2
+    past = (bar.start - section.start - half) / half
+    unit = 1.0 if past < 0.5 else 0.5 if past < 0.75 else 0.25
+    beats = np.arange(bar.start, bar.start + bar.counts, unit).tolist()
+    return [(beat, snare, 0.4 + 0.5 * (beat - section.start - half) / half) for beat in beats]
 
 
 def _count_in(rng: Rng, beats: int) -> list[Stroke]:

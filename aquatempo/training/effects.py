@@ -1,4 +1,4 @@
-"""What is done to sound after it is played: levels, side-chain, echoes, rooms, a voice."""
+"""What is done to sound after it is played: levels, side-chain, echoes, rooms."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from scipy import signal
 
 from aquatempo.training.drums import Stroke
 from aquatempo.training.form import Plan, Rng
-from aquatempo.training.synth import RATE_HZ, Seconds, Sound, sing
+from aquatempo.training.synth import RATE_HZ, Sound
 
-__all__ = ["duck", "echo", "level", "risers", "room", "talk"]
+__all__ = ["duck", "echo", "level", "risers", "room"]
 
 
 def level(sound: Sound) -> Sound:
@@ -59,27 +59,13 @@ def echo(rng: Rng, plan: Plan, sound: Sound) -> Sound:
     return out
 
 
-def talk(rng: Rng, samples: int) -> Sound:
-    """Return someone speaking now and then, off the beat."""
-    notes: Seconds = []
-    time = float(rng.uniform(0, 5))
-    while time < samples / RATE_HZ - 1:
-        pitch = float(rng.uniform(45, 60))
-        for _ in range(int(rng.integers(2, 12))):
-            length = float(rng.uniform(0.08, 0.25))
-            notes.append((time, length, round(pitch + rng.normal(0, 1.5)), 0.8))
-            time += length + float(rng.uniform(0.02, 0.12))
-        time += float(rng.exponential(4))
-    return sing(notes, samples, rng)
-
-
 def room(rng: Rng, sound: Sound) -> Sound:
-    """Add a decaying, darkened noise tail as a room."""
-    length_s = rng.uniform(0.15, 1.2)
+    """Add a decaying, darkened noise tail: a room, at times a hall or a church."""
+    length_s = rng.uniform(0.15, 1.2) if rng.random() < 0.75 else rng.uniform(1.2, 4.0)
     time = np.arange(int(length_s * RATE_HZ)) / RATE_HZ
     tail = rng.normal(size=len(time)) * np.exp(-6.9 * time / length_s)
     tail = signal.sosfilt(signal.butter(1, rng.uniform(1500, 7000), fs=RATE_HZ, output="sos"), tail)
-    tail[: int(0.005 * RATE_HZ)] = 0
+    tail[: int(rng.uniform(0.002, 0.03) * RATE_HZ)] = 0
     tail /= np.sqrt((tail**2).sum())
     wet = signal.oaconvolve(sound, tail)[: len(sound)]
-    return sound + rng.uniform(0.05, 0.6) * wet
+    return sound + rng.uniform(0.05, 1.0) * wet

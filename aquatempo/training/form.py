@@ -13,17 +13,28 @@ import numpy.typing as npt
 
 from aquatempo.training.harmony import PROGRESSIONS, SCALES, Chord, chord_on
 from aquatempo.training.styles import STYLES, Style
+from aquatempo.training.timing import beat_times
 
 __all__ = ["Bar", "Plan", "Section", "plan_song"]
 
 Rng = np.random.Generator
 
 LONG_ENOUGH_S = 67.0
+_SLOW = [STYLES[name] for name in ("hiphop", "ballad", "singer", "acoustic", "soul", "latinpop")]
+_BACKBEAT = [
+    STYLES[name]
+    for name in ("dancepop", "disco", "eighties", "funk", "indie", "rock", "singer", "soul")
+]
+BRIDGE_TURNS = (0.4, 0.35, 0.25)  # chances of its chords: from the first, the last, one held
 
 
 @dataclass(frozen=True)
 class Material:
-    """What stays the same within sections of one letter."""
+    """What stays the same within sections of one letter.
+
+    push_beats: how early chords come that belong on count 1. ahead: roles that play
+    everything ahead_beats early where kick and snare hold the beat.
+    """
 
     progression: tuple[Chord, ...]
     split: tuple[int, ...]
@@ -33,13 +44,19 @@ class Material:
     percussion: str
     bass: str
     chords: tuple[str, ...]
-    push: bool
+    push_beats: float
+    ahead: frozenset[str]
+    ahead_beats: float
     seed: int
 
 
 @dataclass(frozen=True)
 class Section:
-    """A phrase, bridge or intro: its first beat, its length, who plays."""
+    """A phrase, bridge or intro: its first beat, its length, who plays.
+
+    first_chord: the chord of the progression that it begins on; moving: whether chords
+    change in it.
+    """
 
     start: int
     counts: int
@@ -49,6 +66,8 @@ class Section:
     fill: str
     crash: bool
     lift: bool
+    first_chord: int = 0
+    moving: bool = True
 
 
 @dataclass(frozen=True)
@@ -88,6 +107,11 @@ class Plan:
     seed: int
     part_delay_s: dict[str, float] = field(default_factory=dict)
 
+    def early_beats(self, role: str, section: Section) -> float:
+        """Return by how much a role plays early in a section."""
+        held = {"kick", "snare"} <= section.roles
+        return section.material.ahead_beats if held and role in section.material.ahead else 0.0
+
     def time_s(self, beats: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
         """Return the time of positions in beats, with the swing of the song."""
         beats = np.asarray(beats, np.float64)
@@ -123,7 +147,7 @@ def plan_song(seed: int) -> Plan:
         name,
         style,
         tempo,
-        _beat_times(rng, tempo, beats, live),
+        beat_times(rng, tempo, beats, live),
         pickup,
         bars,
         sections,
@@ -133,25 +157,21 @@ def plan_song(seed: int) -> Plan:
         scale,
         key,
         seed,
-        {role: float(rng.normal(0, 0.006)) for role in ("bass", "lead", "chord0")} if live else {},
+        _delays(rng) if live else {},
     )
 
 
-def _beat_times(rng: Rng, tempo: float, beats: int, live: bool) -> npt.NDArray[np.float64]:
-    """Return beat times with a lead-in of silence and, now and then, tempo that moves."""
-    period = np.full(beats, 60 / tempo)
-    kind = rng.random()
-    position = np.linspace(0, 1, beats)
-    if kind < 0.12:  # a slow drift to one side
-        period *= 1 + rng.uniform(-0.04, 0.04) * position
-    elif kind < 0.17:  # another tempo from some phrase on
-        period[32 * int(rng.integers(1, max(2, beats // 32))) :] *= rng.uniform(0.9, 1.1)
-    elif live:  # a drummer: slow wander and little shifts from beat to beat
-        knots = rng.normal(0, rng.uniform(0.002, 0.015), 2 + beats // 16)
-        period *= 1 + np.interp(position, np.linspace(0, 1, len(knots)), knots)
-        period *= 1 + rng.normal(0, 0.004, beats)
-    lead_in = rng.uniform(0, 0.5) if rng.random() < 0.7 else rng.uniform(0.5, 4.0)
-    return lead_in + np.concatenate([[0.0], np.cumsum(period)])
+def _delays(rng: Rng) -> dict[str, float]:
+    """Return by how much each part is late [s]: laid-back snares, singers behind the beat."""
+    spread_s = rng.uniform(0.002, 0.012)
+    delays = {
+        role: float(rng.normal(0, spread_s)) for role in ("bass", "chord0", "chord1", "chord2")
+    }
+    delays["hats"] = float(rng.normal(0, 0.3 * spread_s))
+    delays["snare"] = float(abs(rng.normal(0, 0.015))) if rng.random() < 0.3 else 0.0
+    late_s = rng.uniform(0, 0.05) if rng.random() < 0.3 else 0.0
+    delays |= {"lead": float(late_s + rng.normal(0, spread_s)), "second": float(late_s)}
+    return delays
 
 
 def _material(
@@ -165,18 +185,26 @@ def _material(
     split = rng.random(len(chords)) < (style.half_bar_chords if rng.random() < 0.6 else 0)
     layers = int(rng.integers(1, 4))
     # between 75 and 95 a backbeat with hats on sixteenths is taken for half-time at the double
-    slow = 75 < tempo < 95 and style in (STYLES["hiphop"], STYLES["ballad"])
+    slow = 75 < tempo < 95 and style in _SLOW
     hats = [hat for hat in style.hats if not (slow and hat.count(".") < 8)]
+    percussion = [part for part in style.percussion if not (slow and part.count(".") < 8)]
+    syncopated = rng.random()
+    push_beats = float(rng.choice((0.5, 0.5, 0.25))) if syncopated < style.push else 0.0
+    ahead: frozenset[str] = frozenset()
+    if syncopated > 0.94 and style in _BACKBEAT:
+        ahead = frozenset(role for role in PITCHED if rng.random() < 0.6)
     return Material(
         chords,
         tuple(int(degree) for degree in np.where(split, rng.integers(1, 7, len(chords)), -1)),
         str(rng.choice(style.kick)),
         str(rng.choice(style.snare)),
         str(rng.choice(hats)),
-        str(rng.choice(style.percussion)) if style.percussion else "",
+        str(rng.choice(percussion)) if percussion else "",
         str(rng.choice(style.bass)),
         tuple(str(kind) for kind in rng.choice(style.chords, layers)),
-        bool(rng.random() < style.push),
+        push_beats,
+        ahead,
+        float(rng.choice((0.5, 0.5, 0.25))),
         int(rng.integers(2**31)),
     )
 
@@ -193,6 +221,7 @@ ALL_ROLES = (
     "lead",
     "second",
 )
+PITCHED = ALL_ROLES[4:]
 
 
 def _roles(rng: Rng, style: Style, kind: str, drumless: bool) -> frozenset[str]:
@@ -220,7 +249,7 @@ def _sections(
     seventh = bool(rng.random() < 0.3)
     letters = [_material(rng, style, scale, key, seventh, tempo) for _ in range(3)]
     drumless = bool(rng.random() < style.drumless)
-    bridgy = rng.random() < 0.5
+    bridgy = rng.random() < 0.6
     kinds = {letter: str(rng.choice(("verse", "full", "full"))) for letter in range(3)}
     fixed = {letter: _roles(rng, style, kinds[letter], drumless) for letter in range(3)}
     sections: list[Section] = []
@@ -241,9 +270,16 @@ def _sections(
             if (rng.random() < style.fills)
             else ""
         )
+        if kind == "break" and counts >= 8 and not drumless and rng.random() < 0.3:
+            fill = "build"
+        progression = len(letters[letter].progression)
+        bars = -(-counts // per_bar)
+        turn = "start" if is_phrase else str(rng.choice(("start", "tail", "held"), p=BRIDGE_TURNS))
+        first = {"start": 0, "tail": -bars % progression, "held": progression - 1}[turn]
         sections.append(
             Section(start, counts, is_phrase, letters[letter], roles, fill,
-                    bool(rng.random() < style.crash), bool(rng.random() < 0.3))
+                    bool(rng.random() < style.crash), bool(rng.random() < 0.3),
+                    first, turn != "held")
         )  # fmt: skip
         start += counts
 
@@ -256,27 +292,29 @@ def _sections(
         letter = int(rng.integers(3)) if rng.random() < 0.5 else letter
         kind = str(rng.choice(("same", "thin", "drums", "break"), p=(0.72, 0.12, 0.06, 0.1)))
         add(8 * per_bar, True, kind)
-        if bridgy and rng.random() < 0.3:
+        if bridgy and rng.random() < 0.35:
             counts = per_bar * int(rng.choice((1, 2, 4), p=(0.3, 0.4, 0.3)))
-            if per_bar == 4 and rng.random() < 0.2:
-                counts = int(rng.choice((2, 6, 10)))
-            add(counts, False, str(rng.choice(("same", "thin", "drums", "break"))))
+            if per_bar == 4 and rng.random() < 0.25:
+                counts = int(rng.choice((2, 2, 6, 10)))
+            kinds_of_bridge = ("same", "thin", "drums", "break")
+            add(counts, False, str(rng.choice(kinds_of_bridge, p=(0.5, 0.2, 0.15, 0.15))))
     return sections
 
 
 def _bars(sections: list[Section], style: Style) -> list[Bar]:
     """Cut sections into bars with their chords."""
     bars: list[Bar] = []
-    first_chords = [section.material.progression[0] for section in sections]
+    first_chords = [section.material.progression[section.first_chord] for section in sections]
     for number, section in enumerate(sections):
         starts = range(0, section.counts, style.beats_per_bar)
         material = section.material
         length = len(material.progression)
         for index, offset in enumerate(starts):
             counts = min(style.beats_per_bar, section.counts - offset)
-            chord = material.progression[index % length]
+            place = (section.first_chord + index * section.moving) % length
+            chord = material.progression[place]
             chords = [(0.0, chord)]
-            split = material.split[index % length]
+            split = material.split[place]
             if split >= 0 and counts == 4:
                 tones = tuple(chord.tones)
                 chords.append(
@@ -287,7 +325,7 @@ def _bars(sections: list[Section], style: Style) -> list[Bar]:
                 )
             last = index == len(starts) - 1
             following = first_chords[min(number + 1, len(sections) - 1)]
-            after = following if last else material.progression[(index + 1) % length]
+            after = following if last else material.progression[(place + section.moving) % length]
             bars.append(
                 Bar(section.start + offset, counts, index, last, section, tuple(chords), after)
             )

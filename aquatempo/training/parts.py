@@ -20,6 +20,7 @@ _BASS = {
     "sixteenths": "rrrrrrrrrrrrrrrr", "kickless": "...r..r...r..r.r", "funk": "r..r.o.....rr.o.",
     "reggae": "r..r....r..rf...", "tumbao": "......f.....n...", "samba": "r.....f.f.....r.",
     "quarters": "r...r...r...r...", "twobeat": "r.......f.......", "wobble": "r...........r.r.",
+    "threes": "r.....r.....r...", "anticipated": "r.....r.......r.", "busy": "r.rr..rro.r.r.fr",
 }  # fmt: skip
 _STABS = {
     "stab": ("x.....x.........", "x...........x...", "x..x..x.........", "....x.......x..."),
@@ -38,11 +39,23 @@ _STABS = {
     "gallopchug": ("x.xxx.xxx.xxx.xx", "xx.xxx.xxx.xxx.x"),
     "tremolo": ("xxxxxxxxxxxxxxxx",),
     "quarterchords": ("x...x...x...x...",), "triplets": ("xoo.xoo.xoo.xoo.",),
+    "piano": ("x...x.x...x.x...", "x.....x...x.....", "x..x..x.....x...", "x.x.x.x.x.x.x.x.",
+              "x.......x.......", "x..x...x..x.x..."),
+    "muted": ("o.xoo.xoo.xoo.xo", "x.oox.oox.oox.oo", "ooxoooxoooxoooxo"),
 }  # fmt: skip
+_SHORT = ("funk", "skank", "bubble", "oompah", "offstab", "gated", "charleston", "muted")
+_PICKING = (
+    "b.2.3.2.b.2.3.2.",
+    "b...23..b...23..",
+    "b.1.2.3.b.3.2.1.",
+    "b.32b.32b.32b.32",
+    "b.3.12b..b3.2.1.",
+)
 _MOTIFS = (
     "x...x...x.x.x...", "x.....x.x.......", "..x.x.x.x...x...", "x..x..x...x.....",
     "x.x.x...x.x.x...", "x.......x...x...", "....x.x.x.x.....", "x.xxx.x.....x.x.",
-    "x..x..x.x..x..x.", "x...............",
+    "x..x..x.x..x..x.", "x...............", "..xxx.x.x.....x.", "x.x.xxx.x.......",
+    "...x..x..x..x...", "xxx.x.x.xxx.x...", "..x...x.x.x...x.", "x.....x.....x.x.",
     "..x.x.x...x.x.x.", "x.x.x.x.x.x.x.x.", "x.....x.....x...", "................",
 )  # fmt: skip
 
@@ -57,7 +70,8 @@ def play_parts(plan: Plan) -> dict[str, list[Note]]:
     for bar in plan.bars:
         material = bar.section.material
         same = np.random.default_rng(material.seed)  # what repeats within a letter
-        push = material.push and bar.index > 0
+        push = material.push_beats if bar.start and (bar.index or material.seed % 2) else 0.0
+        before = {role: len(notes) for role, notes in parts.items()}
         cut = bar.counts - (1.0 if bar.last and bar.section.fill == "stop" else 0.0)
         if "bass" in bar.section.roles:
             parts["bass"] += _bass(rng, bar, material.bass, push, cut)
@@ -66,9 +80,17 @@ def play_parts(plan: Plan) -> dict[str, list[Note]]:
             if f"chord{layer}" in bar.section.roles:
                 choice = np.random.default_rng(pattern_seed)
                 parts[f"chord{layer}"] += _chords(rng, choice, bar, kind, push, cut, register)
+        for role in before:
+            if early := plan.early_beats(role, bar.section):
+                parts[role][before[role] :] = _ahead(early, parts[role][before[role] :])
     parts["lead"] = _lead(rng, plan, "lead", 72)
     parts["second"] = _lead(rng, plan, "second", int(rng.choice((60, 72))))
     return parts
+
+
+def _ahead(early: float, notes: list[Note]) -> list[Note]:
+    """Return notes, all of them early by some beats; what would come before beat 0 is left out."""
+    return [(note[0] - early, *note[1:]) for note in notes if note[0] >= early]
 
 
 def _spans(bar: Bar, cut: float) -> list[tuple[float, float, Chord]]:
@@ -81,7 +103,7 @@ def _spans(bar: Bar, cut: float) -> list[tuple[float, float, Chord]]:
     ]
 
 
-def _bass(rng: Rng, bar: Bar, kind: str, push: bool, cut: float) -> list[Note]:
+def _bass(rng: Rng, bar: Bar, kind: str, push: float, cut: float) -> list[Note]:
     notes: list[Note] = []
     for start, end, chord in _spans(bar, cut):
         low = chord.root - 12 if chord.root >= 55 else chord.root
@@ -110,7 +132,7 @@ def _bass(rng: Rng, bar: Bar, kind: str, push: bool, cut: float) -> list[Note]:
             until = steps[place + 1] / 4 if place + 1 < len(steps) else end
             at = step / 4
             if push and at == 0.0 and rng.random() < 0.8:
-                at = -0.5
+                at = -push
             full = rng.random() < 0.7
             length = (until - at) * (0.95 if full else 0.55)
             notes.append((bar.start + at, length, pitch, 0.8 + 0.15 * (step % 16 == 0)))
@@ -132,7 +154,7 @@ def _voicing(chord: Chord, register: int) -> list[int]:
 
 
 def _chords(
-    rng: Rng, choice: Rng, bar: Bar, kind: str, push: bool, cut: float, register: int
+    rng: Rng, choice: Rng, bar: Bar, kind: str, push: float, cut: float, register: int
 ) -> list[Note]:
     notes: list[Note] = []
     if kind in ("arpeggio", "arpeggio8"):
@@ -155,6 +177,9 @@ def _chords(
         return notes
     if kind in ("chug", "gallopchug", "power", "tremolo"):
         return _guitar(rng, choice, bar, kind, push, cut)
+    if kind == "picked":
+        return _picked(choice, bar, push, cut, register)
+    spread = float(choice.uniform(0.004, 0.04)) if kind in ("strum", "muted") else 0.0
     patterns = _STABS.get(kind)
     pattern = patterns[choice.integers(len(patterns))] if patterns else ""
     if bar.counts == 3 and pattern:
@@ -162,25 +187,51 @@ def _chords(
     for start, end, chord in _spans(bar, cut):
         tones = _voicing(chord, register)
         if not pattern:  # a pad
-            at = start - (0.5 if push and start == 0 else 0)
+            at = start - (push if start == 0 else 0)
             notes += [(bar.start + at, end - at - 0.02, pitch, 0.7) for pitch in tones]
             continue
         steps = [i for i, sign in enumerate(pattern) if sign != "." and start <= i / 4 < end]
         for place, step in enumerate(steps):
             until = steps[place + 1] / 4 if place + 1 < len(steps) else end
-            short = kind in ("funk", "skank", "bubble", "oompah", "offstab", "gated", "charleston")
+            short = kind in _SHORT
             length = min(0.3, until - step / 4) if short else (until - step / 4) * 0.9
-            at = step / 4 - (0.5 if push and step == 0 else 0)
+            at = step / 4 - (push if step == 0 else 0)
             strength = 0.55 if pattern[step] == "o" else 0.8
-            spread = 0.012 if kind == "strum" else 0.0
+            strummed = tones
+            if kind in ("strum", "muted"):  # down on eighths, up between them
+                strummed = [tones[0] - 12, *tones] if step % 4 == 0 else tones[::-1]
             notes += [
                 (bar.start + at + spread * i, length, pitch, strength)
-                for i, pitch in enumerate(tones)
+                for i, pitch in enumerate(strummed)
             ]
+            if kind == "piano" and step % 8 == 0:  # the left hand
+                notes.append((bar.start + at, until - step / 4, _low_root(chord), strength))
     return notes
 
 
-def _guitar(rng: Rng, choice: Rng, bar: Bar, kind: str, push: bool, cut: float) -> list[Note]:
+def _low_root(chord: Chord) -> int:
+    return 36 + (chord.root - 36) % 12
+
+
+def _picked(choice: Rng, bar: Bar, push: float, cut: float, register: int) -> list[Note]:
+    """Return a picked guitar or a broken piano chord: the thumb on the root, fingers above."""
+    notes: list[Note] = []
+    pattern = _PICKING[choice.integers(len(_PICKING))]
+    for start, end, chord in _spans(bar, cut):
+        tones = _voicing(chord, register)
+        pitches = {"1": tones[0], "2": tones[1], "3": tones[2]}
+        for step, sign in enumerate(pattern):
+            if sign == "." or not start <= step / 4 < end:
+                continue
+            fifth = 7 if step == 8 and register else 0
+            pitch = pitches.get(sign, _low_root(chord) + fifth)
+            at = step / 4 - (push if step == 0 else 0)
+            length = min(2.0 if sign == "b" else 1.0, end - step / 4)
+            notes.append((bar.start + at, length, pitch, 0.8 if sign == "b" else 0.6))
+    return notes
+
+
+def _guitar(rng: Rng, choice: Rng, bar: Bar, kind: str, push: float, cut: float) -> list[Note]:
     """Return power chords: held, muted on a pattern, or with a riff on the low string."""
     notes: list[Note] = []
     riff = choice.integers(0, 4, 16) if choice.random() < 0.4 else np.zeros(16, int)
@@ -193,7 +244,7 @@ def _guitar(rng: Rng, choice: Rng, bar: Bar, kind: str, push: bool, cut: float) 
         steps = [i for i, sign in enumerate(pattern) if sign != "." and start <= i / 4 < end]
         for place, step in enumerate(steps):
             until = steps[place + 1] / 4 if place + 1 < len(steps) else end
-            at = step / 4 - (0.5 if push and step == 0 else 0)
+            at = step / 4 - (push if step == 0 else 0)
             shift = (0, 0, 3, 5)[int(riff[step % 16])] if step % 16 else 0
             accent = pattern[step] == "x" and step % 4 == 0
             length = until - step / 4 if kind == "power" or (accent and step % 8 == 0) else 0.2
@@ -221,11 +272,12 @@ def _lead(rng: Rng, plan: Plan, role: str, middle: int) -> list[Note]:
         limit = 2 * plan.style.beats_per_bar if not bar.last else bar.counts
         if bar.index % 8 == 6 and rng.random() < 0.3:
             limit //= 2  # breathe before the next phrase
+        early = plan.early_beats(role, bar.section)
         for start, length, step in motifs[key]:
-            if start < limit and not (bar.start + start < 0):
+            if start < limit and not (bar.start + start - early < 0):
                 place = int(np.clip(home + step, 0, len(ladder) - 1))
                 shorter = min(length, limit - start)
-                notes.append((bar.start + start, shorter, int(ladder[place]), 0.85))
+                notes.append((bar.start + start - early, shorter, int(ladder[place]), 0.85))
     return notes
 
 

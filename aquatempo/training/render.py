@@ -1,4 +1,4 @@
-"""From a song to sound: who plays what, mixed with side-chain, drive and a room."""
+"""From a song to sound: who plays what, mixed and mastered."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ import numpy.typing as npt
 import tinysoundfont
 from scipy import signal
 
-from aquatempo.training import effects
+from aquatempo.training import effects, mastering
 from aquatempo.training.drums import GENERAL_MIDI, Stroke, play_drums
 from aquatempo.training.form import Plan, Rng
 from aquatempo.training.parts import Note, play_parts
-from aquatempo.training.synth import RATE_HZ, Seconds, Sound, drum, line, sing
+from aquatempo.training.synth import RATE_HZ, Seconds, Sound, drum, line
+from aquatempo.training.timing import wander
+from aquatempo.training.voice import choir, sing, talk
 
 __all__ = ["LENGTH_S", "Fonts", "render"]
 
@@ -34,8 +36,9 @@ _PROGRAMS = {
 _KIND_PROGRAMS = {
     "pad": "pad", "arpeggio": "arpeggio", "arpeggio8": "arpeggio", "strum": "strum",
     "chug": "guitar", "gallopchug": "guitar", "power": "guitar", "tremolo": "guitar",
-    "funk": "strum", "skank": "strum", "gated": "pad",
+    "funk": "strum", "skank": "strum", "gated": "pad", "muted": "strum", "picked": "arpeggio",
 }  # fmt: skip
+_LIMBS = {"snare": "snare", "clap": "snare", "rim": "snare", "hat": "hats", "ride": "hats"}
 
 
 @dataclass
@@ -62,17 +65,21 @@ def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
     parts = {role: _timed(rng, plan, role, notes) for role, notes in play_parts(plan).items()}
     drums = _drums(rng, plan, strokes, fonts, samples)
     own: dict[str, Sound] = {}
+    loud_db: dict[str, float] = {}
     channels: list[tuple[int, Seconds]] = []
     for role, notes in parts.items():
         kind = _kind(plan, role)
         if not notes:
             continue
-        if role in ("lead", "second") and rng.random() < 0.4:
-            own[role] = sing(notes, samples, rng)
+        if role in ("lead", "second") and rng.random() < plan.style.sung:
+            voices = choir if rng.random() < 0.25 else sing
+            own[role] = voices(notes, samples, rng)
+            loud_db[role] = 4.0
         elif rng.random() < plan.style.synthetic and kind not in ("guitar", "strum"):
             own[role] = _own_part(rng, notes, kind, samples)
         else:
-            programs = _PROGRAMS[kind]
+            chosen = plan.style.programs if role.startswith("chord") else ()
+            programs = chosen or _PROGRAMS[kind]
             channels.append((int(programs[rng.integers(len(programs))]), notes))
     pitched = (
         effects.level(_play(rng, fonts, channels, samples))
@@ -83,22 +90,42 @@ def render(plan: Plan, fonts: Fonts) -> npt.NDArray[np.float32]:
         pitched = np.tanh(pitched * rng.uniform(1, 8))  # guitars driven hard together
     music = effects.echo(rng, plan, pitched) if rng.random() < 0.15 else pitched
     for role, sound in own.items():
-        gain = 10 ** (rng.normal(0, 4) / 20) * (1.2 if role == "bass" else 1.0)
+        gain_db = rng.normal(loud_db.get(role, 0.0), 4.5) + 1.5 * (role == "bass")
         if role != "bass" and rng.random() < 0.35:
             sound = effects.echo(rng, plan, sound)
-        music = music + gain * effects.level(sound)
+        music = music + 10 ** (gain_db / 20) * effects.level(sound)
     if plan.style.synthetic > 0.4 and rng.random() < 0.5:
         music = music * effects.duck(rng, strokes, samples)
     music = music + effects.risers(rng, plan, samples)
     if rng.random() < 0.1:
-        music = music + rng.uniform(0.2, 0.9) * effects.level(effects.talk(rng, samples))
-    # mostly drums in front, at times far behind
-    drum_gain = 10 ** (rng.normal(0.5, 4.5) / 20)
-    mix = effects.level(music) + 1.3 * drum_gain * effects.level(drums)
+        music = music + rng.uniform(0.2, 1.2) * effects.level(talk(rng, samples))
+    mix = effects.level(music) + 10 ** (_drum_db(rng, plan) / 20) * effects.level(drums)
+    return _mastered(rng, plan, mix)
+
+
+def _drum_db(rng: Rng, plan: Plan) -> float:
+    """Return how loud the drums are beside the music: mostly in front, at times far behind."""
+    if rng.random() < plan.style.quiet:
+        return float(rng.uniform(-18, -2))
+    return float(rng.normal(2.8, 4.0))
+
+
+def _mastered(rng: Rng, plan: Plan, mix: Sound) -> npt.NDArray[np.float32]:
+    """Return a mix as it is published or recorded: in a room, pressed, filtered, coded."""
+    if rng.random() < 0.08:
+        mix = mastering.sweep(rng, plan, mix)
     if rng.random() < 0.5:
         mix = effects.room(rng, mix)
+    if rng.random() < 0.3:
+        mix = mastering.compress(rng, effects.level(mix))
     if rng.random() < 0.6:  # a limiter, from gentle to hard
-        mix = np.tanh(effects.level(mix) * rng.uniform(0.3, 2.0))
+        mix = np.tanh(effects.level(mix) * rng.uniform(0.3, 3.0))
+    if rng.random() < 0.15:
+        mix = mastering.comb(rng, mix)
+    if rng.random() < (0.3 if plan.name in ("chip", "game") else 0.04):
+        mix = mastering.crush(rng, mix)
+    if rng.random() < 0.15:
+        mix = mastering.coarse_code(rng, mix)
     peak = np.abs(mix).max()
     return (mix / max(peak, 1e-9) * 0.9).astype(np.float32)
 
@@ -125,7 +152,8 @@ def _timed_strokes(rng: Rng, plan: Plan, strokes: list[Stroke]) -> list[Stroke]:
     if not strokes:
         return []
     times = plan.time_s(np.array([stroke[0] for stroke in strokes]))
-    times = times + rng.normal(0, plan.jitter_s, len(times)) * 0.7
+    late = np.array([plan.part_delay_s.get(_LIMBS.get(name, ""), 0.0) for _, name, _ in strokes])
+    times = times + rng.normal(0, plan.jitter_s, len(times)) * 0.7 + late
     timed = [
         (float(max(time, 0)), name, float(strength * rng.uniform(0.9, 1.05)))
         for time, (_, name, strength) in zip(times, strokes, strict=True)
@@ -141,6 +169,7 @@ def _timed(rng: Rng, plan: Plan, role: str, notes: list[Note]) -> Seconds:
     ends = starts + np.array([note[1] for note in notes])
     delay = plan.part_delay_s.get(role, 0.0)
     times = plan.time_s(starts) + delay + rng.normal(0, plan.jitter_s, len(notes))
+    times += wander(rng, times, plan.jitter_s * (2.5 if role in ("lead", "second") else 1.0))
     lengths = plan.time_s(ends) - plan.time_s(starts)
     timed = [
         (float(max(time, 0.0)), float(max(length, 0.03)), note[2], note[3])

@@ -25,7 +25,8 @@ class Style:
     synthesis, human timing, a fill before a phrase, a crash on its count 1, no drums at
     all, chords an eighth early. vary: chance that every other bar strays from the
     pattern. half_bar_chords: chance of a second chord in a bar. kits: General MIDI drum
-    kits.
+    kits. programs: General MIDI programs of chords, where not those usual for the kind of
+    part. sung: chance that a melody is sung. quiet: chance that drums lie far behind.
     """
 
     tempo_bpm: tuple[float, float]
@@ -46,8 +47,11 @@ class Style:
     drumless: float = 0.05
     vary: float = 0.3
     half_bar_chords: float = 0.2
-    push: float = 0.1
+    push: float = 0.15
     kits: tuple[int, ...] = (0, 8, 16)
+    programs: tuple[int, ...] = ()
+    sung: float = 0.4
+    quiet: float = 0.25
 
 
 def _read() -> dict[str, Style]:

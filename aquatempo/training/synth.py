@@ -1,4 +1,4 @@
-"""Own synthesis: drums, bass, saws and a singing voice, with parameters drawn at random.
+"""Own synthesis: drums, bass, saws and pulses, with parameters drawn at random.
 
 All functions return mono sound at ``RATE_HZ``; levels are about 1 at full strength.
 """
@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import signal
 
-__all__ = ["RATE_HZ", "Seconds", "Sound", "drum", "line", "sing"]
+__all__ = ["RATE_HZ", "Seconds", "Sound", "drum", "line"]
 
 Rng = np.random.Generator
 Sound = npt.NDArray[np.floating]
@@ -104,7 +104,7 @@ def line(notes: Seconds, samples: int, kind: str, rng: Rng) -> Sound:
         release_s={"pad": 0.15, "pluck": 0.05}.get(kind, 0.03),
         decay_s={"pluck": rng.uniform(0.08, 0.3), "bass": rng.uniform(0.15, 1.0)}.get(kind, 9.0),
     )
-    shape = rng.choice(("saw", "square", "saws", "sine"), p=(0.4, 0.2, 0.3, 0.1))
+    shape = rng.choice(("saw", "square", "saws", "sine", "pulse"), p=(0.35, 0.15, 0.25, 0.1, 0.15))
     if kind == "bass" and shape == "saws":
         shape = "saw"
     detune = (1.0, 1.006, 0.994) if shape == "saws" else (1.0,)
@@ -114,6 +114,9 @@ def line(notes: Seconds, samples: int, kind: str, rng: Rng) -> Sound:
         phase = (phase - np.floor(phase)).astype(np.float32)
         if shape == "square":
             out += np.where(phase < 0.5, np.float32(0.8), np.float32(-0.8))
+        elif shape == "pulse":  # thin, as sound chips have them
+            width = np.float32(rng.choice((0.125, 0.25)))
+            out += np.where(phase < width, np.float32(0.9), np.float32(-0.5))
         elif shape == "sine":
             wave = np.sin(2 * np.pi * phase)
             out += wave + 0.3 * wave**3
@@ -148,47 +151,3 @@ def _pitch_and_gate(
         tail = min(release, samples - stop)
         gate[stop : stop + tail] = gate[stop - 1] * fade[:tail]
     return hz, gate
-
-
-_VOWELS_HZ = (
-    (730, 1090, 2440),
-    (530, 1840, 2480),
-    (270, 2290, 3010),
-    (570, 840, 2410),
-    (300, 870, 2240),
-)
-"""First three formants of five vowels of men: Peterson and Barney 1952, table II, from memory."""
-
-
-def sing(notes: Seconds, samples: int, rng: Rng) -> Sound:
-    """Render a melody as sung vowels with vibrato, glides and breath or consonant noise."""
-    out = np.zeros(samples, np.float32)
-    size = rng.uniform(0.95, 1.25)
-    vibrato_hz, depth = rng.uniform(4.5, 6.5), rng.uniform(0.002, 0.02)
-    last_hz = 0.0
-    for start_s, length_s, pitch, strength in notes:
-        start, stop = int(start_s * RATE_HZ), int((start_s + length_s) * RATE_HZ)
-        stop = min(stop, samples)
-        if start < 0 or stop - start < 600:
-            continue
-        time = np.arange(stop - start) / RATE_HZ
-        hz = 440 * 2 ** ((pitch - 69) / 12)
-        glide = (last_hz or hz) + (hz - (last_hz or hz)) * (1 - np.exp(-time / 0.03))
-        last_hz = hz
-        swell = np.minimum(1, time / 0.3)
-        bend = glide * (1 + depth * swell * np.sin(2 * np.pi * vibrato_hz * time))
-        phase = np.cumsum(bend) / RATE_HZ
-        source = 2 * (phase - np.floor(phase)) - 1 + 0.05 * rng.normal(size=len(time))
-        voice = np.zeros(len(time))
-        for formant_hz, weight in zip(_VOWELS_HZ[rng.integers(5)], (1.0, 0.6, 0.25), strict=True):
-            sos = signal.iirpeak(min(formant_hz * size, 9000), 8, fs=RATE_HZ)
-            voice += weight * signal.lfilter(*sos, source)
-        envelope = np.minimum(1, time / rng.uniform(0.02, 0.09))
-        envelope *= np.minimum(1, (time[-1] - time) / 0.05 + 0.01)
-        out[start:stop] += 2.5 * voice * envelope * strength
-        if rng.random() < 0.6:  # a consonant just before the vowel
-            length = int(rng.uniform(0.03, 0.11) * RATE_HZ)
-            begin = max(0, start - length)
-            hiss = np.diff(rng.normal(size=start - begin + 1)) * np.hanning(start - begin)
-            out[begin:start] += hiss * rng.uniform(0.1, 0.5)
-    return out

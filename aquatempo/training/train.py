@@ -17,7 +17,7 @@ from torch.nn import functional
 from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 from aquatempo.rhythm.network import SLOW_FRAMES_A_ROW, TEMPO_CLASSES_BPM
 from aquatempo.training.augment import augment, compress, splice
-from aquatempo.training.data import FRAMES, Example, read_song, write_songs
+from aquatempo.training.data import FRAMES, Example, read_song, song_path, write_songs
 from aquatempo.training.net import HEADS, Net, export, restore
 
 __all__ = ["Settings", "train"]
@@ -175,7 +175,7 @@ def train(settings: Settings) -> None:
             elapsed, songs = time.monotonic() - begun, len(store.styles)
             print(f"{elapsed:6.0f} s step {step + 1} songs {songs} loss {shown}", flush=True)
             running.zero_()
-        if step % 3000 == 2999:
+        if step % 1000 == 999:
             export(averaged.module, settings.out)
         if late:
             break
@@ -196,16 +196,26 @@ def _schedule(past: float) -> float:
 
 def _seeds(settings: Settings) -> list[int]:
     """Return the seeds of the test songs, then of the training songs."""
-    first = settings.seed * 10_000_000
     tests = range(_FIRST_TEST_SEED, _FIRST_TEST_SEED + settings.test_songs)
-    return [*tests, *range(first, first + settings.songs)]
+    return [*tests, *(_seed(settings, number) for number in range(settings.songs))]
+
+
+def _seed(settings: Settings, number: int) -> int:
+    """Return the seed of a training song."""
+    return settings.seed * 10_000_000 + number
 
 
 def _fill(store: Store, source: Iterator[Example], settings: Settings, past: float) -> None:
-    """Take in the songs that are due by now: all of them by 0.9 of the training."""
+    """Take in the songs that are due by now: all of them by 0.9 of the training.
+
+    A training against the clock does not wait for songs that are not yet written.
+    """
     more = settings.songs - settings.first_songs
     due = settings.first_songs + int(more * min(1.0, past / 0.9))
-    while len(store.styles) < due:
+    while (here := len(store.styles)) < due:
+        waits = settings.seconds == Settings.seconds or here < settings.first_songs
+        if not waits and not song_path(settings.folder, _seed(settings, here)).exists():
+            break
         store.add(next(source))
 
 
