@@ -1,7 +1,7 @@
 #!/bin/bash
 # Builds the second development set below $AQUATEMPO_YARDSTICK (default: the user's cache folder).
-# Needs apt, root for its index, fluidsynth and libopenmpt (build.sh installs them) and 3 GB; about
-# an hour on one core. $PYTHON: an interpreter with aquatempo[dev] (default python).
+# Needs apt, root for its index, fluidsynth and libopenmpt (build.sh installs them) and 5 GB; a
+# quarter of an hour on one core. $PYTHON: an interpreter with aquatempo[dev] (default python).
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 root=${AQUATEMPO_YARDSTICK:-${XDG_CACHE_HOME:-$HOME/.cache}/aquatempo-yardstick}

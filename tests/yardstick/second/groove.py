@@ -47,7 +47,7 @@ def chord_sheet(row: Row) -> str:
     first, second = CHORDS[number % 8], CHORDS[(number + 3) % 8]
     style, turns, fill = row["style"], row.get("turns", []), row.get("fill")
     last = turns[-1] if turns else style
-    lines = ["SeqRnd Off", f"Tempo {row['tempo_bpm']}"]
+    lines = ["RndSeed 1", "SeqRnd Off", f"Tempo {row['tempo_bpm']}"]
     bar = 1
     for strain, sound in enumerate([style, *turns, style, last, style, *turns, style, style]):
         chords = first if strain % 3 else second

@@ -17,6 +17,8 @@ from ..layout import ROOT
 from .rows import Row, one, save_track
 
 LIMIT_S = 100.0
+TRIES = 4
+"""The workstation crashes now and then while it ends; a file left by a crash is not taken."""
 WORKSTATION = ROOT / "workstation"
 PROJECTS = WORKSTATION / "usr/share/lmms/projects"
 
@@ -64,11 +66,13 @@ def render(path: Path, wave: Path, home: Path) -> None:
     }
     wishes = ["-f", "wav", "-s", "44100", "-i", "sincfastest", "-x", "1", "-o", str(wave)]
     command = [str(WORKSTATION / "usr/bin/lmms"), "--allowroot", "render", str(path), *wishes]
-    done = subprocess.run(
-        command, env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True
-    )
-    if done.returncode or not wave.exists():
-        raise SystemExit(f"{path}: the workstation did not render it: {done.stderr[-300:]}")
+    for _ in range(TRIES):
+        done = subprocess.run(
+            command, env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True
+        )
+        if done.returncode == 0 and wave.exists():
+            return
+    raise SystemExit(f"{path}: exit status {done.returncode}: {done.stdout[-300:]}")
 
 
 def library_folder() -> str:
