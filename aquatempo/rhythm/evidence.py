@@ -35,15 +35,18 @@ BAR_WEIGHTS: dict[str, float] = {
     "chroma 2": 0.08,
 }
 PHRASE_WEIGHTS: dict[str, float] = {
-    "constant": 1.0,
-    "phrase": 0.56,
-    "timbre 8": 0.81,
-    "restart": 0.77,
+    "constant": 0.22,
+    "phrase": 0.7,
+    "cymbal level": 0.1,
+    "timbre 8": 0.96,
+    "restart": 0.81,
 }
 BRIDGE_WEIGHTS: dict[str, float] = {
     "constant": 0.0,
-    "phrase peak": 0.77,
-    "timbre 8": 0.66,
+    "phrase peak": 0.81,
+    "timbre 8": 0.62,
+    "timbre 2": 0.21,
+    "fill": -0.17,
 }
 """A bridge need not sound like a phrase: its constant is in the prices of its lengths."""
 RESTART_BEATS = 32  # what follows a beat is compared over so many

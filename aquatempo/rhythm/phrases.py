@@ -26,7 +26,7 @@ __all__ = [
 
 BARS_PER_PHRASE = 8
 BRIDGE_PRICES = {
-    1.0: 6.5, 2.0: 5.6, 3.0: 9.6, 4.0: 5.8, 5.0: 9.8, 6.0: 9.6, 7.0: 9.6,
+    1.0: 7.1, 2.0: 6.6, 3.0: 10.0, 4.0: 6.6, 5.0: 9.8, 6.0: 9.8, 7.0: 9.7,
     0.5: 30.0, 1.5: 30.0, 2.5: 30.0,
 }  # fmt: skip
 """Price [nats] of a segment by its length in bars; a phrase of eight bars costs nothing.
@@ -35,8 +35,8 @@ Half bars are dearer than in the songs that the others were fitted on (5.5 to 8 
 the first six that were found in music by others, none was there (docs/rhythm.md).
 """
 ODD_PRICE = 40.0  # a segment of 1 or 3 beats: the bar itself is broken
-PICK_UP_PRICE = 3.5  # anything before the first start
-INTRO_PRICE = 7.1  # a bar or more before the first start
+PICK_UP_PRICE = 4.3  # anything before the first start
+INTRO_PRICE = 7.9  # a bar or more before the first start
 SPLICE_PRICE = 8.0  # at most, of a segment of any length that ends where another grid begins
 FORCED = 1e6  # evidence of an instructor outweighs everything
 
