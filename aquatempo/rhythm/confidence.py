@@ -19,21 +19,23 @@ from aquatempo.rhythm.phrases import Segmentation
 __all__ = ["bar_confidence", "measures_of", "tempo_confidence"]
 
 TEMPO_WEIGHTS: dict[str, float] = {
-    "constant": 1.09,
-    "level margin": 0.38,
-    "tempo head": 0.12,
-    "loose": -0.43,
-    "faint": -1.11,
+    "constant": 2.17,
+    "level margin": 0.27,
+    "tempo head": 0.5,
+    "loose": -0.78,
+    "faint": -0.62,
+    "unusual": -2.05,
 }
 BAR_WEIGHTS: dict[str, float] = {
-    "constant": 0.67,
-    "level margin": 0.2,
-    "tempo head": 0.57,
-    "loose": -0.26,
-    "faint": -0.45,
-    "pieces": -0.89,
-    "phase margin": 0.74,
-    "worst part": 1.41,
+    "constant": 0.64,
+    "level margin": 0.18,
+    "tempo head": 0.46,
+    "loose": -0.88,
+    "faint": -0.31,
+    "pieces": -0.71,
+    "phase margin": 1.16,
+    "worst part": 0.67,
+    "unusual": -1.35,
 }
 FAINT = 0.5  # mean activation on the beats below which they are doubtful
 USUAL_BPM = (100.0, 160.0)

@@ -36,17 +36,17 @@ BAR_WEIGHTS: dict[str, float] = {
 }
 PHRASE_WEIGHTS: dict[str, float] = {
     "constant": 0.22,
-    "phrase": 0.7,
-    "cymbal level": 0.1,
-    "timbre 8": 0.96,
-    "restart": 0.81,
+    "phrase": 0.71,
+    "cymbal level": 0.04,
+    "timbre 8": 0.98,
+    "restart": 1.21,
 }
 BRIDGE_WEIGHTS: dict[str, float] = {
     "constant": 0.0,
-    "phrase peak": 0.81,
-    "timbre 8": 0.62,
-    "timbre 2": 0.21,
-    "fill": -0.17,
+    "phrase peak": 0.94,
+    "timbre 8": 0.24,
+    "timbre 2": 0.38,
+    "fill": -0.08,
 }
 """A bridge need not sound like a phrase: its constant is in the prices of its lengths."""
 RESTART_BEATS = 32  # what follows a beat is compared over so many

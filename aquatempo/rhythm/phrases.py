@@ -26,12 +26,12 @@ __all__ = [
 
 BARS_PER_PHRASE = 8
 BRIDGE_PRICES = {
-    1.0: 7.1, 2.0: 6.6, 3.0: 10.0, 4.0: 6.6, 5.0: 9.8, 6.0: 9.8, 7.0: 9.7,
+    1.0: 6.8, 2.0: 6.3, 3.0: 9.8, 4.0: 6.5, 5.0: 9.8, 6.0: 9.7, 7.0: 9.8,
     0.5: 30.0, 1.5: 30.0, 2.5: 30.0,
 }  # fmt: skip
 """Price [nats] of a segment by its length in bars; a phrase of eight bars costs nothing.
 
-Half bars are dearer than in the songs that the others were fitted on (5.5 to 8 there): of
+Half bars are dearer than in the songs that the others were fitted on (7 to 8 there): of
 the first six that were found in music by others, none was there (docs/rhythm.md).
 """
 ODD_PRICE = 40.0  # a segment of 1 or 3 beats: the bar itself is broken
