@@ -15,6 +15,7 @@ from aquatempo.rhythm.frames import Frames
 from aquatempo.rhythm.grid import Stretch, stretches_of
 from aquatempo.rhythm.levels import Level, choose_level
 from aquatempo.rhythm.lines import observe
+from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
@@ -59,7 +60,7 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heari
     span_s = frames.sounding
     odds = log_odds(frames.beat)
     level = choose_level(frames, odds, span_s, expect_bpm)
-    observed = observe(frames.beat, level.beats, FRAME_RATE_HZ)
+    observed = observe(frames.beat, level.beats, FRAME_RATE_HZ, OFFSET_S)
 
     def worth(times_s: Doubles) -> float:
         return beat_worth(cues_of(frames, times_s))

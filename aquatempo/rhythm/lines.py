@@ -7,8 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.rhythm.network import OFFSET_S
-
 __all__ = ["Observed", "Piece", "line_fit", "observe", "pieces_of", "scatter", "smooth"]
 
 REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
@@ -43,8 +41,13 @@ class Piece:
         return np.asarray(self.start_s + self.period_s * np.asarray(index, dtype=np.float64))
 
 
-def observe(activation: Floats, frames: NDArray[np.int64], frame_rate_hz: float) -> Observed:
-    """Return the sub-frame place of the peak near each decoded beat, and its height."""
+def observe(
+    activation: Floats, frames: NDArray[np.int64], frame_rate_hz: float, offset_s: float = 0.0
+) -> Observed:
+    """Return the sub-frame place of the peak near each decoded beat, and its height.
+
+    offset_s: time of frame 0 [s].
+    """
     padded = np.pad(activation.astype(np.float64), REACH + 2)
     offsets = np.arange(-REACH, REACH + 1)
     around = padded[frames[:, None] + offsets + REACH + 2]
@@ -54,7 +57,7 @@ def observe(activation: Floats, frames: NDArray[np.int64], frame_rate_hz: float)
     heights = padded[np.clip(peak, 0, len(activation) - 1)[:, None] + near + REACH + 2]
     mass = heights.sum(axis=1)
     shift = np.where(mass > 1e-6, (heights * near).sum(axis=1) / np.maximum(mass, 1e-6), 0.0)
-    return Observed((peak + shift) / frame_rate_hz + OFFSET_S, heights[:, 2])
+    return Observed((peak + shift) / frame_rate_hz + offset_s, heights[:, 2])
 
 
 def pieces_of(observed: Observed) -> list[Piece]:
