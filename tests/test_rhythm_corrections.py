@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -113,8 +115,6 @@ def test_corrections_are_repeatable(heard: RhythmAnalysis) -> None:
 
 def test_an_entered_track_can_be_corrected(heard: RhythmAnalysis) -> None:
     """Without evidence, the bars and phrases themselves are what is moved."""
-    from dataclasses import replace
-
     entered = replace(heard, evidence=None, origin=Origin.ENTERED)
     found = apply_corrections(entered, Corrections(shift_beats=4))
     assert starts(found)[:2] == [(0, 4), (4, 32)]
@@ -128,3 +128,48 @@ def test_wrong_corrections_are_refused(heard: RhythmAnalysis) -> None:
         apply_corrections(heard, Corrections(phrase_starts_s=(500.0,)))
     with pytest.raises(InputError, match="a bridge of 0 counts: needs at least 1"):
         apply_corrections(heard, Corrections(bridges=(BridgeMark(20.0, 0),)))
+
+
+def test_odd_stretches_that_were_entered_stay(heard: RhythmAnalysis) -> None:
+    """Without evidence, a bridge of two counts that a person wrote down outlasts a correction."""
+    lengths = (32, 32, 2, 32, 32, 30)
+    firsts = np.cumsum((0, *lengths[:-1])).tolist()
+    ones = [beat for a, n in zip(firsts, lengths, strict=True) for beat in range(a, a + n, 4)]
+    entered = replace(
+        heard,
+        evidence=None,
+        origin=Origin.ENTERED,
+        downbeats_s=tuple(heard.beats_s[beat] for beat in ones),
+        phrases=tuple(
+            replace(heard.phrases[0], start_s=heard.beats_s[first], start_beat=first, counts=counts)
+            for first, counts in zip(firsts, lengths, strict=True)
+        ),
+    )
+    found = apply_corrections(entered, Corrections(phrase_starts_s=(heard.beats_s[0],)))
+    assert starts(found) == list(zip(firsts, lengths, strict=True))
+
+
+def test_a_splice_is_still_one_after_a_correction(heard: RhythmAnalysis) -> None:
+    """Where a mix goes over to another song after 51 counts, phrases start anew at once."""
+    bars, begins = np.full(BEATS, -0.7), np.full(BEATS, -4.0)
+    for first, last in ((0, 51), (51, BEATS)):
+        bars[first:last:4] = 0.1
+        begins[first:last:32] = 4.0
+    odds = tuple(begins.tolist())
+    evidence = BeatEvidence((0.5,) * BEATS, tuple(bars.tolist()), odds, odds, (51,))
+    mark = Corrections(phrase_starts_s=(heard.beats_s[0],))
+    found = apply_corrections(replace(heard, evidence=evidence), mark)
+    assert [first for first, _ in starts(found)] == [0, 32, 51, 83, 115, 147]
+
+
+@pytest.mark.parametrize(("factor", "place"), [(2.0, 102), (0.5, 26)])
+def test_a_splice_is_found_at_another_level(
+    heard: RhythmAnalysis, factor: float, place: int
+) -> None:
+    """At double and half the tempo, a splice lies at the same time as before."""
+    assert heard.evidence is not None
+    spliced = replace(heard, evidence=replace(heard.evidence, splices=(51,)))
+    found = apply_corrections(spliced, Corrections(tempo_factor=factor))
+    assert found.evidence is not None
+    assert found.evidence.splices == (place,)
+    assert found.beats_s[place] == pytest.approx(heard.beats_s[51], abs=0.51)

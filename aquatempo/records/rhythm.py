@@ -80,13 +80,15 @@ class BeatEvidence:
     """What each beat shows, one value a beat; kept so that corrections can weigh it again.
 
     energy: 0 to 1, relative to the track. bar_odds, phrase_odds, bridge_odds: log-odds
-    [nats] that the beat is count 1 of a bar, of a phrase, of a bridge.
+    [nats] that the beat is count 1 of a bar, of a phrase, of a bridge. splices: beats on
+    which another grid begins, as where a mix goes over to another song.
     """
 
     energy: tuple[float, ...]
     bar_odds: tuple[float, ...]
     phrase_odds: tuple[float, ...]
     bridge_odds: tuple[float, ...]
+    splices: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

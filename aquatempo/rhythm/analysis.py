@@ -99,6 +99,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
             _rounded(heard.bars),
             _rounded(heard.phrases),
             _rounded(heard.bridges),
+            tuple(heard.splices),
         ),
     )
 

@@ -85,6 +85,7 @@ def _doubled(analysis: RhythmAnalysis) -> RhythmAnalysis:
         bar_odds=woven(evidence.bar_odds, nothing),
         phrase_odds=woven(evidence.phrase_odds, nothing),
         bridge_odds=woven(evidence.bridge_odds, nothing),
+        splices=tuple(2 * beat for beat in evidence.splices),
     )
     return _at_level(analysis, 2.0, whole, inferred, evidence)
 
@@ -100,6 +101,7 @@ def _halved(analysis: RhythmAnalysis) -> RhythmAnalysis:
         evidence.bar_odds[kept],
         evidence.phrase_odds[kept],
         evidence.bridge_odds[kept],
+        tuple((beat - first + 1) // 2 for beat in evidence.splices),
     )
     beats_s, inferred = np.array(analysis.beats_s)[kept], np.array(analysis.beats_inferred)[kept]
     return _at_level(analysis, 0.5, beats_s, inferred, evidence)
@@ -138,7 +140,7 @@ def _bars_anew(analysis: RhythmAnalysis, corrections: Corrections) -> RhythmAnal
         np.roll(odds, shift)  # what falls off comes in at the other end
         for odds in (evidence.bar_odds, evidence.phrase_odds, evidence.bridge_odds)
     )
-    found = segment(bars, starts, bridges, beats_per_bar, forced=forced)
+    found = segment(bars, starts, bridges, beats_per_bar, forced=forced, splices=evidence.splices)
     phrases = phrases_of(
         found,
         beats_s,
@@ -159,7 +161,9 @@ def _bars_anew(analysis: RhythmAnalysis, corrections: Corrections) -> RhythmAnal
         downbeats_s=tuple(analysis.beats_s[beat] for beat in found.downbeats),
         phrases=phrases,
         origin=Origin.CORRECTED,
-        evidence=BeatEvidence(evidence.energy, _plain(bars), _plain(starts), _plain(bridges)),
+        evidence=BeatEvidence(
+            evidence.energy, _plain(bars), _plain(starts), _plain(bridges), evidence.splices
+        ),
     )
 
 

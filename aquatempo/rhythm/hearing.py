@@ -29,7 +29,6 @@ WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as
 LEAST_BEATS = 8  # fewer are no beat
 RING_OUT = 8  # beats
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
-BORDER = 4  # beats by which the place of a splice may be off
 PASSES = 2  # over the phrases, each with the starts of the one before
 
 
@@ -38,7 +37,8 @@ class Hearing:
     """What is heard of a track.
 
     beats_s [s], with one row of cues and one value of the log-odds [nats] of bars, phrases
-    and bridges each. found: the segments. measures: what its confidence is judged by.
+    and bridges each. splices: beats on which another stretch begins. found: the segments.
+    measures: what its confidence is judged by.
     """
 
     level: Level
@@ -48,6 +48,7 @@ class Hearing:
     bars: Doubles
     phrases: Doubles
     bridges: Doubles
+    splices: list[int]
     found: Segmentation
     measures: dict[str, float]
 
@@ -74,14 +75,15 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heari
     cues = cues_of(frames, beats_s)
     bars, phrases, bridges = bar_odds(cues), phrase_odds(cues), bridge_odds(cues)
     borders_s = [stretch.times_s[0] for stretch in stretches[1:]]
-    nearest = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
-    splices = sorted({beat + step for beat in nearest for step in range(-BORDER, BORDER + 1)})
+    splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
     found = _bars_and_phrases(bars, phrases, bridges, splices)
     for _ in range(PASSES):
         phrases = phrase_odds(cues, found.phrases)
         found = segment(bars, phrases, bridges, found.beats_per_bar, splices=splices)
     measures = measures_of(level, stretches, cues, bars, found)
-    return Hearing(level, stretches, beats_s, cues, bars, phrases, bridges, found, measures)
+    return Hearing(
+        level, stretches, beats_s, cues, bars, phrases, bridges, splices, found, measures
+    )
 
 
 def _joined(stretches: list[Stretch]) -> Doubles:

@@ -38,6 +38,7 @@ ODD_PRICE = 40.0  # a segment of 1 or 3 beats: the bar itself is broken
 PICK_UP_PRICE = 4.3  # anything before the first start
 INTRO_PRICE = 7.9  # a bar or more before the first start
 SPLICE_PRICE = 8.0  # at most, of a segment of any length that ends where another grid begins
+SPLICE_REACH = 4  # beats by which the place of a splice may be off
 FORCED = 1e6  # evidence of an instructor outweighs everything
 
 Doubles = NDArray[np.float64]
@@ -77,8 +78,8 @@ def segment(
 
     bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats
     that must (True) or must not (False) start a segment. splices: beats where another grid
-    begins, as in a mix: what was before may be cut short. prices: other ones [nats] than
-    those of this module, by length in beats.
+    begins, to ``SPLICE_REACH``, as in a mix: what was before may be cut short. prices: other
+    ones [nats] than those of this module, by length in beats.
     """
     count = len(bar_odds)
     odds = np.array([phrase_odds, bridge_odds], dtype=np.float64)
@@ -89,8 +90,10 @@ def segment(
         whole = BARS_PER_PHRASE * beats_per_bar
         prices |= {length: ODD_PRICE for length in range(1, whole) if length not in prices}
     opening, values, closing = values_of(bar_odds, odds[0], odds[1], beats_per_bar, prices)
+    reach = range(-SPLICE_REACH, SPLICE_REACH + 1)
+    near = np.array(sorted({splice + step for splice in splices for step in reach}), dtype=int)
     for column, (length, price) in enumerate(prices.items()):
-        cut = [splice - length for splice in splices if length <= splice < count]
+        cut = near[(near >= length) & (near < count)] - length
         values[cut, column] += max(price - SPLICE_PRICE, 0.0)
     columns = list(zip(prices, values.T.tolist(), strict=True))
     best = opening.tolist()
