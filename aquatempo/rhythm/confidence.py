@@ -38,8 +38,8 @@ BAR_WEIGHTS: dict[str, float] = {
     "unusual": -1.35,
 }
 FAINT = 0.5  # mean activation on the beats below which they are doubtful
-USUAL_BPM = (100.0, 160.0)
-FAR_OCTAVES = 0.15
+USUAL_BPM = (100.0, 160.0)  # what most songs for classes have
+FAR_OCTAVES = 0.15  # beyond that range, from where on a tempo counts as unusual
 PARTS = 4  # of the track, each of which should agree on the bar
 
 Doubles = NDArray[np.float64]
@@ -59,9 +59,8 @@ def measures_of(
     most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the
     grid [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin,
     worst part [nats a bar]: by how much the bar found beats its rivals, over the track and
-    in its worst quarter. unusual: how far the tempo
-    lies from 100 to 160 bpm, where one pattern can be counted at two levels: 1 from 0.15
-    octaves on.
+    in its worst quarter. unusual: how far the tempo lies from 100 to 160 bpm, where one
+    pattern can be counted at two levels: 1 from 0.15 octaves on.
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)

@@ -1,17 +1,17 @@
-"""From cues at each beat to log-odds that it is count 1 of a bar, and of a phrase.
+"""From cues at each beat to log-odds that it is count 1 of a bar, a phrase, a bridge.
 
-Two logistic models with a dozen inputs each, all standardised within the song; how their
-weights were found is told in docs/rhythm.md.
+Three logistic models with four inputs each, all standardised within the song; how their
+weights were found, and which inputs told nothing, is in docs/design/rhythm.md.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.rhythm.frames import CYMBALS, KICK, SNARE
+from aquatempo.rhythm.frames import CYMBALS, SNARE
 from aquatempo.rhythm.perbeat import BeatCues
 
 __all__ = [
@@ -21,10 +21,10 @@ __all__ = [
     "bridge_odds",
     "change",
     "difference",
-    "phrase_inputs",
     "phrase_odds",
     "restarts",
     "score",
+    "start_inputs",
 ]
 
 BAR_WEIGHTS: dict[str, float] = {
@@ -54,6 +54,7 @@ RESTART_STARTS = 64  # with what follows the nearest so many phrase starts
 LEAST_ODDS = -3.5  # an activation of 3 %: the decoder clips there too
 
 Doubles = NDArray[np.float64]
+Inputs = Mapping[str, Doubles]
 
 
 def bar_odds(cues: BeatCues) -> Doubles:
@@ -61,18 +62,21 @@ def bar_odds(cues: BeatCues) -> Doubles:
     return _weighed(bar_inputs(cues), BAR_WEIGHTS)
 
 
-def phrase_odds(cues: BeatCues, starts: Sequence[int] = ()) -> Doubles:
+def phrase_odds(cues: BeatCues, inputs: Inputs, starts: Sequence[int] = ()) -> Doubles:
     """Return the log-odds that each beat is count 1 of a phrase [nats].
 
-    starts: where phrases were found in a first pass; what sounds like the music after them
-    speaks for another start.
+    inputs: those of ``start_inputs``. starts: where phrases were found in a first pass; what
+    sounds like the music after them speaks for another start.
     """
-    return _weighed(phrase_inputs(cues) | {"restart": restarts(cues, starts)}, PHRASE_WEIGHTS)
+    return _weighed({**inputs, "restart": restarts(cues, starts)}, PHRASE_WEIGHTS)
 
 
-def bridge_odds(cues: BeatCues) -> Doubles:
-    """Return the log-odds that each beat is count 1 of a bridge [nats], without its price."""
-    return _weighed(phrase_inputs(cues), BRIDGE_WEIGHTS)
+def bridge_odds(inputs: Inputs) -> Doubles:
+    """Return the log-odds that each beat is count 1 of a bridge [nats], without its price.
+
+    inputs: those of ``start_inputs``.
+    """
+    return _weighed(inputs, BRIDGE_WEIGHTS)
 
 
 def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
@@ -122,7 +126,7 @@ def beat_worth(cues: BeatCues) -> float:
     return float(len(cues.beat) * (np.maximum(cues.beat, LEAST_ODDS).mean() + more))
 
 
-def _weighed(inputs: dict[str, Doubles], weights: dict[str, float]) -> Doubles:
+def _weighed(inputs: Inputs, weights: Mapping[str, float]) -> Doubles:
     total = np.full(len(next(iter(inputs.values()))), weights["constant"])
     for name, weight in weights.items():
         if name != "constant":
@@ -130,59 +134,28 @@ def _weighed(inputs: dict[str, Doubles], weights: dict[str, float]) -> Doubles:
     return total
 
 
-def bar_inputs(cues: BeatCues) -> dict[str, Doubles]:
+def bar_inputs(cues: BeatCues) -> Inputs:
     """Return what may tell count 1 of a bar, by name, one value a beat."""
-    snare = score(cues.onset[:, SNARE].mean(axis=1))
-    kick = score(cues.onset[:, KICK].mean(axis=1))
     return {
         "downbeat": cues.downbeat - _around(cues.downbeat, 4),
-        "downbeat raw": cues.downbeat,
         "phrase": cues.phrase - _around(cues.phrase, 4),
         "chroma 1": score(change(cues.chroma, 1)),
         "chroma 2": score(change(cues.chroma, 2)),
-        "chroma 4": score(change(cues.chroma, 4)),
-        "bass 1": score(change(cues.bass, 1)),
-        "bass 2": score(change(cues.bass, 2)),
-        "timbre 4": score(difference(cues.timbre, 4)),
-        "timbre 8": score(difference(cues.timbre, 8)),
-        "kick": kick,
-        "snare": snare,
-        "snare after": _moved(snare, -1),
-        "snare before": _moved(snare, 1),
-        "kick before": _moved(kick, 1),
-        "kick after": _moved(kick, -1),
-        "kick two later": _moved(kick, -2),
-        "snare two later": _moved(snare, -2),
-        "low": score(cues.onset[:, 1:3].mean(axis=1)),
-        "cymbal": score(cues.onset[:, CYMBALS].mean(axis=1)),
-        "loudness": score(cues.onset.mean(axis=1)),
     }
 
 
-def phrase_inputs(cues: BeatCues) -> dict[str, Doubles]:
-    """Return what may tell count 1 of a phrase, by name, one value a beat."""
+def start_inputs(cues: BeatCues) -> Inputs:
+    """Return what may tell count 1 of a phrase or bridge, by name, one value a beat."""
     busy = cues.busy[:, SNARE].mean(axis=1)
     cymbals = cues.timbre[:, CYMBALS].mean(axis=1)
-    inputs = {
+    return {
         "phrase": cues.phrase,
         "phrase peak": cues.phrase - _around(cues.phrase, 8),
-        "downbeat": cues.downbeat - _around(cues.downbeat, 4),
-        "crash": score(cues.onset[:, CYMBALS].mean(axis=1)),
         "cymbal level": score(cymbals - _before(cymbals, 8)),
         "fill": score(_before(busy, 2) - _before(busy, 16)),
-        "gap": score(_before(cues.level, 1) - _before(cues.level, 8)),
-        "bass 2": score(change(cues.bass, 2)),
-        "busy 8": score(difference(cues.busy, 8)),
-        "busy 16": score(difference(cues.busy, 16)),
-        "onset 16": score(difference(cues.onset, 16)),
+        "timbre 2": score(difference(cues.timbre, 2)),
+        "timbre 8": score(difference(cues.timbre, 8)),
     }
-    for beats in (2, 4, 8, 16):
-        inputs[f"chroma {beats}"] = score(change(cues.chroma, beats))
-    for beats in (2, 8, 16, 32):
-        inputs[f"timbre {beats}"] = score(difference(cues.timbre, beats))
-    for name in ("timbre 8", "timbre 16", "busy 16", "chroma 8", "chroma 16"):
-        inputs[f"{name} peak"] = _peak(inputs[name])
-    return inputs
 
 
 def change(rows: Doubles, beats: int) -> Doubles:
@@ -228,20 +201,3 @@ def _around(values: Doubles, beats: int) -> Doubles:
     total = np.convolve(values, kernel, mode="full")[beats : beats + len(values)]
     share = np.convolve(np.ones(len(values)), kernel, mode="full")[beats : beats + len(values)]
     return np.asarray(total / share)
-
-
-def _moved(values: Doubles, beats: int) -> Doubles:
-    """Return the value so many beats before each (after, if negative); 0 beyond the ends."""
-    out = np.zeros_like(values)
-    if beats > 0:
-        out[beats:] = values[:-beats]
-    else:
-        out[:beats] = values[-beats:]
-    return out
-
-
-def _peak(values: Doubles) -> Doubles:
-    """Return how far each value stands above the largest of its neighbours 2 to 8 beats off."""
-    padded = np.pad(values, 8, constant_values=-2.0)
-    rivals = [padded[8 + k : 8 + k + len(values)] for k in (*range(-8, -1), *range(2, 9))]
-    return np.asarray(values - np.max(rivals, axis=0))

@@ -21,7 +21,16 @@ from aquatempo.rhythm.features import (
 )
 from aquatempo.rhythm.network import activations_of
 
-__all__ = ["BANDS", "CYMBALS", "KICK", "SNARE", "Frames", "frames_of", "from_features"]
+__all__ = [
+    "BANDS",
+    "CYMBALS",
+    "KICK",
+    "SILENT_DB",
+    "SNARE",
+    "Frames",
+    "frames_of",
+    "from_features",
+]
 
 BAND_STARTS = (0, 3, 6, 10, 20, 30, 40, 50, 60, 70)  # groups of mel bands, finer at the bottom
 BANDS = len(BAND_STARTS)

@@ -9,9 +9,15 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.beats import log_odds
 from aquatempo.rhythm.confidence import measures_of
-from aquatempo.rhythm.evidence import bar_odds, beat_worth, bridge_odds, phrase_odds
+from aquatempo.rhythm.evidence import (
+    bar_odds,
+    beat_worth,
+    bridge_odds,
+    phrase_odds,
+    start_inputs,
+)
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.frames import Frames
+from aquatempo.rhythm.frames import SILENT_DB, Frames
 from aquatempo.rhythm.grid import Stretch, stretches_of
 from aquatempo.rhythm.levels import Level, choose_level
 from aquatempo.rhythm.lines import observe
@@ -19,7 +25,7 @@ from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
-__all__ = ["Hearing", "hear"]
+__all__ = ["PASSES", "Hearing", "hear"]
 
 Doubles = NDArray[np.float64]
 
@@ -73,12 +79,13 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heari
     if len(beats_s) < LEAST_BEATS:
         return None
     cues = cues_of(frames, beats_s)
-    bars, phrases, bridges = bar_odds(cues), phrase_odds(cues), bridge_odds(cues)
+    inputs = start_inputs(cues)
+    bars, phrases, bridges = bar_odds(cues), phrase_odds(cues, inputs), bridge_odds(inputs)
     borders_s = [stretch.times_s[0] for stretch in stretches[1:]]
     splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
     found = _bars_and_phrases(bars, phrases, bridges, splices)
     for _ in range(PASSES):
-        phrases = phrase_odds(cues, found.phrases)
+        phrases = phrase_odds(cues, inputs, found.phrases)
         found = segment(bars, phrases, bridges, found.beats_per_bar, splices=splices)
     measures = measures_of(level, stretches, cues, bars, found)
     return Hearing(
@@ -101,7 +108,7 @@ def _joined(stretches: list[Stretch]) -> Doubles:
 
 def _without_stops(beats_s: Doubles, frames: Frames) -> Doubles:
     """Drop the beats inside long silences."""
-    quiet = np.concatenate([[0], (frames.level_db < -50.0).astype(np.int8), [0]])
+    quiet = np.concatenate([[0], (frames.level_db < SILENT_DB).astype(np.int8), [0]])
     edges = np.flatnonzero(np.diff(quiet)).reshape(-1, 2) / FRAME_RATE_HZ
     keep = np.ones(len(beats_s), bool)
     for start_s, end_s in edges:

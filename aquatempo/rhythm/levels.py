@@ -141,9 +141,6 @@ class _Part:
         self.odds = odds[first : last + 1]
         clipped = np.clip(frames.downbeat[first : last + 1], 0.02, 0.98)
         self.downbeat = np.log(clipped / (1 - clipped))
-        rise = np.zeros(len(frames.bands), np.float32)
-        rise[3:-2] = np.maximum(frames.bands[5:] - frames.bands[:-5], 0).mean(axis=1)
-        self.struck = rise[first : last + 1]
         rows = frames.tempo[first // 100 : last // 100 + 1]
         self.tempo = np.log(rows + 1e-4).mean(axis=0)
 
@@ -171,8 +168,6 @@ def inputs_of(reading: Reading, part: _Part) -> dict[str, float]:
     tempo = reading.tempo_bpm
     nearest = int(np.abs(np.log(TEMPO_CLASSES_BPM / tempo)).argmin())
     around = part.tempo[max(0, nearest - 1) : nearest + 2]
-    struck = _best_near(part.struck, frames)
-    struck_between = _best_near(part.struck, frames[:-1] + steps / 2)
     distance = float(np.log2(tempo / CENTRE_BPM))
     return {
         "on": float(on.mean()),
@@ -181,12 +176,8 @@ def inputs_of(reading: Reading, part: _Part) -> dict[str, float]:
         "uneven by two": _unevenness(on, 2),
         "uneven by three": _unevenness(on, 3),
         "bars": _unevenness(_best_near(part.downbeat, frames), 4),
-        "bars of three": _unevenness(_best_near(part.downbeat, frames), 3),
-        "struck": float(np.log((struck.mean() + 0.02) / (struck_between.mean() + 0.02))),
-        "struck unevenly": _unevenness(struck / (struck.mean() + 0.02), 2),
         "tempo": float(around.max()),
         "far from usual": distance**2,
-        "fast": distance,
     }
 
 

@@ -112,11 +112,13 @@ def augment(mel: Tensor, pitch: Tensor) -> tuple[Tensor, Tensor]:
     knots = torch.randn(batch, _KNOTS, device=device) * uniform(0, 7)[:, 0]
     low = uniform(0.5, 4.0) * _chance(batch, 0.15, device)  # octaves above 30 Hz: up to 480 Hz
     high = 8.4 - uniform(0, 4.5) * _chance(batch, 0.2, device)  # down to 450 Hz, mostly far above
-    for places, name in ((mel_places, "mel"), (pitch_places, "pitch")):
+
+    def filtered(power: Tensor, places: Tensor) -> Tensor:
         gain_db = _curve(knots, places)[:, None]
         gain_db = gain_db - 30 * (low - places).clamp(min=0) - 40 * (places - high).clamp(min=0)
-        gain = 10 ** (gain_db.clamp(min=-80) / 10)
-        mel, pitch = (mel * gain, pitch) if name == "mel" else (mel, pitch * gain)
+        return power * 10 ** (gain_db.clamp(min=-80) / 10)
+
+    mel, pitch = filtered(mel, mel_places), filtered(pitch, pitch_places)
     # slow changes of level, and gaps
     ramp = torch.linspace(-0.5, 0.5, mel.shape[1], device=device)[None, :, None]
     level = ramp * uniform(-18, 18) * _chance(batch, 0.25, device)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +25,7 @@ from scipy import optimize
 from aquatempo.rhythm import evidence, phrases
 from aquatempo.rhythm.features import extract
 from aquatempo.rhythm.frames import from_features
+from aquatempo.rhythm.hearing import PASSES
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import BARS_PER_PHRASE, BRIDGE_PRICES, Segmentation
 from aquatempo.training import form
@@ -46,11 +47,12 @@ LENGTHS = (*BRIDGE_PRICES, 0.0)  # in bars; the last stands for 1 or 3 beats
 Doubles = npt.NDArray[np.float64]
 
 
-@dataclass
+@dataclass(frozen=True)
 class Case:
     """A song: cues at its true beats; first beat, counts and kind of its sections.
 
-    inputs: of phrases and of bridges, each (beats, inputs).
+    bars: log-odds. inputs: of phrases and of bridges, each (beats, inputs), as they are with
+    the phrase starts that are known so far.
     """
 
     cues: BeatCues
@@ -59,13 +61,22 @@ class Case:
     bars: Doubles
     inputs: tuple[Doubles, Doubles]
 
+    @classmethod
+    def of(cls, cues: BeatCues, sections: list[tuple[int, int, bool]], beats_per_bar: int) -> Case:
+        """Return a song of which no phrase starts are known yet."""
+        return cls(cues, sections, beats_per_bar, evidence.bar_odds(cues), inputs_of(cues, ()))
+
+    def knowing(self, starts: Sequence[int]) -> Case:
+        """Return the song with some phrase starts known."""
+        return replace(self, inputs=inputs_of(self.cues, starts))
+
     @property
     def whole(self) -> int:
         """Counts of a phrase."""
         return BARS_PER_PHRASE * self.beats_per_bar
 
 
-@dataclass
+@dataclass(frozen=True)
 class Weights:
     """What is fitted, as one vector: constant and weights of phrases, of bridges, prices."""
 
@@ -123,20 +134,16 @@ def make_case(seed: int, fonts: Fonts) -> Case:
         if section.start + plan.pickup < len(beats_s)
     ]
     cues = cues_of(frames, beats_s)
-    nothing = np.zeros((len(beats_s), 0))
-    case = Case(cues, sections, plan.style.beats_per_bar, evidence.bar_odds(cues), (nothing,) * 2)
-    look_at(case, ())
-    return case
+    return Case.of(cues, sections, plan.style.beats_per_bar)
 
 
-def look_at(case: Case, starts: Sequence[int]) -> None:
-    """Set the inputs of a song of which phrase starts are known so far."""
-    named = evidence.phrase_inputs(case.cues)
-    named |= {"restart": evidence.restarts(case.cues, starts)}
-    case.inputs = (
-        np.column_stack([named[name] for name in PHRASE_INPUTS]),
-        np.column_stack([named[name] for name in BRIDGE_INPUTS]),
+def inputs_of(cues: BeatCues, starts: Sequence[int]) -> tuple[Doubles, Doubles]:
+    """Return the inputs of phrases and of bridges where some phrase starts are known."""
+    named = {**evidence.start_inputs(cues), "restart": evidence.restarts(cues, starts)}
+    phrase, bridge = (
+        np.column_stack([named[name] for name in names]) for names in (PHRASE_INPUTS, BRIDGE_INPUTS)
     )
+    return phrase, bridge
 
 
 def decide(case: Case, weights: Weights) -> Segmentation:
@@ -209,12 +216,9 @@ def fit(cases: Sequence[Case], weights: Weights) -> Weights:
 
 def fit_in_rounds(cases: Sequence[Case]) -> Weights:
     """Return weights fitted in rounds: each shows the restarts that the last one finds."""
-    for case in cases:
-        look_at(case, ())
     weights = fit(cases, Weights.usual())
     for _ in range(ROUNDS):
-        for case in cases:
-            look_at(case, decide(case, weights).phrases)
+        cases = [case.knowing(decide(case, weights).phrases) for case in cases]
         weights = fit(cases, weights)
     return weights
 
@@ -223,10 +227,10 @@ def score(cases: Sequence[Case], weights: Weights) -> dict[str, float]:
     """Return F of phrase starts, precision and recall of bridges, as the analysis would go."""
     counts = np.zeros(6)
     for case in cases:
-        look_at(case, ())
-        for _ in range(2):
-            look_at(case, decide(case, weights).phrases)
-        found, total = decide(case, weights), len(case.cues.beat)
+        found = decide(case, weights)
+        for _ in range(PASSES):
+            found = decide(case.knowing(found.phrases), weights)
+        total = len(case.cues.beat)
         ends = (*found.starts[1:], total)
         heard = list(zip(found.starts, np.subtract(ends, found.starts).tolist(), strict=True))
         true = [(first, size) for first, size, _ in case.sections if first + size <= total]
