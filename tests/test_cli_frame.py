@@ -75,11 +75,15 @@ def test_interruption_swallowed_by_a_callback_comes_again(monkeypatch: pytest.Mo
         def __del__(self) -> None:
             raise KeyboardInterrupt
 
+    def wait() -> None:
+        for _ in range(500):  # one long sleep would not be cut short
+            time.sleep(0.01)
+
     monkeypatch.setattr(sys, "unraisablehook", app._interrupt_again)
     fallen = Fallen()
     del fallen
     with pytest.raises(KeyboardInterrupt):
-        time.sleep(5)
+        wait()
 
 
 def test_interruption_is_one_line_and_130(capsys: pytest.CaptureFixture[str]) -> None:

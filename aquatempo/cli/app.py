@@ -7,6 +7,7 @@ import io
 import re
 import sys
 import threading
+import time
 from collections.abc import Sequence
 from typing import Annotated
 
@@ -32,7 +33,7 @@ from aquatempo.cli.failures import failing_plainly
 __all__ = ["build_app", "run"]
 
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
-AGAIN_AFTER_S = 0.05
+AGAIN_AFTER_S = 0.05  # for the hook to return in
 _TAKES_NUMBERS = ("tempo", "judge")
 _COMMANDS = (
     (bench.bench, bench.EXAMPLES),
@@ -88,10 +89,18 @@ def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:
 
     The decoder would go on with half a song.
     """
-    if isinstance(lost.exc_value, KeyboardInterrupt):
-        threading.Timer(AGAIN_AFTER_S, _thread.interrupt_main).start()
-    else:
+    if not isinstance(lost.exc_value, KeyboardInterrupt):
         sys.__unraisablehook__(lost)
+        return
+    returning = threading.Event()
+
+    def interrupt() -> None:
+        returning.wait()  # what is raised within this hook is swallowed too
+        time.sleep(AGAIN_AFTER_S)
+        _thread.interrupt_main()
+
+    threading.Thread(target=interrupt, daemon=True).start()
+    returning.set()
 
 
 def _show_version(wanted: bool) -> None:
