@@ -22,7 +22,7 @@ from aquatempo.workflow.exporting import ExportOptions, export_class
 from aquatempo.workflow.planning import plan, with_analyses
 
 HERE = Path(__file__).parent
-SHOWN = "odd lane"  # has a bridge in the middle
+SHOWN = "under the linden roof"  # has an introduction, a break and a bridge
 DOTS_PER_INCH = 130
 BEATS_BEFORE = 3.4  # the moment shown lies so many beats before a change
 
