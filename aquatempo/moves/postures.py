@@ -32,8 +32,8 @@ def pose(form: MoveForm, phase: float, range_kept: float = 1.0) -> Posture:
 
     >>> from aquatempo.moves import catalogue, resolve
     >>> kick = resolve(catalogue().move("front-kick"))
-    >>> pose(kick, 1.0).lead_leg.hip, pose(kick, 0.5).lead_leg.hip
-    (60.0, 30.0)
+    >>> [round(pose(kick, phase).lead_leg.hip, 6) for phase in (0.0, 0.5, 1.0)]
+    [0.0, 30.0, 60.0]
     """
     count = len(form.movements)
     whole = phase % count

@@ -1,0 +1,97 @@
+"""The law of effort, range and time: r = 1 - y^k (docs/design/feasibility.md).
+
+y is strain over what can be held for the bout, r the share of the range that is kept. For a
+demand that grows with range and tempo there is one r, y never falls and r never rises as the tempo
+rises. Times are those of a movement, in semitones from 6 s down, so that 1, 2 and 4 counts at
+tempi in semitones from 40 b/min up fall on the same grid.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aquatempo.errors import InputError
+from aquatempo.water.paths import SHARES
+
+__all__ = [
+    "FULL",
+    "TEMPI_BPM",
+    "TEMPO_RANGE_BPM",
+    "TIMES_S",
+    "at_share",
+    "beat_slice",
+    "kept_of",
+    "strain_at",
+]
+
+Array = NDArray[np.float64]
+
+TEMPO_RANGE_BPM = (40.0, 240.0)
+_SEMITONES = 12
+TEMPI_BPM = 40.0 * 2.0 ** (np.arange(33) / _SEMITONES)
+TIMES_S = 6.0 * 2.0 ** (-np.arange(57) / _SEMITONES)
+FULL = 1.0
+_INNER = SHARES[SHARES <= FULL]
+_ROUNDS = 14
+
+
+def beat_slice(counts: int) -> slice:
+    """Return where the times of a movement of some counts lie in TIMES_S, for TEMPI_BPM.
+
+    >>> start = beat_slice(2).start
+    >>> float(TIMES_S[start])  # 2 counts at 40 beats/min
+    3.0
+    """
+    if counts not in (1, 2, 4):
+        raise InputError(f"a movement of {counts} counts: needs 1, 2 or 4")
+    first = _SEMITONES * {4: 0, 2: 1, 1: 2}[counts]
+    return slice(first, first + len(TEMPI_BPM))
+
+
+def strain_at(kept: Array, stiffness: float) -> Array:
+    """Return the strain y [1] at which a share of the range is kept: (1 - r)^(1/k).
+
+    >>> round(float(strain_at(np.array(0.5), 8.0)), 3)
+    0.917
+    """
+    return np.asarray(np.maximum(1.0 - kept, 0.0) ** (1.0 / stiffness))
+
+
+def kept_of(strain: Array, stiffness: float) -> Array:
+    """Return the share of the range kept (..., rest) for strains (n, R, rest) at SHARES.
+
+    The strain has to grow with the share; it is taken to be linear between shares and to
+    go with the square of the share below the least one.
+    """
+    inner = strain[:, : len(_INNER)]
+    wanted = strain_at(_INNER, stiffness)
+    above = inner >= wanted.astype(inner.dtype)[(None, slice(None), *([None] * (inner.ndim - 2)))]
+    index = np.where(above.any(axis=1), np.argmax(above, axis=1), len(_INNER) - 1)
+    before = np.maximum(index - 1, 0)
+    y1 = np.take_along_axis(inner, index[:, None], axis=1)[:, 0]
+    y0 = np.where(index > 0, np.take_along_axis(inner, before[:, None], axis=1)[:, 0], 0.0)
+    r1 = _INNER[index]
+    r0 = np.where(index > 0, _INNER[before], 0.0)
+    low, high = np.zeros_like(y1), np.ones_like(y1)
+    square = index == 0
+    for _ in range(_ROUNDS):
+        middle = 0.5 * (low + high)
+        y = np.where(square, y1 * middle**2, y0 + (y1 - y0) * middle)
+        over = y**stiffness > 1.0 - (r0 + (r1 - r0) * middle)
+        high = np.where(over, middle, high)
+        low = np.where(over, low, middle)
+    return np.asarray(r0 + (r1 - r0) * 0.5 * (low + high))
+
+
+def at_share(table: Array, kept: Array, power: float = 1.0) -> Array:
+    """Return a table (n, R) at shares (n, rest); it goes about with that power of the share."""
+    rooted = np.abs(table) ** (1.0 / power)
+    place = np.interp(kept, SHARES, np.arange(len(SHARES)))
+    low = np.minimum(place.astype(int), len(SHARES) - 2)
+    part = place - low
+    rows = np.arange(len(table)).reshape(-1, *([1] * (kept.ndim - 1)))
+    value = rooted[rows, low] * (1 - part) + rooted[rows, low + 1] * part
+    first = rooted[:, :1].reshape(-1, *([1] * (kept.ndim - 1))) * kept / SHARES[0]
+    value = np.where(kept < SHARES[0], first, value)
+    return np.asarray(value**power)
