@@ -35,7 +35,7 @@ class LimbTable:
     muscle; strain (n, K): y. force_n: largest drag on hand or foot. torque_nm, can_nm (K, M)
     and uses (K, M), peaks (K, M): of the median person, by muscle. push_n (K, 2): force of
     the water on the body ahead and aside, median. cyclic (n, K): sum over muscles of
-    torque x frequency^2 [N m/s2]. beyond (K,): faster than the strength tables reach.
+    torque x frequency^2 [N m/s2], the frequency that of the swing, as often as it is done. beyond (K,): faster than the strength tables reach.
     """
 
     kept: Array
@@ -100,9 +100,10 @@ def limb_table(
     strains: Array | None = None
     means, peaks = [], []
     for m in range(len(use.muscles)):
-        factor = _speed_factor(use, m, fast)  # (n, R, K)
-        mean = (use.mean_moving[..., m, None] * over + use.mean_still[..., m, None]) / factor
-        peak = (use.peak_moving[..., m, None] * over + use.peak_still[..., m, None]) / factor
+        mean = use.mean_moving[..., m, None] * over + use.mean_still[..., m, None]
+        mean = mean / _speed_factor(use, use.mean_speed_rad[:, m] * fast, m)  # (n, R, K)
+        peak = use.peak_moving[..., m, None] * over + use.peak_still[..., m, None]
+        peak = peak / _speed_factor(use, use.peak_speed_rad[:, m] * fast, m)
         mean = mean * np.float32(part.duty)
         strain = ((mean / np.float32(willing_use)) ** _NORM + peak**_NORM) ** (1.0 / _NORM)
         strains = strain if strains is None else np.maximum(strains, strain)
@@ -117,7 +118,6 @@ def limb_table(
     work = (at_share(use.work_moving, kept, 3.0) * over + at_share(use.work_still, kept)) * fast
     work = _never_less(work / TIMES_S) * TIMES_S
     tip = use.foot_n if part.path.kind is Kind.LEG else use.hand_n
-    frequency = part.duty / TIMES_S
     torque = [at_share(use.torque_nm[..., m], kept, 2.0) * over for m in range(len(use.muscles))]
     return LimbTable(
         kept=kept,
@@ -134,15 +134,15 @@ def limb_table(
             [np.median(at_share(use.push[..., i], kept, 2.0) * np.sign(use.push[:, -2, i])[:, None]
                        * over, axis=0) for i in range(2)], axis=-1
         ),
-        cyclic=sum(torque, start=np.zeros_like(kept)) * frequency**2,
+        cyclic=sum(torque, start=np.zeros_like(kept)) * part.duty / (2 * TIMES_S**2),
         beyond=_beyond(use, kept, fast),
         estimated=any(use.estimated),
     )  # fmt: skip
 
 
-def _speed_factor(use: LimbUse, m: int, fast: float) -> Array:
-    """Return what a muscle keeps of its strength at the speed of the joint (n, R, K)."""
-    speed = (use.speed_rad[:, m, None] * fast / TIMES_S).astype(np.float32)[None]
+def _speed_factor(use: LimbUse, way_rad: Array, m: int) -> Array:
+    """Return what a muscle keeps of its strength at a speed of the joint x T, (n, R, K)."""
+    speed = (way_rad[:, None] / TIMES_S).astype(np.float32)[None]
     c4, c5 = (c[:, m, None, None].astype(np.float32) for c in (use.c4, use.c5))
     top = 2 * c4 * c5 + speed * (c5 - 3 * c4)
     return np.maximum(top / (2 * c4 * c5 + speed * (2 * c5 - 4 * c4)), _LEAST_SPEED_FACTOR)
@@ -180,7 +180,7 @@ def _beyond(use: LimbUse, kept: Array, fast: float) -> NDArray[np.bool_]:
     if not use.muscles:
         return np.zeros(len(TIMES_S), bool)
     median = np.median(kept, axis=0)
-    fastest = use.speed_rad[-2] * fast / 0.85
+    fastest = use.peak_speed_rad[-2] * fast
     limit = 1.2 * np.min(use.c5, axis=0)
     return np.asarray(np.any(median[:, None] * fastest / TIMES_S[:, None] > limit, axis=1))
 

@@ -2,8 +2,9 @@
 
 Only while a joint drives, or is held still against the water, is a muscle counted: braking does
 not limit, and a straight knee or elbow that the water would stretch further hangs on its
-ligaments. Torque available is that at each angle; its fall with speed is taken at one speed
-for the whole movement, 0.85 of the fastest (drag does most of its work there).
+ligaments. Torque available is that at each angle; its fall with speed is taken at the speed
+where the torque is needed, on average for the mean and at its highest for the peak (limbs
+are slow where their inertia asks most).
 """
 
 from __future__ import annotations
@@ -24,7 +25,6 @@ __all__ = ["LimbUse", "Muscle", "muscles_of", "use_of"]
 
 Array = NDArray[np.float64]
 
-_TELLING_SPEED = 0.85
 _LOCKED_RAD = np.radians(6.0)
 _STILL_RAD = 1e-6
 
@@ -48,8 +48,8 @@ class LimbUse:
 
     In a movement of T seconds a muscle is used, before its loss by speed, on average
     mean_moving / T^2 + mean_still of what it can do at rest, at most peak_moving / T^2 +
-    peak_still; all (n, R, M). speed_rad (R, M): joint speed x T [rad]; c4, c5 (n, M)
-    [rad/s]. The limb does work_moving / T^2 + work_still [J] of positive work (n, R).
+    peak_still; all (n, R, M). mean_speed_rad, peak_speed_rad (R, M): joint speed x T where
+    that is [rad]; c4, c5 (n, M) [rad/s]. The limb does work_moving / T^2 + work_still [J] of positive work (n, R).
     torque_nm (n, R, M): largest torque x T^2; can_nm (n, M): torque at rest where it is
     largest. hand_n, foot_n (n, R) as in Demand; push (n, R, 2): largest, signed.
     estimated (M,): the capacity is filled, not tabulated.
@@ -60,7 +60,8 @@ class LimbUse:
     mean_still: Array
     peak_moving: Array
     peak_still: Array
-    speed_rad: Array
+    mean_speed_rad: Array
+    peak_speed_rad: Array
     c4: Array
     c5: Array
     work_moving: Array
@@ -123,10 +124,10 @@ def use_of(path: LimbPath, bodies: Bodies, demand: Demand, strength_factor: Arra
             can = np.maximum(can, 1.0)
             c4, c5 = strength.speeds_rad_s
             use, use_still = needed / can, held / can
-            speed = np.max(np.abs(demand.rate[..., d]), axis=-1) * _TELLING_SPEED
+            speeds = _telling_speeds(use, np.abs(demand.rate[..., d]))
             found.append(muscle)
             estimated.append(strength.estimated)
-            values = (use.mean(-1), use_still.mean(-1), use.max(-1), use_still.max(-1), speed,
+            values = (use.mean(-1), use_still.mean(-1), use.max(-1), use_still.max(-1), *speeds,
                       c4, c5, needed.max(-1), can.max(axis=(1, 2)))  # fmt: skip
             for name, value in zip(_PARTS, values, strict=True):
                 rows[name].append(value)
@@ -144,9 +145,17 @@ def use_of(path: LimbPath, bodies: Bodies, demand: Demand, strength_factor: Arra
     )
 
 
+def _telling_speeds(use: Array, rate: Array) -> tuple[Array, Array]:
+    """Return the speed (R,) where a muscle is used, on average and at the most, from (n, R, F)."""
+    typical = use.mean(axis=0)
+    mean = (typical * rate).sum(axis=-1) / np.maximum(typical.sum(axis=-1), 1e-9)
+    top = np.argmax(typical, axis=-1)
+    return mean, np.take_along_axis(rate, top[:, None], axis=-1)[:, 0]
+
+
 _PARTS = (
-    *("mean_moving", "mean_still", "peak_moving", "peak_still", "speed_rad"),
-    *("c4", "c5", "torque_nm", "can_nm"),
+    *("mean_moving", "mean_still", "peak_moving", "peak_still", "mean_speed_rad"),
+    *("peak_speed_rad", "c4", "c5", "torque_nm", "can_nm"),
 )
 
 
@@ -155,7 +164,7 @@ def _stack(values: list[Array], bodies: Bodies, demand: Demand, name: str) -> Ar
     if values:
         return np.stack(values, axis=-1).astype(np.float32)
     n, shares = demand.moving.shape[:2]
-    if name == "speed_rad":
+    if name.endswith("speed_rad"):
         return np.zeros((shares, 0), np.float32)
     shape = (n, 0) if name in ("c4", "c5", "can_nm") else (n, shares, 0)
     return np.zeros(shape, np.float32)

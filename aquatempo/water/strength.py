@@ -59,6 +59,15 @@ def speed_factor(speed_rad_s: Array, c4: Array, c5: Array) -> Array:
     return np.asarray(np.maximum(top / (2 * c4 * c5 + w * (2 * c5 - 4 * c4)), 0.0))
 
 
+def least_angle_factor() -> float:
+    """Return what is left of the best torque at the ends of a joint's range [1].
+
+    The cosine was fitted over the middle of the range; carried on to a straight knee or a
+    thigh at level it falls to nothing, which people's legs do not.
+    """
+    return _assumed()["least torque at the ends of the range over the best"]
+
+
 @dataclass(frozen=True, slots=True)
 class Strength:
     """Strength of n people in one action. Parameter arrays have shape (2, n).
@@ -80,7 +89,7 @@ class Strength:
         angle = np.asarray(angle_rad, float)
         wide = (..., *([None] * (angle.ndim - 1)))
         bend = np.cos(self.c2[wide] * (angle - self.c3[wide]))
-        return np.asarray(self.peak_nm[wide] * np.maximum(bend, 0.0))
+        return np.asarray(self.peak_nm[wide] * np.maximum(bend, least_angle_factor()))
 
     def torque_nm(self, angle_rad: Array, speed_rad_s: Array) -> Array:
         """Return the torque [N m] at angles and speeds of shape (n, ...)."""
