@@ -118,6 +118,8 @@ def limb_table(
     work = (at_share(use.work_moving, kept, 3.0) * over + at_share(use.work_still, kept)) * fast
     work = _never_less(work / TIMES_S) * TIMES_S
     tip = use.foot_n if part.path.kind is Kind.LEG else use.hand_n
+    # What pushes a leg that no other balances is held by the trunk and the standing leg.
+    hold = 2.0 if part.alongside else 1.0
     torque = [at_share(use.torque_nm[..., m], kept, 2.0) * over for m in range(len(use.muscles))]
     return LimbTable(
         kept=kept,
@@ -134,7 +136,7 @@ def limb_table(
             [np.median(at_share(use.push[..., i], kept, 2.0) * np.sign(use.push[:, -2, i])[:, None]
                        * over, axis=0) for i in range(2)], axis=-1
         ),
-        cyclic=sum(torque, start=np.zeros_like(kept)) * part.duty / (2 * TIMES_S**2),
+        cyclic=sum(torque, start=np.zeros_like(kept)) * part.duty / (2 * TIMES_S**2) * hold,
         beyond=_beyond(use, kept, fast),
         estimated=any(use.estimated),
     )  # fmt: skip

@@ -104,8 +104,11 @@ def use_of(path: LimbPath, bodies: Bodies, demand: Demand, strength_factor: Arra
     rows: dict[str, list[Array]] = {name: [] for name in _PARTS}
     estimated: list[bool] = []
     still = np.abs(demand.rate) < _STILL_RAD
-    work_moving = np.maximum(demand.moving * demand.rate, 0.0).sum(axis=-1).mean(axis=-1)
-    work_still = np.maximum(demand.still * demand.rate, 0.0).sum(axis=-1).mean(axis=-1)
+    # Muscles over two joints carry power from one to the other: the limb's power counts.
+    work_moving, work_still = (
+        np.maximum((torque * demand.rate).sum(axis=-1), 0.0).mean(axis=-1)
+        for torque in (demand.moving, demand.still)
+    )
     for d, pair in enumerate(muscles_of(path)):
         for sign, muscle in zip((1.0, -1.0), pair, strict=True):
             drives = still[..., d] | (sign * demand.rate[..., d] > 0)
