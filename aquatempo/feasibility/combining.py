@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.feasibility.law import TEMPI_BPM, TIMES_S, at_share, beat_slice
+from aquatempo.feasibility.law import TEMPI_BPM, TIMES_S, at_share, beat_slice, strain_at
 from aquatempo.feasibility.limb_tables import LimbTable
 from aquatempo.feasibility.parts import FormParts, MovementParts
 from aquatempo.feasibility.setting import Setting
@@ -29,7 +29,10 @@ Array = NDArray[np.float64]
 
 LOST_BELOW = 0.5  # of its range: below it a move has become another one
 _BEAT_S = 60.0 / TEMPI_BPM
-_Q = np.concatenate([np.linspace(0.05, 0.8, 11), np.linspace(0.84, 0.96, 5), [0.975, 0.99, 1.0]])
+_Q = np.array(
+    [0.05, 0.15, 0.25, 0.35, 0.44, 0.52, 0.6, 0.67, 0.74, 0.8, 0.85, 0.89, 0.92, 0.945, 0.965,
+     0.98, 0.99, 0.996, 0.999, 1.0]
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +144,7 @@ class _Costs:
     """Metabolic energy of a round [J] by how it shrinks with q, and its duration [s]."""
 
     def __init__(self, shape: tuple[int, int]) -> None:
-        self.leg, self.arm, self.hop, self.sway, self.fixed = (np.zeros(shape) for _ in range(5))
+        self.leg, self.arm, self.hop, self.sway, self.fixed = (np.zeros(shape, np.float32) for _ in range(5))
         self.time = np.zeros(len(TEMPI_BPM))
 
     def add(
@@ -197,23 +200,21 @@ def _breathed(costs: _Costs, setting: Setting, allowed: Allowed) -> tuple[Array,
         (costs.sway, 3.0 * inputs.hop_yield),
     )
 
-    def demand(q: Array | float) -> Array:
-        total = costs.fixed
+    total = np.empty((len(_Q), *costs.leg.shape), dtype=np.float32)
+    for i, q in enumerate(_Q):
+        total[i] = costs.fixed
         for cost, power in powers:
-            total = total + cost * q**power
-        return met(total, mass, inputs.standing_met)
-
-    low, high = np.zeros_like(costs.leg), np.ones_like(costs.leg)
-    for q in _Q[[4, 9, 12, 15]]:  # a few common values narrow the bracket cheaply
-        over = (demand(float(q)) / may) ** inputs.stiffness > 1.0 - q
-        high = np.where(over, np.minimum(high, q), high)
-        low = np.where(over, low, np.maximum(low, q))
-    for _ in range(8):
-        middle = 0.5 * (low + high)
-        over = (demand(middle) / may) ** inputs.stiffness > 1.0 - middle
-        high, low = np.where(over, middle, high), np.where(over, low, middle)
-    q = 0.5 * (low + high)
-    return q, demand(q)
+            total[i] += np.float32(q**power) * cost
+    demand = met(total, mass, inputs.standing_met)
+    wanted = strain_at(_Q, inputs.stiffness)[:, None, None]
+    miss = demand - may * wanted  # below 0: there is room for a larger q
+    above = miss > 0
+    index = np.maximum(np.where(above.any(axis=0), np.argmax(above, axis=0), len(_Q) - 1), 1)
+    high, low = (np.take_along_axis(miss, (index - d)[None], axis=0)[0] for d in (0, 1))
+    part = np.clip(-low / np.maximum(high - low, 1e-9), 0.0, 1.0)
+    q = _Q[index - 1] + part * (_Q[index] - _Q[index - 1])
+    first, last = (np.take_along_axis(demand, (index - d)[None], axis=0)[0] for d in (1, 0))
+    return q, first + part * (last - first)
 
 
 def _deciding(

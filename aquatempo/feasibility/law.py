@@ -16,9 +16,11 @@ from aquatempo.water.paths import SHARES
 
 __all__ = [
     "FULL",
+    "INNER_SHARES",
     "TEMPI_BPM",
     "TEMPO_RANGE_BPM",
     "TIMES_S",
+    "AtShares",
     "at_share",
     "beat_slice",
     "kept_of",
@@ -33,7 +35,8 @@ TEMPI_BPM = 40.0 * 2.0 ** (np.arange(33) / _SEMITONES)
 TIMES_S = 6.0 * 2.0 ** (-np.arange(57) / _SEMITONES)
 FULL = 1.0
 _INNER = SHARES[SHARES <= FULL]
-_ROUNDS = 14
+INNER_SHARES = len(_INNER)  # of SHARES: the rest is for excursions beyond the full range
+_ROUNDS = 9
 
 
 def beat_slice(counts: int) -> slice:
@@ -77,21 +80,52 @@ def kept_of(strain: Array, stiffness: float) -> Array:
     square = index == 0
     for _ in range(_ROUNDS):
         middle = 0.5 * (low + high)
-        y = np.where(square, y1 * middle**2, y0 + (y1 - y0) * middle)
-        over = y**stiffness > 1.0 - (r0 + (r1 - r0) * middle)
+        y = np.where(square, y1 * middle * middle, y0 + (y1 - y0) * middle)
+        over = _raised(y, stiffness) > 1.0 - (r0 + (r1 - r0) * middle)
         high = np.where(over, middle, high)
         low = np.where(over, low, middle)
     return np.asarray(r0 + (r1 - r0) * 0.5 * (low + high))
 
 
+def _raised(y: Array, stiffness: float) -> Array:
+    if stiffness == 8.0:  # the packaged value: three squares are quicker than a power
+        y = y * y
+        y = y * y
+        return y * y
+    return np.asarray(y**stiffness)
+
+
+class AtShares:
+    """Reads tables (n, R) at shares of the range (n, K) that are found once."""
+
+    def __init__(self, kept: Array) -> None:
+        place = np.interp(kept, SHARES, np.arange(len(SHARES)))
+        self.low = np.minimum(place.astype(np.intp), len(SHARES) - 2)
+        self.part = (place - self.low).astype(np.float32)
+        self.rows = np.arange(len(kept))[:, None]
+        self.below = kept < SHARES[0]
+        self.fraction = (kept / SHARES[0]).astype(np.float32) if self.below.any() else None
+
+    def read(self, table: Array, power: float = 1.0) -> Array:
+        """Return a table at the shares; it goes about with that power of the share."""
+        rooted = table if power == 1.0 else np.abs(table) ** (1.0 / power)
+        first = rooted[self.rows, self.low]
+        value = first + (rooted[self.rows, self.low + 1] - first) * self.part
+        if self.fraction is not None:
+            value = np.where(self.below, rooted[:, :1] * self.fraction, value)
+        if power == 2.0:
+            return value * value
+        return np.asarray(value * value * value if power == 3.0 else value**power)
+
+    def read_ways(self, table: Array) -> Array:
+        """Return a table (R,) that is the same for all people at the shares (n, K)."""
+        first = table[self.low]
+        value = first + (table[self.low + 1] - first) * self.part
+        return value if self.fraction is None else np.where(
+            self.below, table[0] * self.fraction, value
+        )
+
+
 def at_share(table: Array, kept: Array, power: float = 1.0) -> Array:
-    """Return a table (n, R) at shares (n, rest); it goes about with that power of the share."""
-    rooted = np.abs(table) ** (1.0 / power)
-    place = np.interp(kept, SHARES, np.arange(len(SHARES)))
-    low = np.minimum(place.astype(int), len(SHARES) - 2)
-    part = place - low
-    rows = np.arange(len(table)).reshape(-1, *([1] * (kept.ndim - 1)))
-    value = rooted[rows, low] * (1 - part) + rooted[rows, low + 1] * part
-    first = rooted[:, :1].reshape(-1, *([1] * (kept.ndim - 1))) * kept / SHARES[0]
-    value = np.where(kept < SHARES[0], first, value)
-    return np.asarray(value**power)
+    """Return a table (n, R) at shares (n, K); it goes about with that power of the share."""
+    return AtShares(kept).read(table, power)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.feasibility.law import TIMES_S, at_share, kept_of
+from aquatempo.feasibility.law import INNER_SHARES, TIMES_S, AtShares, kept_of
 from aquatempo.feasibility.parts import LimbPart
 from aquatempo.feasibility.setting import Setting
 from aquatempo.records.limbs import Plane
@@ -15,14 +15,14 @@ from aquatempo.water.floating import trunk_inertia_kg_m2
 from aquatempo.water.limb_demand import demand_of, limb_inertia_kg_m2
 from aquatempo.water.limbs import Kind
 from aquatempo.water.muscle_use import LimbUse, Muscle, use_of
-from aquatempo.water.paths import SHARES, LimbPath
+from aquatempo.water.paths import LimbPath
+from aquatempo.water.strength import speed_factor
 from aquatempo.water.tables import read_table
 
-__all__ = ["LimbTable", "limb_table", "limb_use", "suited"]
+__all__ = ["LimbLoads", "LimbTable", "limb_loads", "limb_table", "limb_use", "suited"]
 
 Array = NDArray[np.float64]
 
-_NORM = 4  # mean and peak of use together
 _LEAST_SPEED_FACTOR = 0.05
 
 
@@ -32,25 +32,37 @@ class LimbTable:
 
     kept (n, K): share of the range. work_j: positive work of a movement of one limb, never
     less than in a slower one. use (n, K): mean use over the cycle of the most strained
-    muscle; strain (n, K): y. force_n: largest drag on hand or foot. torque_nm, can_nm (K, M)
-    and uses (K, M), peaks (K, M): of the median person, by muscle. push_n (K, 2): force of
-    the water on the body ahead and aside, median. cyclic (n, K): sum over muscles of
-    torque x frequency^2 [N m/s2], the frequency that of the swing, as often as it is done. beyond (K,): faster than the strength tables reach.
+    muscle; force_n: largest drag on hand or foot. cyclic (n, K): sum over muscles of torque
+    x frequency^2 [N m/s2], the frequency that of the swing, as often as it is done. source:
+    what else can be told of the median person, see limb_loads.
     """
 
     kept: Array
     work_j: Array
     use: Array
-    strain: Array
     force_n: Array
+    cyclic: Array
+    source: LimbUse
+    duty: float
+    fast: float
+
+
+@dataclass(frozen=True, slots=True)
+class LimbLoads:
+    """Loads of a limb's muscles (M) in a movement of some time, for the median person.
+
+    mean_use, peak_use: over the cycle and at the most, over what the muscle can do at that
+    angle and speed [1]; torque_nm, can_nm [N m]. push_n (2,): force of the water on the
+    body, ahead and aside [N]. beyond: faster than the strength tables reach.
+    """
+
     muscles: tuple[Muscle, ...]
-    uses: Array
-    peaks: Array
+    mean_use: Array
+    peak_use: Array
     torque_nm: Array
     can_nm: Array
     push_n: Array
-    cyclic: Array
-    beyond: NDArray[np.bool_]
+    beyond: bool
     estimated: bool
 
 
@@ -97,94 +109,85 @@ def limb_table(
     """
     inputs = setting.inputs
     over = (1.0 / TIMES_S**2).astype(np.float32)
-    strains: Array | None = None
-    means, peaks = [], []
+    inner = slice(0, INNER_SHARES)
+    worst: Array | None = None
     for m in range(len(use.muscles)):
-        mean = use.mean_moving[..., m, None] * over + use.mean_still[..., m, None]
-        mean = mean / _speed_factor(use, use.mean_speed_rad[:, m] * fast, m)  # (n, R, K)
-        peak = use.peak_moving[..., m, None] * over + use.peak_still[..., m, None]
-        peak = peak / _speed_factor(use, use.peak_speed_rad[:, m] * fast, m)
-        mean = mean * np.float32(part.duty)
-        strain = ((mean / np.float32(willing_use)) ** _NORM + peak**_NORM) ** (1.0 / _NORM)
-        strains = strain if strains is None else np.maximum(strains, strain)
-        means.append(mean)
-        peaks.append(peak)
-    if strains is None:
+        mean = use.mean_moving[:, inner, m, None] * over + use.mean_still[:, inner, m, None]
+        mean = mean / _speed_factor(use, m, use.mean_speed_rad[inner, m, None] * fast)
+        mean = mean * np.float32(part.duty / willing_use)
+        peak = use.peak_moving[:, inner, m, None] * over + use.peak_still[:, inner, m, None]
+        peak = peak / _speed_factor(use, m, use.peak_speed_rad[inner, m, None] * fast)
+        mean, peak = mean * mean, peak * peak
+        strain = mean * mean + peak * peak  # to the fourth power
+        worst = strain if worst is None else np.maximum(worst, strain)
+    if worst is None:
         kept = np.ones((len(setting.people), len(TIMES_S)), np.float32)
-        y = np.zeros_like(kept)
     else:
-        kept = kept_of(strains, inputs.stiffness)
-        y = _pick(strains, kept)
-    work = (at_share(use.work_moving, kept, 3.0) * over + at_share(use.work_still, kept)) * fast
-    work = _never_less(work / TIMES_S) * TIMES_S
-    tip = use.foot_n if part.path.kind is Kind.LEG else use.hand_n
+        kept = kept_of(np.sqrt(np.sqrt(worst)), inputs.stiffness).astype(np.float32)
+    at = AtShares(kept)
+    most = np.zeros_like(kept)
+    torque = np.zeros_like(kept)
+    for m in range(len(use.muscles)):
+        mean = at.read(use.mean_moving[..., m], 2.0) * over + at.read(use.mean_still[..., m])
+        ways = at.read_ways(use.mean_speed_rad[:, m]) * np.float32(fast)
+        most = np.maximum(most, mean / _speed_factor(use, m, ways))
+        torque += at.read(use.torque_nm[..., m], 2.0)
+    work = (at.read(use.work_moving, 3.0) * over + at.read(use.work_still)) * np.float32(fast)
+    work = np.maximum.accumulate(work / TIMES_S, axis=1) * TIMES_S
     # What pushes a leg that no other balances is held by the trunk and the standing leg.
     hold = 2.0 if part.alongside else 1.0
-    torque = [at_share(use.torque_nm[..., m], kept, 2.0) * over for m in range(len(use.muscles))]
+    tip = use.foot_n if part.path.kind is Kind.LEG else use.hand_n
     return LimbTable(
         kept=kept,
-        work_j=work,
-        use=_most([_pick(mean, kept) for mean in means], kept),
-        strain=y,
-        force_n=at_share(tip, kept, 2.0) * over,
-        muscles=use.muscles,
-        uses=_medians([_pick(mean, kept) for mean in means], len(TIMES_S)),
-        peaks=_medians([_pick(peak, kept) for peak in peaks], len(TIMES_S)),
-        torque_nm=_medians(torque, len(TIMES_S)),
-        can_nm=np.median(use.can_nm, axis=0) * np.ones((len(TIMES_S), 1)),
-        push_n=np.stack(
-            [np.median(at_share(use.push[..., i], kept, 2.0) * np.sign(use.push[:, -2, i])[:, None]
-                       * over, axis=0) for i in range(2)], axis=-1
-        ),
-        cyclic=sum(torque, start=np.zeros_like(kept)) * part.duty / (2 * TIMES_S**2) * hold,
-        beyond=_beyond(use, kept, fast),
+        work_j=work.astype(np.float32),
+        use=most * np.float32(part.duty),
+        force_n=at.read(tip.astype(np.float32), 2.0) * over,
+        cyclic=torque * over * (part.duty / (2 * TIMES_S**2) * hold).astype(np.float32),
+        source=use,
+        duty=part.duty,
+        fast=fast,
+    )
+
+
+def limb_loads(table: LimbTable, time_s: float, range_kept: float) -> LimbLoads:
+    """Return the loads of a limb's muscles in a movement of time_s [s] at a share of range."""
+    use, over = table.source, 1.0 / time_s**2
+    kept = np.full((len(table.kept), 1), range_kept)
+    at = AtShares(kept)
+    found: list[list[float]] = []
+    for m in range(len(use.muscles)):
+        told = []
+        for moving, still, way in (
+            (use.mean_moving, use.mean_still, use.mean_speed_rad),
+            (use.peak_moving, use.peak_still, use.peak_speed_rad),
+        ):
+            share = at.read(moving[..., m], 2.0) * over + at.read(still[..., m])
+            speed = at.read_ways(way[:, m]) * table.fast / time_s
+            share = share / speed_factor(speed, use.c4[:, m, None], use.c5[:, m, None])
+            told.append(float(np.median(share)))
+        torque = float(np.median(at.read(use.torque_nm[..., m], 2.0))) * over
+        found.append([told[0] * table.duty, told[1], torque, float(np.median(use.can_nm[:, m]))])
+    columns = np.array(found).reshape(-1, 4).T
+    sign = np.sign(np.median(use.push[:, -2], axis=0))
+    push = [float(np.median(at.read(np.abs(use.push[..., i]), 2.0))) * over for i in range(2)]
+    fastest = use.peak_speed_rad[-2] * range_kept * table.fast / time_s
+    return LimbLoads(
+        use.muscles, *columns, push_n=sign * np.array(push),
+        beyond=bool(len(fastest) and np.any(fastest > 1.2 * np.min(use.c5, axis=0))),
         estimated=any(use.estimated),
     )  # fmt: skip
 
 
-def _speed_factor(use: LimbUse, way_rad: Array, m: int) -> Array:
-    """Return what a muscle keeps of its strength at a speed of the joint x T, (n, R, K)."""
-    speed = (way_rad[:, None] / TIMES_S).astype(np.float32)[None]
-    c4, c5 = (c[:, m, None, None].astype(np.float32) for c in (use.c4, use.c5))
-    top = 2 * c4 * c5 + speed * (c5 - 3 * c4)
-    return np.maximum(top / (2 * c4 * c5 + speed * (2 * c5 - 4 * c4)), _LEAST_SPEED_FACTOR)
-
-
-def _pick(table: Array, kept: Array) -> Array:
-    """Return a table (n, R, K) at the range kept (n, K), in its square root over the share."""
-    place = np.interp(kept, SHARES, np.arange(len(SHARES)))
-    low = np.minimum(place.astype(int), len(SHARES) - 2)
-    part = place - low
-    lower = np.take_along_axis(table, low[:, None], axis=1)[:, 0]
-    upper = np.take_along_axis(table, low[:, None] + 1, axis=1)[:, 0]
-    value = lower * (1 - part) + upper * part
-    below = kept < SHARES[0]
-    return np.where(below, table[:, 0] * (kept / SHARES[0]) ** 2, value)
-
-
-def _most(values: list[Array], like: Array) -> Array:
-    return np.maximum.reduce(values) if values else np.zeros_like(like)
-
-
-def _medians(values: list[Array], times: int) -> Array:
-    if not values:
-        return np.zeros((times, 0))
-    return np.stack([np.median(value, axis=0) for value in values], axis=-1)
-
-
-def _never_less(power: Array) -> Array:
-    """Return power (n, K) that never falls from one time to the next shorter one."""
-    return np.maximum.accumulate(power, axis=1)
-
-
-def _beyond(use: LimbUse, kept: Array, fast: float) -> NDArray[np.bool_]:
-    """Return at which times the median's joints outrun the strength tables (1.2 x C5)."""
-    if not use.muscles:
-        return np.zeros(len(TIMES_S), bool)
-    median = np.median(kept, axis=0)
-    fastest = use.peak_speed_rad[-2] * fast
-    limit = 1.2 * np.min(use.c5, axis=0)
-    return np.asarray(np.any(median[:, None] * fastest / TIMES_S[:, None] > limit, axis=1))
+def _speed_factor(use: LimbUse, m: int, way_rad: Array) -> Array:
+    """Return what a muscle keeps of its strength at a joint speed x T, (n, ..., K)."""
+    speed = (way_rad / TIMES_S).astype(np.float32)
+    wide = [None] * max(speed.ndim - 1, 1)
+    if speed.ndim == 2 and len(speed) != len(use.c4):  # (R, K): the same for all people
+        speed, wide = speed[None], [None, None]
+    c4, c5 = (c[(slice(None), m, *wide)] for c in (use.c4, use.c5))
+    both = 2 * c4 * c5
+    factor = (both + speed * (c5 - 3 * c4)) / (both + speed * (2 * c5 - 4 * c4))
+    return np.maximum(factor, _LEAST_SPEED_FACTOR)
 
 
 def _hip_norms() -> tuple[tuple[float, float], ...]:

@@ -85,7 +85,7 @@ def demand_of(
     cd = _limb_cd(path.kind, bodies)
     half = 0.5 * rho * c.unsteady_drag
     width = _hand_width(bodies, held.hands, c)
-    shares = _level_shares(path, bodies, surface_m, held)  # (n, L)
+    levels = _levels(path, bodies, surface_m, held)
     cylinder = half * cd * girth
     drag = {
         "cylinder": cylinder * height**4,
@@ -102,10 +102,11 @@ def demand_of(
     shape = tables.mass.shape[1:]
     moving, still = np.empty((2, n, *shape), dtype=np.float32)
     push = np.empty((n, *shape[:2], 2), dtype=np.float32)
+    ways = ("cylinder", "plate", "hand")
     for sex, rows in enumerate((woman, ~woman)):
         if not rows.any():
             continue
-        at = shares[rows]
+        at = levels.of(rows)
         terms = [(drag[k][rows], _of(tables, f"drag_{k}", sex)) for k in drag]
         terms += [(added[k][rows], _of(tables, f"added_{k}", sex)) for k in added]
         moving[rows] = _summed(at, terms)
@@ -116,13 +117,12 @@ def demand_of(
         still[rows] += _product(GRAVITY_M_S2 * mass[rows] * height[rows], tables.heavy[sex])
         over = 1.0 / height[rows]
         push[rows] = _summed(
-            at,
-            [(over * drag[k][rows], _of(tables, f"push_{k}", sex)) for k in ("cylinder", "plate", "hand")],
+            at, [(over * drag[k][rows], _of(tables, f"push_{k}", sex)) for k in ways]
         )
-    tip = (drag["hand"] / height)[:, None] * _at(shares, tables.hand_force.max(axis=-1))
+    tip = (drag["hand"] / height)[:, None] * levels.at(tables.hand_force.max(axis=-1))
     if held.area_m2:
         tip = tip * (1.0 + held.area_m2 / (width * lengths_of(path.kind)[2] * height**2))[:, None]
-    foot = (drag["plate"] / height)[:, None] * _at(shares, tables.foot_force.max(axis=-1))
+    foot = (drag["plate"] / height)[:, None] * levels.at(tables.foot_force.max(axis=-1))
     rate = tables.rate * tables.speed[:, None]
     return Demand(moving, still, push, tip, foot, rate, tables.angle)
 
@@ -149,38 +149,52 @@ def _of(tables: PathTables, name: str, sex: int) -> Array:
     return table[sex] if name.endswith("cylinder") else table
 
 
-def _summed(shares: Array, terms: list[tuple[Array, Array]]) -> Array:
+@dataclass(frozen=True, slots=True)
+class _Levels:
+    """Between which levels of a table the water stands on each person: low, low + 1, part.
+
+    dry: out of the water. one: the level of all, where they share it (None: they do not).
+    """
+
+    low: NDArray[np.int_]
+    part: Array
+    dry: bool
+    one: int | None
+
+    def of(self, rows: NDArray[np.bool_]) -> _Levels:
+        return _Levels(self.low[rows], self.part[rows], self.dry, self.one)
+
+    def at(self, table: Array) -> Array:
+        """Return a table (L, ...) at the level of each person, (n, ...) or (1, ...)."""
+        if self.dry:
+            return np.zeros((1, *table.shape[1:]), dtype=np.float32)
+        if self.one is not None:
+            return table[self.one][None]
+        part = self.part.astype(np.float32).reshape(-1, *([1] * (table.ndim - 1)))
+        return table[self.low] * (1 - part) + table[self.low + 1] * part
+
+
+def _summed(levels: _Levels, terms: list[tuple[Array, Array]]) -> Array:
     """Return sum over terms of scale (m,) x table (L, ...) at the level of each person."""
-    used = [(scale, table) for scale, table in terms if np.any(scale)]
-    if not used:
-        return np.zeros((len(shares), *terms[0][1].shape[1:]), dtype=np.float32)
-    left = np.concatenate([shares * scale[:, None] for scale, _ in used], axis=1)
-    right = np.concatenate([table.reshape(len(table), -1) for _, table in used])
-    product = left.astype(np.float32) @ right.astype(np.float32, copy=False)
-    return np.asarray(product.reshape(len(shares), *used[0][1].shape[1:]))
+    total = np.zeros((len(levels.low), *terms[0][1].shape[1:]), dtype=np.float32)
+    for scale, table in terms:
+        if np.any(scale) and np.any(table):
+            wide = scale.astype(np.float32).reshape(-1, *([1] * (table.ndim - 1)))
+            total += wide * levels.at(table)
+    return total
 
 
 def _product(scale: Array, table: Array) -> Array:
-    return np.asarray(scale[:, None, None, None] * table, dtype=np.float32)
+    return np.asarray(scale[:, None, None, None].astype(np.float32) * table.astype(np.float32))
 
 
-def _at(shares: Array, table: Array) -> Array:
-    return np.asarray(shares @ table)
-
-
-def _level_shares(path: LimbPath, bodies: Bodies, surface_m: Array, held: Held) -> Array:
-    """Return how much of each level of the tables a person takes (n, L); none out of water."""
+def _levels(path: LimbPath, bodies: Bodies, surface_m: Array, held: Held) -> _Levels:
     levels = LEVELS[path.kind]
-    shares = np.zeros((len(bodies), len(levels)))
-    if not held.in_water:
-        return shares
     over = (surface_m - bodies.joints_m[LIMB_JOINT[path.kind]]) / bodies.stature_m
     place = np.interp(over, levels, np.arange(len(levels)))
     low = np.minimum(place.astype(int), len(levels) - 2)
-    rows = np.arange(len(bodies))
-    shares[rows, low] = 1 - (place - low)
-    shares[rows, low + 1] = place - low
-    return shares
+    drowned = bool(np.all(place == len(levels) - 1))
+    return _Levels(low, place - low, not held.in_water, len(levels) - 1 if drowned else None)
 
 
 def _limb_cd(kind: Kind, bodies: Bodies) -> Array:
