@@ -78,8 +78,8 @@ Expected = Annotated[
 
 def complete_move(ctx: typer.Context, incomplete: str) -> list[str]:
     """Return the keys of moves that start with what was typed, for shell completion."""
+    from aquatempo.documents.move_requests import open_catalogue
     from aquatempo.errors import AquatempoError
-    from aquatempo.workflow.requests import open_catalogue
 
     try:
         source = open_catalogue(ctx.params.get("own_moves"))

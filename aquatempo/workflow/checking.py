@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
+from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
+from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, each_track
-from aquatempo.workflow.writing import refuse_existing, write_result
+from aquatempo.store.results import refuse_existing, write_result
 
 __all__ = ["USUAL_POOLS", "check", "phrase_health"]
 
