@@ -11,8 +11,8 @@ from dataclasses import fields, replace
 
 from aquatempo.moves.postures import LIMBS, mirrored
 from aquatempo.moves.rules import rules
-from aquatempo.moves.tables import Table, table_at
 from aquatempo.records.limbs import Arm, Leg, Posture, Trunk
+from aquatempo.tomltext import TomlTable
 
 __all__ = ["other_words", "read_arm", "read_pose", "read_poses", "read_via"]
 
@@ -39,31 +39,31 @@ _KEYS = {
 _STANDING = ("feet together", "upright")
 
 
-def read_poses(table: Table, mirror: bool) -> dict[str, Posture]:
+def read_poses(table: TomlTable, mirror: bool) -> dict[str, Posture]:
     """Return the postures of the table ``poses``, with those of the other side for a mirror."""
     found = {name: Posture() for name in _STANDING}
-    own = table_at(table.text, (*table.place, "poses"), table.data.get("poses", {}))
-    for name, entry in own.data.items():
-        found[name] = read_pose(table_at(table.text, (*own.place, name), entry), Posture())
+    own = table.table("poses")
+    for name, entry in own.inner():
+        found[name] = read_pose(entry, Posture())
     if mirror:
-        for name in list(own.data):
+        for name in own.data:
             found.setdefault(other_words(name), mirrored(found[name]))
     return found
 
 
-def read_pose(table: Table, rest: Posture) -> Posture:
+def read_pose(table: TomlTable, rest: Posture) -> Posture:
     """Return a posture: rest, with the angles that a table gives."""
     table.know(_KEYS)
     limbs: dict[str, Leg | Arm | Trunk] = {}
     for key, names in _KEYS.items():
         if key in table.data:
-            own = table_at(table.text, (*table.place, key), table.data[key])
+            own = table.table(key)
             for name in names:
                 limbs[name] = _read_limb(own, limbs.get(name, getattr(rest, name)))
     return replace(rest, **limbs)  # type: ignore[arg-type]
 
 
-def read_via(table: Table, start: Posture, end: Posture) -> Posture | None:
+def read_via(table: TomlTable, start: Posture, end: Posture) -> Posture | None:
     """Return where a movement passes half-way, None where the text does not say."""
     if "via" not in table.data:
         return None
@@ -72,16 +72,14 @@ def read_via(table: Table, start: Posture, end: Posture) -> Posture | None:
         first, last = getattr(start, name), getattr(end, name)
         middle = {f.name: (getattr(first, f.name) + getattr(last, f.name)) / 2 for f in fields(first)}
         halfway[name] = replace(first, **middle)
-    own = table_at(table.text, (*table.place, "via"), table.data["via"])
-    return read_pose(own, replace(start, **halfway))
+    return read_pose(table.table("via"), replace(start, **halfway))
 
 
-def read_arm(table: Table, key: str) -> Arm | None:
+def read_arm(table: TomlTable, key: str) -> Arm | None:
     """Return the arm that a key tells, None where it is missing."""
     if key not in table.data:
         return None
-    own = table_at(table.text, (*table.place, key), table.data[key])
-    arm = _read_limb(own, Arm())
+    arm = _read_limb(table.table(key), Arm())
     assert isinstance(arm, Arm)
     return arm
 
@@ -94,10 +92,10 @@ def other_words(words: str) -> str:
     return " ".join(swap.get(part, part) + tail for part, tail in zip(parts, tails, strict=True))
 
 
-def _read_limb(table: Table, rest: Leg | Arm | Trunk) -> Leg | Arm | Trunk:
+def _read_limb(table: TomlTable, rest: Leg | Arm | Trunk) -> Leg | Arm | Trunk:
     names = [field.name for field in fields(rest)]
     table.know(names)
-    angles = {name: table.number(name) for name in names if name in table.data}
+    angles = {name: table.number(name, -360, 360, "degrees") for name in names if name in table.data}
     limb = replace(rest, **angles)
     for name in names:
         axis = _AXES.get((type(rest), name)) or _shoulder_axis(limb)

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from aquatempo.moves.rules import rules
-from aquatempo.moves.tables import Table
 from aquatempo.records.limbs import Action, Arm, Joint, Leg, Posture, Side
+from aquatempo.tomltext import TomlTable
 
 __all__ = ["TextSwing", "ends_of", "read_swing"]
 
@@ -66,14 +66,14 @@ class TextSwing:
     pointed: bool
 
 
-def read_swing(table: Table) -> TextSwing:
+def read_swing(table: TomlTable) -> TextSwing:
     """Return the swing that a table tells; raise TextFileError at the line that is wrong."""
     table.know(_KEYS)
     joint = table.choice("joint", Joint)
     action = table.choice("action", Action)
     if action not in _JOINT_ACTIONS[joint]:
         raise table.error("action", f"a {joint} has no {action}")
-    start, end = table.number("from_deg"), table.number("to_deg")
+    start, end = (table.number(key, -360, 360, "degrees") for key in ("from_deg", "to_deg"))
     turns = action in (Action.ROTATION, Action.SIDE_BEND)
     if start == end or ((action in _UPWARD) != (end > start) and not turns):
         raise table.error(
@@ -95,8 +95,8 @@ def read_swing(table: Table) -> TextSwing:
         table.choice("side", Side, Side.LEAD),
         start,
         end,
-        table.number("bend_deg", 0.0, 0.0, 150.0),
-        table.number("held_deg", 0.0, -60.0, 120.0),
+        table.number("bend_deg", 0.0, 150.0, "degrees", 0.0),
+        table.number("held_deg", -60.0, 120.0, "degrees", 0.0),
         table.choice("foot", _Foot, _Foot.EDGE) is _Foot.BROAD and joint is not Joint.SHOULDER,
     )
 

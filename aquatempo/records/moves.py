@@ -30,6 +30,7 @@ from aquatempo.records.limbs import (
 from aquatempo.records.people import ClassDepth
 
 __all__ = [
+    "ARM_SYMMETRIES",
     "Action",
     "Arm",
     "Factor",
@@ -56,6 +57,9 @@ __all__ = [
     "Trunk",
     "Variation",
 ]
+
+
+ARM_SYMMETRIES = ("both", "alternating", "one")  # how the two arms share an arm action
 
 
 class MoveKind(StrEnum):
