@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
-from aquatempo.feasibility.combining import Allowed, Persons, Step, combined
+from aquatempo.feasibility.combining import Allowed, Persons, combined
+from aquatempo.feasibility.costs import Step
 from aquatempo.feasibility.group_figures import GroupFigures, figures_of
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs
 from aquatempo.feasibility.law import TEMPI_BPM, TEMPO_RANGE_BPM
-from aquatempo.feasibility.limb_tables import LimbTable, limb_table, limb_use
+from aquatempo.feasibility.limb_tables import LimbTable, limb_table
+from aquatempo.feasibility.limb_uses import limb_use
 from aquatempo.feasibility.parts import LimbPart, MovementParts, parts_of
 from aquatempo.feasibility.rules import trunk_decides
 from aquatempo.feasibility.sample import sample_of
@@ -48,16 +50,22 @@ class VerdictGrid:
 
     range_kept (..., 3): share of the full range of what decides the move: its legs, else
     its arms, else the hop of a jump. legs_kept, arms_kept, hop_kept, travel_kept: of the
-    median. full_share: share of the group that keeps full range; odds: chance that the
-    median does, from people and model; lost_share: share that loses the beat. met, rpe (...,
-    3). capacity_share: of the median's maximal uptake; capacity_less_fit of the 90 % point.
-    heart_rate_bpm: rough, of the median. held_s (..., 2): how long it can be held, less fit
-    tenth and median [s], 3600: a class. impact_bw (..., 2): highest landing of the cycle,
-    median and 90 % point [body weights]. hand_force_n, foot_force_n: median [N]. worst:
-    index of the step (of ``steps_of``) that keeps least. rated (forms, patterns) False: the
-    trunk decides and no capacity is published; range_kept is then a bound. max_tempo_bpm
-    (forms, patterns): highest tempo at which half the group keeps full range, NaN where
-    nothing limits it in 40 to 240 b/min.
+    median. full_share: share of the group that keeps full range; odds: chance that somebody
+    of the group does, by people and model; lost_share: share that loses the beat. met, rpe
+    (..., 3); met_model, rpe_model (..., 2): the median as the model's inputs allow, tenth and
+    ninetieth percentile. capacity_share: of the median's maximal uptake; capacity_less_fit of
+    the 90 % point. heart_rate_bpm: rough, of the median. held_s, full_held_s (..., 2): how
+    long it can be held as it is done and at full range, less fit tenth and median [s], 3600: a
+    class. impact_bw (..., 2): highest landing of
+    the cycle, median and 90 % point [body weights]. hand_force_n, foot_force_n: median [N].
+    breath: what breath leaves of the median's range. rated (forms, patterns) False: the trunk
+    decides and no capacity is published; range_kept is then a bound.
+
+    max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
+    NaN where nothing limits it in 40 to 240 b/min, 0 where not even 40 is slow enough. Its
+    intervals (forms, patterns, 2): limit_bpm, the middle half by people and model;
+    limit_people_bpm and limit_model_bpm, from the tenth to the ninetieth percentile by each
+    alone.
     """
 
     range_kept: Array
@@ -69,17 +77,23 @@ class VerdictGrid:
     odds: Array
     lost_share: Array
     met: Array
+    met_model: Array
     rpe: Array
+    rpe_model: Array
     capacity_share: Array
     capacity_less_fit: Array
     heart_rate_bpm: Array
     held_s: Array
+    full_held_s: Array
     impact_bw: Array
     hand_force_n: Array
     foot_force_n: Array
-    worst: NDArray[np.int_]
+    breath: Array
     rated: NDArray[np.bool_]
     max_tempo_bpm: Array
+    limit_bpm: Array
+    limit_people_bpm: Array
+    limit_model_bpm: Array
 
 
 def judge_forms(
@@ -135,11 +149,9 @@ class Engine:
         check_range("bout", bout_s, "s", 15.0, 3600.0, "minutes?")
         self.pool, self.group, self.inputs = pool, group, inputs
         self.people = sample_of(group, pool, inputs)
+        rows = self.people.inputs
         self.allowed = Allowed(
-            inputs.use_held(bout_s),
-            inputs.uptake_held(bout_s),
-            inputs.willing(group.intensity),
-            bout_s,
+            rows.use_held(bout_s), rows.uptake_held(bout_s), rows.willing(group.intensity)
         )
         self._settings: dict[Stance, Setting] = {}
         self._uses: dict[tuple[object, ...], tuple[LimbUse, float]] = {}
@@ -152,7 +164,7 @@ class Engine:
         """Return the setting that a form is done in."""
         stance = stance_of(form, self.pool)
         if stance not in self._settings:
-            self._settings[stance] = setting_of(self.people, self.pool, stance, self.inputs)
+            self._settings[stance] = setting_of(self.people, self.pool, stance)
         return self._settings[stance]
 
     def steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
@@ -175,7 +187,7 @@ class Engine:
         key = (form, chosen.text)
         if key not in self._figures:
             self._figures[key] = figures_of(
-                self.persons(form, pattern), self.people, self.inputs
+                self.persons(form, pattern), self.people
             )
         return self._figures[key]
 
@@ -199,12 +211,14 @@ class Engine:
 
         rated = np.array([not trunk_decides(form) for form in forms])
         return VerdictGrid(
-            **{name: told(name) for name in _TOLD},
-            worst=np.stack([one.worst[np.rint(place).astype(int)] for one in known]).reshape(
-                *shape, -1
-            ),
+            **{name: told(name) for name in _OVER_TEMPO},
             rated=np.repeat(rated[:, None], len(patterns), axis=1),
-            max_tempo_bpm=np.array([one.max_tempo_bpm for one in known]).reshape(shape),
+            **{
+                name: np.stack([getattr(one, name) for one in known]).reshape(
+                    *shape, *([] if name == "max_tempo_bpm" else [2])
+                )
+                for name in _OF_TEMPO
+            },
         )
 
     def _distinct(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
@@ -252,8 +266,7 @@ class Engine:
         return self._carries[key]
 
 
-_TOLD = (
-    *("range_kept", "legs_kept", "arms_kept", "hop_kept", "travel_kept", "full_share", "odds"),
-    *("lost_share", "met", "rpe", "capacity_share", "capacity_less_fit", "heart_rate_bpm"),
-    *("held_s", "impact_bw", "hand_force_n", "foot_force_n"),
+_OF_TEMPO = ("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm")
+_OVER_TEMPO = tuple(
+    field.name for field in fields(VerdictGrid) if field.name not in (*_OF_TEMPO, "rated")
 )

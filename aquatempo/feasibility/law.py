@@ -2,8 +2,8 @@
 
 y is strain over what can be held for the bout, r the share of the range that is kept. For a
 demand that grows with range and tempo there is one r, y never falls and r never rises as the tempo
-rises. Times are those of a movement, in semitones from 6 s down, so that 1, 2 and 4 counts at
-tempi in semitones from 40 b/min up fall on the same grid.
+rises. Times are those of a movement, in eighths of an octave from 6 s down, so that 1, 2 and 4
+counts at tempi in such steps from 40 b/min up fall on the same grid.
 """
 
 from __future__ import annotations
@@ -30,9 +30,9 @@ __all__ = [
 Array = NDArray[np.float64]
 
 TEMPO_RANGE_BPM = (40.0, 240.0)
-_SEMITONES = 12
-TEMPI_BPM = 40.0 * 2.0 ** (np.arange(33) / _SEMITONES)
-TIMES_S = 6.0 * 2.0 ** (-np.arange(57) / _SEMITONES)
+_STEPS = 8  # an octave: 24 would move a limit by 1 b/min at the most
+TEMPI_BPM = 40.0 * 2.0 ** (np.arange(22) / _STEPS)
+TIMES_S = 6.0 * 2.0 ** (-np.arange(22 + 2 * _STEPS) / _STEPS)
 FULL = 1.0
 _INNER = SHARES[SHARES <= FULL]
 INNER_SHARES = len(_INNER)  # of SHARES: the rest is for excursions beyond the full range
@@ -48,12 +48,12 @@ def beat_slice(counts: int) -> slice:
     """
     if counts not in (1, 2, 4):
         raise InputError(f"a movement of {counts} counts: needs 1, 2 or 4")
-    first = _SEMITONES * {4: 0, 2: 1, 1: 2}[counts]
+    first = _STEPS * {4: 0, 2: 1, 1: 2}[counts]
     return slice(first, first + len(TEMPI_BPM))
 
 
-def strain_at(kept: Array, stiffness: float) -> Array:
-    """Return the strain y [1] at which a share of the range is kept: (1 - r)^(1/k).
+def strain_at(kept: Array, stiffness: Array | float) -> Array:
+    """Return the strain y [1] at which a share of the range is kept: (1 - r)^(1/k). Broadcasts.
 
     >>> round(float(strain_at(np.array(0.5), 8.0)), 3)
     0.917
@@ -61,15 +61,15 @@ def strain_at(kept: Array, stiffness: float) -> Array:
     return np.asarray(np.maximum(1.0 - kept, 0.0) ** (1.0 / stiffness))
 
 
-def kept_of(strain: Array, stiffness: float) -> Array:
-    """Return the share of the range kept (..., rest) for strains (n, R, rest) at SHARES.
+def kept_of(strain: Array, stiffness: Array) -> Array:
+    """Return the share of the range kept (n, K) for strains (n, R, K) at SHARES.
 
-    The strain has to grow with the share; it is taken to be linear between shares and to
-    go with the square of the share below the least one.
+    stiffness (n,). The strain has to grow with the share; it is taken to be linear between
+    shares and to go with the square of the share below the least one.
     """
     inner = strain[:, : len(_INNER)]
-    wanted = strain_at(_INNER, stiffness)
-    above = inner >= wanted.astype(inner.dtype)[(None, slice(None), *([None] * (inner.ndim - 2)))]
+    wanted = strain_at(_INNER, stiffness[:, None])
+    above = inner >= wanted.astype(inner.dtype)[..., None]
     index = np.where(above.any(axis=1), np.argmax(above, axis=1), len(_INNER) - 1)
     before = np.maximum(index - 1, 0)
     y1 = np.take_along_axis(inner, index[:, None], axis=1)[:, 0]
@@ -87,12 +87,15 @@ def kept_of(strain: Array, stiffness: float) -> Array:
     return np.asarray(r0 + (r1 - r0) * 0.5 * (low + high))
 
 
-def _raised(y: Array, stiffness: float) -> Array:
-    if stiffness == 8.0:  # the packaged value: three squares are quicker than a power
-        y = y * y
-        y = y * y
-        return y * y
-    return np.asarray(y**stiffness)
+def _raised(y: Array, stiffness: Array) -> Array:
+    """Return y^k of (n, K), k of each row; the usual 8 by three squares, quicker than a power."""
+    eighth = y * y
+    eighth *= eighth
+    eighth *= eighth
+    other = stiffness != 8.0
+    if other.any():
+        eighth[other] = y[other] ** stiffness[other, None]
+    return eighth
 
 
 class AtShares:

@@ -2,7 +2,8 @@
 
 A lattice (additive recurrence with the powers of the generalised golden ratio) fills height,
 mass, age, fat, strength, fitness and place evenly, so that a share is known to about 1 % and every
-body moves smoothly when an end of a range does.
+body moves smoothly when an end of a range does. After the people stand typical ones, each with
+its own draw of the model's inputs: they tell how sure the model is, apart from how people differ.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
-from aquatempo.feasibility.inputs import FreeInputs
+from aquatempo.feasibility.draws import DRAWS, row_inputs
+from aquatempo.feasibility.inputs import FreeInputs, RowInputs
 from aquatempo.records.people import Group, Person, Pool, Sex
 from aquatempo.units import check_range
 from aquatempo.water.body import Bodies, bodies_of, fat_percent
@@ -27,7 +29,7 @@ __all__ = ["PEOPLE", "QUANTILES", "Sample", "sample_of", "spread"]
 
 Array = NDArray[np.float64]
 
-PEOPLE = 128
+PEOPLE = 100
 QUANTILES = (0.1, 0.5, 0.9)
 
 _DIMENSIONS = 7  # height, mass, age, fat, strength, fitness, place
@@ -36,28 +38,37 @@ _MASS_WITH_HEIGHT = 0.5  # correlation, memory
 _BUILD_KG_M2 = (17.0, 45.0)  # mass over stature squared of anybody in a class
 _PLACE_WITH_HEIGHT = 0.7  # the tall stand where it is deeper
 _WIDER_BEYOND = 0.01  # of the strength spread, for each year above the table
+_LEAST_MET = 2.5
 _UPTAKE_SPREAD = 0.20  # 6.6 of about 33 mL/kg/min, the error of the registry's equation
 
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """n people of equal weight. Arrays (n,).
+    """People of equal weight, then a typical woman and man, then draws. Arrays (n,) over all.
 
     depth_m: where each stands [m]; strength: over that of the tables [1]; peak_met: maximal
-    uptake [MET]; beyond_tables: share of the group older than the strength tables [1].
+    uptake [MET]; inputs: of each row, as given for all but the draws; central: as given.
+    people: how many are the group's. typical (draws,): the row that a draw differs from by its
+    inputs only. beyond_tables: share of the group older than the strength tables [1].
     """
 
     bodies: Bodies
     depth_m: Array
     strength: Array
     peak_met: Array
+    inputs: RowInputs
+    central: FreeInputs
+    people: int
+    typical: NDArray[np.int_]
     beyond_tables: float
 
     def __len__(self) -> int:
         return len(self.depth_m)
 
 
-def sample_of(group: Group, pool: Pool, inputs: FreeInputs, people: int = PEOPLE) -> Sample:
+def sample_of(
+    group: Group, pool: Pool, inputs: FreeInputs, people: int = PEOPLE, draws: int = DRAWS
+) -> Sample:
     """Return a sample of a group in a pool. Raises InputError or RangeError for the impossible.
 
     Height is normal between the ends given (truncated there), women in the lower and men in
@@ -68,36 +79,42 @@ def sample_of(group: Group, pool: Pool, inputs: FreeInputs, people: int = PEOPLE
     _check(group, pool)
     share = group.women / group.size
     women = min(max(round(people * share), 1 if 0 < share else 0), people)
-    woman = np.arange(people) < women
-    z = _normal(people)
+    drawn_woman = np.arange(draws) + 0.5 < draws * share
+    woman = np.concatenate([np.arange(people) < women, [True, False], drawn_woman])
+    middle = np.zeros((_DIMENSIONS, draws + 2))
+    z = np.concatenate([_normal(people), middle], axis=1)
+    even = np.concatenate([_even(people), middle + 0.5], axis=1)
     height = _heights(group, woman, z[0])
     low, high = group.mass_kg
-    tall = (height - sum(group.height_m) / 2) / max((group.height_m[1] - group.height_m[0]) / 4, 1e-9)
+    half = max((group.height_m[1] - group.height_m[0]) / (2 * _ENDS), 1e-9)
+    tall = (height - sum(group.height_m) / 2) / half
     own = np.sqrt(1 - _MASS_WITH_HEIGHT**2)
-    mass = (low + high) / 2 + (high - low) / (2 * _ENDS) * np.clip(
-        _MASS_WITH_HEIGHT * tall + own * z[1], -_ENDS, _ENDS
-    )
+    heavy = np.clip(_MASS_WITH_HEIGHT * tall + own * z[1], -_ENDS, _ENDS)
+    mass = (low + high) / 2 + (high - low) / (2 * _ENDS) * heavy
     mass = np.clip(mass, *(build * height**2 for build in _BUILD_KG_M2))
-    age = group.age_years[0] + (group.age_years[1] - group.age_years[0]) * _even(people)[2]
-    fat = _fat(group, mass / height**2, age, woman, z[3], _even(people)[3])
+    age = group.age_years[0] + (group.age_years[1] - group.age_years[0]) * even[2]
+    fat = _fat(group, mass / height**2, age, woman, z[3], even[3])
     bodies = bodies_of([
         Person(float(h), float(m), Sex.WOMAN if w else Sex.MAN, float(a), float(f))
         for h, m, w, a, f in zip(height, mass, woman, age, fat, strict=True)
     ])  # fmt: skip
     beyond = np.maximum(age - OLDEST_IN_TABLE_YEARS, 0.0)
     sd = inputs.strength_spread + _WIDER_BEYOND * beyond
-    strength = np.exp(sd * z[4] - sd**2 / 2)
     if group.uptake_ml_kg_min is None:
         peak = peak_met(bodies) * np.exp(_UPTAKE_SPREAD * z[5] - _UPTAKE_SPREAD**2 / 2)
     else:
         least, most = group.uptake_ml_kg_min
-        peak = (least + (most - least) * _even(people)[5]) / UPTAKE_PER_MET
+        peak = (least + (most - least) * even[5]) / UPTAKE_PER_MET
     return Sample(
-        bodies,
-        _depths(pool, tall, z[6]),
-        strength,
-        np.maximum(peak, 2.5),
-        float(np.mean(beyond > 0)),
+        bodies=bodies,
+        depth_m=_depths(pool, tall, z[6]),
+        strength=np.exp(sd * z[4] - sd**2 / 2),
+        peak_met=np.maximum(peak, _LEAST_MET),
+        inputs=row_inputs(inputs, people + 2, draws),
+        central=inputs,
+        people=people,
+        typical=np.where(drawn_woman, people, people + 1),
+        beyond_tables=float(np.mean(beyond[:people] > 0)),
     )
 
 

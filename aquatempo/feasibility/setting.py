@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.feasibility.inputs import FreeInputs
+from aquatempo.feasibility.inputs import FreeInputs, Inputs, RowInputs
 from aquatempo.feasibility.sample import Sample
 from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.people import ClassDepth, Pool
@@ -34,7 +34,8 @@ class Setting:
     """What all forms of a stance share. Arrays (n,).
 
     surface_m: water line on the upright body [m]; apparent_n: weight less buoyancy [N], at
-    least 0, belt and all. deep: with a belt, in water that nobody stands in.
+    least 0, belt and all. deep: with a belt, in water that nobody stands in. columns: the
+    inputs of each row as columns (n, 1).
     """
 
     people: Sample
@@ -43,7 +44,24 @@ class Setting:
     apparent_n: Array
     stance: Stance
     deep: bool
-    inputs: FreeInputs
+    columns: RowInputs
+
+    @property
+    def inputs(self) -> RowInputs:
+        """The inputs of each row."""
+        return self.people.inputs
+
+    @property
+    def central(self) -> FreeInputs:
+        """The inputs as given."""
+        return self.people.central
+
+    @property
+    def stretch(self) -> Array:
+        """How much further than given a limb swings, by the draw of a row, (n,)."""
+        inputs, given = self.inputs, self.central
+        stretch = inputs.excursion / given.excursion
+        return stretch * inputs.deep_excursion / given.deep_excursion if self.deep else stretch
 
     @property
     def apparent_bw(self) -> Array:
@@ -62,14 +80,14 @@ def stance_of(form: MoveForm, pool: Pool) -> Stance:
     return Stance(lowered or deep, deep or form.level is ImpactLevel.III)
 
 
-def setting_of(people: Sample, pool: Pool, stance: Stance, inputs: FreeInputs) -> Setting:
+def setting_of(people: Sample, pool: Pool, stance: Stance) -> Setting:
     """Return the setting of a class for a stance.
 
     Upright people stand in the pool's depth; lowered ones have the surface at the shoulders
     or, where it is deeper, at the depth, but not above the neck, and a belt holds it at
     the neck in deep water.
     """
-    bodies = people.bodies
+    bodies, inputs = people.bodies, people.inputs
     deep = pool.kind is ClassDepth.DEEP
     neck = bodies.landmarks_m["neck"]
     if deep:
@@ -81,4 +99,11 @@ def setting_of(people: Sample, pool: Pool, stance: Stance, inputs: FreeInputs) -
     medium = water(pool.temperature_c, pool.salinity_g_kg)
     belt = inputs.belt_n if deep else 0.0
     net = net_weight_n(bodies, surface, medium, inputs.lung_gas_l, belt)
-    return Setting(people, medium, surface, np.maximum(net, 0.0), stance, deep, inputs)
+    return Setting(people, medium, surface, np.maximum(net, 0.0), stance, deep, _columns(inputs))
+
+
+def _columns(inputs: RowInputs) -> RowInputs:
+    told = {field.name: getattr(inputs, field.name) for field in fields(inputs)}
+    return Inputs(
+        **{k: value if isinstance(value, str) else value[:, None] for k, value in told.items()}
+    )

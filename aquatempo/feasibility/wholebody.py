@@ -57,13 +57,13 @@ def hop_of(height_m: float, movements: int, setting: Setting) -> Hop:
     )  # fmt: skip
     air = jump.time_s.T
     left = TIMES_S * movements - air[..., None]
-    strain = inputs.contact_min_s / np.maximum(left, 1e-3)
+    strain = inputs.contact_min_s[:, None, None] / np.maximum(left, 1e-3)
     return Hop(kept_of(strain, inputs.stiffness), air, jump.work_j.T, movements)
 
 
 def hop_j(hop: Hop, kept: Array, event_s: Array, setting: Setting) -> Array:
     """Return the metabolic cost of a hop [J] (n, K) of height kept (n, K) every event_s (K)."""
-    inputs = setting.inputs
+    inputs = setting.columns
     air = at_share(hop.air_s, kept, 0.5)
     contact = event_s - air
     back = np.clip((_SLOW_REBOUND_S - contact) / (_SLOW_REBOUND_S - _QUICK_REBOUND_S), 0.0, 1.0)

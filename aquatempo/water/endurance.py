@@ -8,17 +8,20 @@ Sports Exerc 48:2320) tells that the hyperbola holds across exercises and single
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 
 __all__ = ["LONGEST_S", "held_for_s", "holdable"]
 
 Array = NDArray[np.float64]
+Number = TypeVar("Number", float, Array)
 
 LONGEST_S = 3600.0  # beyond a class: told as no limit
 
 
-def holdable(bout_s: float, critical: float, finite_s: float, most: float) -> float:
+def holdable(bout_s: float, critical: Number, finite_s: Number, most: Number) -> Number:
     """Return the share [1] that can be held for a bout [s].
 
     critical, most: shares that can be held for ever and for an instant; finite_s: what can
@@ -30,8 +33,10 @@ def holdable(bout_s: float, critical: float, finite_s: float, most: float) -> fl
     return critical + finite_s / (bout_s + finite_s / (most - critical))
 
 
-def held_for_s(share: Array, critical: float, finite_s: float, most: float) -> Array:
-    """Return how long a share can be held [s], at most LONGEST_S.
+def held_for_s(
+    share: Array, critical: Array | float, finite_s: Array | float, most: Array | float
+) -> Array:
+    """Return how long a share can be held [s], at most LONGEST_S. All of them broadcast.
 
     >>> float(held_for_s(np.array(0.7), 0.80, 48.0, 2.0))
     3600.0

@@ -27,12 +27,15 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Coefficients:
-    """Free inputs of a limb; see feasibility/data/free_inputs.toml."""
+    """Free inputs of a limb; see feasibility/data/free_inputs.toml.
 
-    plate_cd: float = 1.17
-    hand_edge_cd: float = 0.3
-    added_mass: float = 0.9
-    unsteady_drag: float = 1.0
+    Numbers, or arrays (n,) of one a person.
+    """
+
+    plate_cd: Array | float = 1.17
+    hand_edge_cd: Array | float = 0.3
+    added_mass: Array | float = 0.9
+    unsteady_drag: Array | float = 1.0
     motion_profile: str = "half-sine"
 
 

@@ -25,7 +25,7 @@ __all__ = ["INSTANTS", "LEVELS", "SHARES", "LimbPath", "PathTables", "path_table
 Array = NDArray[np.float64]
 
 INSTANTS = 8  # 20 move positive work by less than 1 %
-SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.82, 0.92, 1.0, 1.2])
+SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.82, 0.92, 1.0, 1.3])
 # Water over the hip or shoulder [1 m of stature]; beyond the ends a limb is dry or drowned.
 LEVELS = {
     Kind.LEG: np.array([-0.40, -0.20, -0.10, -0.04, 0.0, 0.05]),

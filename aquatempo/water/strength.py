@@ -27,7 +27,14 @@ from aquatempo.water.body import Bodies, fat_percent
 from aquatempo.water.properties import GRAVITY_M_S2
 from aquatempo.water.tables import read_table
 
-__all__ = ["OLDEST_IN_TABLE_YEARS", "Strength", "pulling_mass_kg", "speed_factor", "strength_of"]
+__all__ = [
+    "OLDEST_IN_TABLE_YEARS",
+    "Strength",
+    "beyond_c5",
+    "pulling_mass_kg",
+    "speed_factor",
+    "strength_of",
+]
 
 Array = NDArray[np.float64]
 
@@ -57,6 +64,11 @@ def speed_factor(speed_rad_s: Array, c4: Array, c5: Array) -> Array:
     w = np.maximum(speed_rad_s, 0.0)
     top = 2 * c4 * c5 + w * (c5 - 3 * c4)
     return np.asarray(np.maximum(top / (2 * c4 * c5 + w * (2 * c5 - 4 * c4)), 0.0))
+
+
+def beyond_c5() -> float:
+    """Return the highest speed that the torque tables reach, over c5 [1]."""
+    return _assumed()["highest speed of the torque table over c5"]
 
 
 def least_angle_factor() -> float:
@@ -116,7 +128,7 @@ class Strength:
     def extrapolated(self, speed_rad_s: Array) -> NDArray[np.bool_]:
         """Return where a speed (n, ...) lies beyond the table (1.2 times C5)."""
         speed = np.asarray(speed_rad_s, float)
-        limit = _assumed()["highest speed of the torque table over c5"] * np.min(self.c5, axis=0)
+        limit = beyond_c5() * np.min(self.c5, axis=0)
         return np.asarray(speed > limit[(..., *([None] * (speed.ndim - 1)))])
 
 
