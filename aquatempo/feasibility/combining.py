@@ -190,7 +190,8 @@ def _impact(
         event = TIMES_S[beat_slice(step.counts.moving_counts)] * step.hop.movements
         air = at_share(step.hop.air_s, kept * breath**setting.columns.hop_yield, 0.5)
         peak = peak_force_bw(
-            setting.apparent_bw[:, None], event, air, setting.columns.long_pulse
+            setting.apparent_bw[:, None], event, air, setting.columns.long_pulse,
+            setting.columns.contact_work_s,
         )
         highest = np.maximum(highest, peak)
     return highest

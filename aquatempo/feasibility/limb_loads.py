@@ -41,7 +41,9 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
 
     people: how many rows of the table are the group's.
     """
-    use, over, group = table.source, 1.0 / time_s**2, slice(0, people)
+    use, group = table.source, slice(0, people)
+    swing_s = max(time_s - table.lost_s, time_s / 4)
+    over = 1.0 / swing_s**2
     at = AtShares(np.full((people, 1), range_kept))
     found: list[list[float]] = []
     for m in range(len(use.muscles)):
@@ -51,7 +53,7 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
             (use.peak_moving, use.peak_still, use.peak_speed_rad),
         ):
             share = at.read(moving[group, :, m], 2.0) * over + at.read(still[group, :, m])
-            speed = at.read_ways(way[:, m]) * table.fast / time_s
+            speed = at.read_ways(way[:, m]) * table.fast / swing_s
             share = share / speed_factor(speed, use.c4[group, m, None], use.c5[group, m, None])
             told.append(float(np.median(share)))
         torque = float(np.median(at.read(use.torque_nm[group, :, m], 2.0))) * over
@@ -62,7 +64,7 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
     push = [
         float(np.median(at.read(np.abs(use.push[group, :, i]), 2.0))) * over for i in range(2)
     ]
-    fastest = use.peak_speed_rad[-2] * range_kept * table.fast / time_s
+    fastest = use.peak_speed_rad[-2] * range_kept * table.fast / swing_s
     beyond = len(fastest) > 0 and np.any(fastest > beyond_c5() * np.min(use.c5, axis=0))
     return LimbLoads(
         use.muscles, *columns, push_n=sign * np.array(push), beyond=bool(beyond),

@@ -26,6 +26,8 @@ class LimbPart:
     limbs: how many limbs take it at once. duty: share of the movements of a repetition in
     which the same limb takes it, so that its muscles rest in the others [1]. alongside: how
     many limbs turn a free pelvis the same way with it, itself included; 0: others balance it.
+    in_air: how many movements share one jump, in which the leg moves only while its foot is
+    off the floor; 0: it has the whole time of its movement.
     """
 
     path: LimbPath
@@ -33,6 +35,7 @@ class LimbPart:
     duty: float
     held: Held = Held()
     alongside: int = 0
+    in_air: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +95,10 @@ def parts_of(form: MoveForm) -> FormParts:
                 else replace(old, limbs=old.limbs + 1, duty=max(old.duty, duty))
             )
         flies = form.level not in _NO_FLIGHT and movement.flight_m > 0
+        shared = movement.flight_movements if flies and movement.flight_movements > 1 else 0
+        legs = tuple(replace(p, in_air=shared) for p in parts.values() if p.path.kind is Kind.LEG)
         own = MovementParts(
-            legs=_balanced(tuple(p for p in parts.values() if p.path.kind is Kind.LEG)),
+            legs=_balanced(legs),
             arms=tuple(p for p in parts.values() if p.path.kind is Kind.ARM),
             flight_m=movement.flight_m if flies else 0.0,
             flight_movements=movement.flight_movements if flies else 1,

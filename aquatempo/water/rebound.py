@@ -88,7 +88,11 @@ def flight(
 
 
 def peak_force_bw(
-    apparent_bw: Array, event_s: Array, air_s: Array, long_pulse: float = 1.15
+    apparent_bw: Array,
+    event_s: Array,
+    air_s: Array,
+    long_pulse: Array | float = 1.15,
+    landing_s: Array | float = 0.3,
 ) -> Array:
     """Return the peak force on the floor [body weights] when hops or steps follow each other.
 
@@ -96,7 +100,9 @@ def peak_force_bw(
     the next [s]; air_s: of it in the air. What the feet push over an event balances the
     apparent weight, so the mean force of the contact is apparent x event / contact; the
     peak is pi/2 of it in a short contact (half a sine, up to 0.25 s) and long_pulse of it
-    in a long one (from 0.7 s), smooth between. Arrays broadcast.
+    in a long one (from 0.7 s), smooth between. Who stays longer on the floor still lands and
+    pushes off in landing_s [s], and stands for the rest: the peak is at least apparent x
+    (1 + pi/2 air / landing_s). Arrays broadcast.
 
     >>> quick = peak_force_bw(np.array(0.32), np.array(0.4545), np.array(0.22))
     >>> round(float(quick), 2)
@@ -105,4 +111,6 @@ def peak_force_bw(
     contact = np.maximum(event_s - air_s, 0.05)
     share = np.clip((0.7 - contact) / 0.45, 0.0, 1.0)
     shape = long_pulse + (np.pi / 2 - long_pulse) * share * share * (3 - 2 * share)
-    return np.asarray(shape * apparent_bw * event_s / contact)
+    landing = 1.0 + np.pi / 2 * air_s / np.maximum(landing_s, 1e-3)
+    steady = shape * event_s / contact
+    return np.asarray(apparent_bw * np.maximum(steady, landing))
