@@ -18,7 +18,7 @@ from aquatempo.feasibility.law import TEMPI_BPM, TEMPO_RANGE_BPM
 from aquatempo.feasibility.limb_tables import LimbTable, limb_table
 from aquatempo.feasibility.limb_uses import limb_use
 from aquatempo.feasibility.parts import LimbPart, MovementParts, parts_of
-from aquatempo.feasibility.rules import trunk_decides
+from aquatempo.feasibility.rules import Standing, standing_of, trunk_decides
 from aquatempo.feasibility.sample import sample_of
 from aquatempo.feasibility.setting import Setting, Stance, setting_of, stance_of
 from aquatempo.feasibility.wholebody import Carry, Hop, carry_of, hop_of
@@ -59,7 +59,8 @@ class VerdictGrid:
     class. impact_bw (..., 2): highest landing of
     the cycle, median and 90 % point [body weights]. hand_force_n, foot_force_n: median [N].
     breath: what breath leaves of the median's range. rated (forms, patterns) False: the trunk
-    decides and no capacity is published; range_kept is then a bound.
+    decides and no capacity is published; range_kept is then a bound. allowed (forms,): depth,
+    level and space do not forbid it; depth_right (forms,): for which share the water is right.
 
     max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
     NaN where nothing limits it in 40 to 240 b/min, 0 where not even 40 is slow enough. Its
@@ -90,6 +91,8 @@ class VerdictGrid:
     foot_force_n: Array
     breath: Array
     rated: NDArray[np.bool_]
+    allowed: NDArray[np.bool_]
+    depth_right: Array
     max_tempo_bpm: Array
     limit_bpm: Array
     limit_people_bpm: Array
@@ -109,8 +112,8 @@ def judge_forms(
 
     pattern None: the form's own, or the move's usual counts. bout_s: how long the move is
     held or repeated [s], 15 to 3600 (default: a song, 240 s). Depth, level and other rules
-    that forbid a move are not applied here; see ``judge``. Raises RangeError for tempos
-    outside 40 to 240 b/min.
+    that forbid a move stand apart, in ``allowed`` and ``depth_right``. Raises RangeError for
+    tempos outside 40 to 240 b/min.
     """
     for tempo in tempos_bpm:
         slip = "half or double?" if tempo > 0 else "a tempo is above zero"
@@ -159,6 +162,7 @@ class Engine:
         self._hops: dict[tuple[float, int, Stance], Hop] = {}
         self._carries: dict[tuple[object, ...], Carry] = {}
         self._figures: dict[tuple[MoveForm, str], GroupFigures] = {}
+        self._standings: dict[MoveForm, Standing] = {}
 
     def setting(self, form: MoveForm) -> Setting:
         """Return the setting that a form is done in."""
@@ -166,6 +170,12 @@ class Engine:
         if stance not in self._settings:
             self._settings[stance] = setting_of(self.people, self.pool, stance)
         return self._settings[stance]
+
+    def standing(self, form: MoveForm) -> Standing:
+        """Return what pool, depth and space say of a form, whatever its tempo."""
+        if form not in self._standings:
+            self._standings[form] = standing_of(form, self.pool, self.people, self.group.size)
+        return self._standings[form]
 
     def steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
         """Return the steps of a round, each with its tables."""
@@ -178,7 +188,7 @@ class Engine:
     def persons(self, form: MoveForm, pattern: Pattern | None) -> Persons:
         """Return a form with a pattern, person by person, over TEMPI_BPM."""
         return combined(
-            parts_of(form), self._distinct(form, pattern), self.setting(form), self.allowed
+            parts_of(form), self.distinct_steps(form, pattern), self.setting(form), self.allowed
         )
 
     def figures(self, form: MoveForm, pattern: Pattern | None) -> GroupFigures:
@@ -196,6 +206,7 @@ class Engine:
     ) -> VerdictGrid:
         """Return the figures of forms x patterns x tempos."""
         known = [self.figures(form, pattern) for form in forms for pattern in patterns]
+        standing = [self.standing(form) for form in forms]
         place = np.log(np.asarray(tempos_bpm, float) / TEMPI_BPM[0]) / np.log(
             TEMPI_BPM[1] / TEMPI_BPM[0]
         )
@@ -213,6 +224,8 @@ class Engine:
         return VerdictGrid(
             **{name: told(name) for name in _OVER_TEMPO},
             rated=np.repeat(rated[:, None], len(patterns), axis=1),
+            allowed=np.array([not one.forbidden for one in standing]),
+            depth_right=np.array([one.depth.right for one in standing]),
             **{
                 name: np.stack([getattr(one, name) for one in known]).reshape(
                     *shape, *([] if name == "max_tempo_bpm" else [2])
@@ -221,7 +234,7 @@ class Engine:
             },
         )
 
-    def _distinct(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
+    def distinct_steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
         """Return the steps of a round; a round of equal halves (the other side) once."""
         steps = self.steps(form, pattern)
         half = len(steps) // 2
@@ -268,5 +281,5 @@ class Engine:
 
 _OF_TEMPO = ("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm")
 _OVER_TEMPO = tuple(
-    field.name for field in fields(VerdictGrid) if field.name not in (*_OF_TEMPO, "rated")
+    field.name for field in fields(VerdictGrid) if field.name not in (*_OF_TEMPO, "rated", "allowed", "depth_right")
 )
