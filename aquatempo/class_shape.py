@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from aquatempo.feasibility import tempo_ranges
-from aquatempo.records.people import ClassDepth
+from aquatempo.feasibility import tempo_range, warm_up_range
 from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
 __all__ = ["ClassPart", "class_shape", "interval_seconds", "usual_range_bpm"]
 
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
-OLDER_FROM_YEARS = 60.0  # a group that starts here is taken slower (from memory, no source)
-OLDER_BPM = (100.0, 125.0)  # from memory, no source
 INTERVAL_BPM = 135.0  # usual for work (common practice, no source)
 COOL_WATER_C = 28.0  # below it a longer warm-up (common practice)
 FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
@@ -61,17 +58,14 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
 def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
     """Return the tempo range [beats/min] of a part where the brief gives none.
 
-    The main part takes the published range of the depth, or the older groups' one; the
-    warm-up of a shallow class the published range for conditioning work.
+    The main part takes the curve for depth and age, the warm-up that for conditioning work.
     """
-    published = tempo_ranges()
-    older = brief.group.age_years[0] >= OLDER_FROM_YEARS
-    low, high = OLDER_BPM if older else published[brief.depth.value]
+    pool = replace(brief.pool, kind=brief.depth)
+    low, high = tempo_range(pool, brief.group)
     if name in _QUIET:
         return SLOW_BPM
     if name is PartName.WARM_UP:
-        conditioning = brief.depth is ClassDepth.SHALLOW and not older
-        return published["conditioning"] if conditioning else (low, (low + high) / 2.0)
+        return warm_up_range(pool, brief.group)
     if name is PartName.INTERVALS:
         middle = min(INTERVAL_BPM, high)
         return (max(low, middle - 10.0), min(high, middle + 10.0))

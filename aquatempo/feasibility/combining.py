@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,7 @@ from aquatempo.water.rebound import peak_force_bw
 
 __all__ = ["LOST_BELOW", "Allowed", "Persons", "combined"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 LOST_BELOW = 0.5  # of its range: below it a move has become another one
 _BEAT_S = 60.0 / TEMPI_BPM
@@ -50,8 +51,8 @@ class Persons:
     legs, arms, hop, travel: share of range, height and step that is kept, all (n, J), of the
     step that keeps least; 1 where there is none. by_step (S, n, J): what decides each step.
     breath (n, J): q. met [MET]; share: of maximal uptake; rpe; held_s, full_held_s: how
-    long it can be held as it is done, and at full range [s]; impact_bw: highest landing of the cycle [body weights], 0 without one. hand_n,
-    foot_n: largest force of the water [N]. lost: share that what decides falls below half, soft.
+    long it can be held as it is done, and at full range [s]; impact_bw: highest landing of the
+    cycle [body weights], 0 without one. hand_n, foot_n: largest force of the water [N].
     """
 
     legs: Array
@@ -71,9 +72,7 @@ class Persons:
     foot_n: Array
 
 
-def combined(
-    form: FormParts, steps: Sequence[Step], setting: Setting, allowed: Allowed
-) -> Persons:
+def combined(form: FormParts, steps: Sequence[Step], setting: Setting, allowed: Allowed) -> Persons:
     """Return what the people keep, spend and feel in a round of steps."""
     inputs, people = setting.columns, setting.people
     shape = (len(people), len(TEMPI_BPM))
@@ -179,9 +178,7 @@ def _held(use: Array, share: Array, inputs: RowInputs) -> Array:
     )
 
 
-def _impact(
-    steps: Sequence[Step], hops: list[Array], breath: Array, setting: Setting
-) -> Array:
+def _impact(steps: Sequence[Step], hops: list[Array], breath: Array, setting: Setting) -> Array:
     """Return the highest landing of a round [body weights], (n, J)."""
     highest = np.zeros_like(breath)
     for kept, step in zip(hops, steps, strict=True):
@@ -190,7 +187,10 @@ def _impact(
         event = TIMES_S[beat_slice(step.counts.moving_counts)] * step.hop.movements
         air = at_share(step.hop.air_s, kept * breath**setting.columns.hop_yield, 0.5)
         peak = peak_force_bw(
-            setting.apparent_bw[:, None], event, air, setting.columns.long_pulse,
+            setting.apparent_bw[:, None],
+            event,
+            air,
+            setting.columns.long_pulse,
             setting.columns.contact_work_s,
         )
         highest = np.maximum(highest, peak)

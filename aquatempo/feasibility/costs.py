@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +19,7 @@ from aquatempo.water.effort import met, support_j
 
 __all__ = ["Costs", "Step", "breathed"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 _BEAT_S = 60.0 / TEMPI_BPM
 _FALL_M_S2 = 4.0  # of a body that the water carries by some 60 %
@@ -56,6 +57,7 @@ class Costs:
         self, step: Step, at: slice, times: Array, leg: Array, arm: Array, travel: Array,
         setting: Setting,
     ) -> None:  # fmt: skip
+        """Add a step: its times [s] (J,) at a place of TIMES_S, what its muscles keep (n, J)."""
         inputs = setting.columns
         held_s = step.counts.held_counts * _BEAT_S
         for part, table in zip(step.parts.legs, step.legs, strict=True):
@@ -91,9 +93,7 @@ class Costs:
         self.fixed += scull_w(setting)[:, None] / setting.columns.efficiency
 
 
-def _limb_j(
-    limbs: int, table: LimbTable, at: slice, times: Array, inputs: RowInputs
-) -> Array:
+def _limb_j(limbs: int, table: LimbTable, at: slice, times: Array, inputs: RowInputs) -> Array:
     """Return the metabolic cost [J] (n, J) of a movement of some limbs at full range."""
     done = table.work_j[:, at] / inputs.efficiency
     done = done + inputs.cyclic_force_j * table.cyclic[:, at] * times

@@ -2,15 +2,16 @@
 
 Each input with a range is drawn with its value as the median and its low and high as ends, all
 of them at once and each evenly over its distribution (a Latin hypercube of fixed order, so that
-the same question always gets the same answer). Shape of motion, bout and the spread of strength between people are
-not drawn: the first is a choice of two (docs/sensitivity.md tells its effect), the second is
-asked for, the third belongs to the people.
+the same question always gets the same answer). Shape of motion, bout and the spread of strength
+between people are not drawn: the first is a choice of two (docs/sensitivity.md tells its
+effect), the second is asked for, the third belongs to the people.
 """
 
 from __future__ import annotations
 
 from dataclasses import fields
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +29,7 @@ NOT_DRAWN = ("motion_profile", "bout_s", "strength_spread")
 def row_inputs(inputs: FreeInputs, fixed: int, draws: int = DRAWS) -> RowInputs:
     """Return inputs by row: the same for the first fixed rows, then one draw a row."""
     drawn = drawn_inputs(inputs, draws)
-    told = {}
+    told: dict[str, Any] = {}
     for field in fields(inputs):
         value = getattr(inputs, field.name)
         if isinstance(value, str):

@@ -122,9 +122,7 @@ def judge_forms(
     return engine.grid(forms, patterns, np.asarray(tempos_bpm, float))
 
 
-def engine_for(
-    pool: Pool, group: Group, inputs: FreeInputs, bout_s: float | None = None
-) -> Engine:
+def engine_for(pool: Pool, group: Group, inputs: FreeInputs, bout_s: float | None = None) -> Engine:
     """Return the engine of a pool, a group and a bout [s]; it remembers what it computed."""
     return _engine(pool, group, inputs, inputs.bout_s if bout_s is None else float(bout_s))
 
@@ -196,9 +194,7 @@ class Engine:
         chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
         key = (form, chosen.text)
         if key not in self._figures:
-            self._figures[key] = figures_of(
-                self.persons(form, pattern), self.people
-            )
+            self._figures[key] = figures_of(self.persons(form, pattern), self.people)
         return self._figures[key]
 
     def grid(
@@ -273,7 +269,14 @@ class Engine:
         return self._limbs[key]
 
     def _carry(self, parts: MovementParts, setting: Setting) -> Carry:
-        key = (parts.step_m, parts.travel, parts.turns, parts.sway_m, parts.sideways, setting.stance)
+        key = (
+            parts.step_m,
+            parts.travel,
+            parts.turns,
+            parts.sway_m,
+            parts.sideways,
+            setting.stance,
+        )
         if key not in self._carries:
             self._carries[key] = carry_of(parts, setting)
         return self._carries[key]
@@ -281,5 +284,7 @@ class Engine:
 
 _OF_TEMPO = ("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm")
 _OVER_TEMPO = tuple(
-    field.name for field in fields(VerdictGrid) if field.name not in (*_OF_TEMPO, "rated", "allowed", "depth_right")
+    field.name
+    for field in fields(VerdictGrid)
+    if field.name not in (*_OF_TEMPO, "rated", "allowed", "depth_right")
 )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,7 @@ from aquatempo.water.effort import heart_rate_bpm
 
 __all__ = ["GroupFigures", "figures_of", "limits_bpm"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 _SOFT = 0.01  # who is within 1 % of a tempo counts in part
 _FARTHEST_BPM = (20.0, 480.0)

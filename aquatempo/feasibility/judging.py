@@ -20,7 +20,7 @@ from aquatempo.feasibility.details import (
     over_tempo,
     reversal_counts,
 )
-from aquatempo.feasibility.engine import VerdictGrid, engine_for, judge_forms, steps_of
+from aquatempo.feasibility.engine import Engine, VerdictGrid, engine_for, judge_forms, steps_of
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs, thresholds
 from aquatempo.moves import Catalogue
 from aquatempo.records.moves import ImpactLevel, MoveForm, Pattern
@@ -99,7 +99,7 @@ def judge(
     used = pattern or form.pattern
     counts = [step for _, step in steps_of(form, pattern)]
     text = used.text if used else "-".join(str(step.moving_counts) for step in counts)
-    full = float(at("full_share"))
+    full, parts = float(at("full_share")), _parts_kept(steps, grid)
     impact, impact_most = (float(value) for value in at("impact_bw"))
     verdict = Verdict(
         move=form.move.key,
@@ -112,8 +112,11 @@ def judge(
         ),
         range_kept=kept,
         range_kept_by_movement=_by_movement(figures.by_step, len(counts), tempo_bpm),
-        **_parts_kept(steps, grid),
-        given_up=_given_up(form, _parts_kept(steps, grid)),
+        legs_kept=parts["legs"],
+        arms_kept=parts["arms"],
+        hop_kept=parts["hop"],
+        travel_kept=parts["travel"],
+        given_up=_given_up(form, parts),
         rating=rating,
         limited_by=limited_by,
         full_share=full,
@@ -156,10 +159,7 @@ def judge(
     return replace(verdict, advice=advice)
 
 
-def _cautions(engine: object, form: MoveForm, found: Detail, verdict: Verdict) -> list[str]:
-    from aquatempo.feasibility.engine import Engine
-
-    assert isinstance(engine, Engine)
+def _cautions(engine: Engine, form: MoveForm, found: Detail, verdict: Verdict) -> list[str]:
     cautions = []
     if found.beyond:
         cautions.append("faster than the strength tables reach: extrapolated")
@@ -185,13 +185,14 @@ def _cautions(engine: object, form: MoveForm, found: Detail, verdict: Verdict) -
 def _parts_kept(steps: Sequence[Step], grid: VerdictGrid) -> dict[str, float | None]:
     """Return what is kept of legs, arms, hop and travel; None of what a form does not have."""
     has = {
-        "legs_kept": any(step.legs for step in steps),
-        "arms_kept": any(step.arms for step in steps),
-        "hop_kept": any(step.hop is not None for step in steps),
-        "travel_kept": any(step.parts.step_m > 0 for step in steps),
+        "legs": any(step.legs for step in steps),
+        "arms": any(step.arms for step in steps),
+        "hop": any(step.hop is not None for step in steps),
+        "travel": any(step.parts.step_m > 0 for step in steps),
     }
     return {
-        name: float(getattr(grid, name)[0, 0, 0]) if there else None for name, there in has.items()
+        name: float(getattr(grid, f"{name}_kept")[0, 0, 0]) if there else None
+        for name, there in has.items()
     }
 
 
@@ -199,7 +200,7 @@ def _given_up(form: MoveForm, kept: dict[str, float | None]) -> tuple[str, ...]:
     """Return what is given up, first first; a hop that is mostly gone has become level II."""
     limits = thresholds()
     short = sorted(
-        (value, name.removesuffix("_kept"))
+        (value, name)
         for name, value in kept.items()
         if value is not None and value < limits.full_range
     )

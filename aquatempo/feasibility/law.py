@@ -8,6 +8,8 @@ counts at tempi in such steps from 40 b/min up fall on the same grid.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -27,7 +29,7 @@ __all__ = [
     "strain_at",
 ]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 TEMPO_RANGE_BPM = (40.0, 240.0)
 _STEPS = 8  # an octave: 24 would move a limit by 1 b/min at the most
@@ -111,22 +113,30 @@ class AtShares:
 
     def read(self, table: Array, power: float = 1.0) -> Array:
         """Return a table at the shares; it goes about with that power of the share."""
-        rooted = table if power == 1.0 else np.abs(table) ** (1.0 / power)
+        rooted = _rooted(table, power)
         first = rooted[self.rows, self.low]
         value = first + (rooted[self.rows, self.low + 1] - first) * self.part
         if self.fraction is not None:
             value = np.where(self.below, rooted[:, :1] * self.fraction, value)
         if power == 2.0:
-            return value * value
+            return np.asarray(value * value)
         return np.asarray(value * value * value if power == 3.0 else value**power)
 
     def read_ways(self, table: Array) -> Array:
         """Return a table (R,) that is the same for all people at the shares (n, K)."""
         first = table[self.low]
         value = first + (table[self.low + 1] - first) * self.part
-        return value if self.fraction is None else np.where(
-            self.below, table[0] * self.fraction, value
-        )
+        if self.fraction is not None:
+            value = np.where(self.below, table[0] * self.fraction, value)
+        return np.asarray(value)
+
+
+def _rooted(table: Array, power: float) -> Array:
+    if power == 1.0:
+        return table
+    if power == 2.0:
+        return np.sqrt(np.abs(table))
+    return np.cbrt(np.abs(table)) if power == 3.0 else np.abs(table) ** (1.0 / power)
 
 
 def at_share(table: Array, kept: Array, power: float = 1.0) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from aquatempo.water.strength import beyond_c5, speed_factor
 
 __all__ = ["LimbLoads", "limb_loads"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +62,17 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
         found.append([told[0] * table.duty, told[1], torque, can])
     columns = np.array(found).reshape(-1, 4).T
     sign = np.sign(np.median(use.push[group, -2], axis=0))
-    push = [
-        float(np.median(at.read(np.abs(use.push[group, :, i]), 2.0))) * over for i in range(2)
-    ]
+    push = [float(np.median(at.read(np.abs(use.push[group, :, i]), 2.0))) * over for i in range(2)]
     fastest = use.peak_speed_rad[-2] * range_kept * table.fast / swing_s
     beyond = len(fastest) > 0 and np.any(fastest > beyond_c5() * np.min(use.c5, axis=0))
+    mean_use, peak_use, torque_nm, can_nm = columns
     return LimbLoads(
-        use.muscles, *columns, push_n=sign * np.array(push), beyond=bool(beyond),
+        muscles=use.muscles,
+        mean_use=mean_use,
+        peak_use=peak_use,
+        torque_nm=torque_nm,
+        can_nm=can_nm,
+        push_n=sign * np.array(push),
+        beyond=bool(beyond),
         estimated=any(use.estimated),
-    )  # fmt: skip
+    )

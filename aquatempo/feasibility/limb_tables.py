@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from aquatempo.water.muscle_use import LimbUse
 
 __all__ = ["LimbTable", "limb_table"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 _LEAST_SPEED_FACTOR = 0.05
 _LEAST_SWING = 4.0  # the share of a movement that is left to swing is never less than 1 in this
@@ -61,26 +62,30 @@ def limb_table(
     held = (part.duty / willing_use).astype(np.float32)[:, None, None]
     worst: Array | None = None
     most_use = inputs.use_most.astype(np.float32)[:, None]
-    full = np.zeros((len(setting.people), len(TIMES_S)), np.float32)
+    full: Array = np.zeros((len(setting.people), len(TIMES_S)), np.float32)
     for m in range(len(use.muscles)):
         mean = use.mean_moving[:, inner, m, None] * over + use.mean_still[:, inner, m, None]
-        mean = mean / _speed_factor(use, m, times, use.mean_speed_rad[inner, m, None] * fast * stretch)
+        mean = mean / _speed_factor(
+            use, m, times, use.mean_speed_rad[inner, m, None] * fast * stretch
+        )
         mean_full = mean[:, -1] * np.float32(part.duty)
         mean = mean * held
         peak = use.peak_moving[:, inner, m, None] * over + use.peak_still[:, inner, m, None]
-        peak = peak / _speed_factor(use, m, times, use.peak_speed_rad[inner, m, None] * fast * stretch)
+        peak = peak / _speed_factor(
+            use, m, times, use.peak_speed_rad[inner, m, None] * fast * stretch
+        )
         out = most_use * peak[:, -1] ** 4  # what is out of reach cannot be held at all
         full = np.maximum(full, np.maximum(mean_full, out))
         mean, peak = mean * mean, peak * peak
         strain = mean * mean + peak * peak  # to the fourth power
         worst = strain if worst is None else np.maximum(worst, strain)
     if worst is None:
-        kept = np.ones((len(setting.people), len(TIMES_S)), np.float32)
+        kept: Array = np.ones((len(setting.people), len(TIMES_S)), np.float32)
     else:
         kept = kept_of(np.sqrt(np.sqrt(worst)), inputs.stiffness).astype(np.float32)
     at = AtShares(kept)
-    most = np.zeros_like(kept)
-    torque = np.zeros_like(kept)
+    most: Array = np.zeros_like(kept)
+    torque: Array = np.zeros_like(kept)
     for m in range(len(use.muscles)):
         mean = at.read(use.mean_moving[..., m], 2.0) * over + at.read(use.mean_still[..., m])
         ways = at.read_ways(use.mean_speed_rad[:, m]) * np.float32(fast) * stretch[..., 0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from aquatempo.water.tables import read_table
 
 __all__ = ["limb_use", "suited"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 
 def suited(part: LimbPart, setting: Setting) -> tuple[LimbPath, float]:
@@ -36,7 +37,9 @@ def suited(part: LimbPart, setting: Setting) -> tuple[LimbPath, float]:
         path = _scaled(path, setting.central.deep_excursion, _hip_norms())
     sideways = abs(path.end[1] - path.start[1]) > abs(path.end[0] - path.start[0])
     bodies = setting.people.bodies
-    limb = part.alongside * limb_inertia_kg_m2(path, bodies, setting.water, setting.central.added_mass)
+    limb = part.alongside * limb_inertia_kg_m2(
+        path, bodies, setting.water, setting.central.added_mass
+    )
     plane = Plane.FRONTAL if sideways else Plane.SAGITTAL
     rest = trunk_inertia_kg_m2(bodies, plane, setting.water)
     return path, float(np.mean(1.0 + limb / rest))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from aquatempo.moves.postures import pivots_of
@@ -33,7 +33,7 @@ class LimbPart:
     path: LimbPath
     limbs: int
     duty: float
-    held: Held = Held()
+    held: Held = field(default_factory=Held)
     alongside: int = 0
     in_air: int = 0
 
@@ -124,9 +124,7 @@ def _limbs(
     movement: Movement, pivots: Posture, form: MoveForm
 ) -> list[tuple[Side, LimbPath, Held]]:
     """Return the limbs that move through the water in a movement: side, path, what is held."""
-    held = Held(
-        form.hands, form.equipment_area_m2, form.equipment_buoyancy_n, form.arms_in_water
-    )
+    held = Held(form.hands, form.equipment_area_m2, form.equipment_buoyancy_n, form.arms_in_water)
     found: list[tuple[Side, LimbPath, Held]] = []
     for side, word in ((Side.LEAD, "lead"), (Side.TRAIL, "other")):
         for kind in Kind:

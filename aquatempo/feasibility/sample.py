@@ -78,7 +78,7 @@ def sample_of(
     """
     _check(group, pool)
     share = group.women / group.size
-    women = min(max(round(people * share), 1 if 0 < share else 0), people)
+    women = min(max(round(people * share), 1 if share > 0 else 0), people)
     drawn_woman = np.arange(draws) + 0.5 < draws * share
     woman = np.concatenate([np.arange(people) < women, [True, False], drawn_woman])
     middle = np.zeros((_DIMENSIONS, draws + 2))

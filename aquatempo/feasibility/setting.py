@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,7 +104,8 @@ def setting_of(people: Sample, pool: Pool, stance: Stance) -> Setting:
 
 
 def _columns(inputs: RowInputs) -> RowInputs:
-    told = {field.name: getattr(inputs, field.name) for field in fields(inputs)}
-    return Inputs(
-        **{k: value if isinstance(value, str) else value[:, None] for k, value in told.items()}
-    )
+    told: dict[str, Any] = {}
+    for field in fields(inputs):
+        value = getattr(inputs, field.name)
+        told[field.name] = value if isinstance(value, str) else value[:, None]
+    return Inputs(**told)

@@ -267,7 +267,9 @@ def _halfway(start: Posture, end: Posture) -> Posture:
     limbs = {}
     for name in LIMBS:
         first, last = getattr(start, name), getattr(end, name)
-        middle = {f.name: (getattr(first, f.name) + getattr(last, f.name)) / 2 for f in fields(first)}
+        middle = {
+            f.name: (getattr(first, f.name) + getattr(last, f.name)) / 2 for f in fields(first)
+        }
         limbs[name] = replace(first, **middle)
     return replace(start, **limbs)
 

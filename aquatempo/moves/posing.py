@@ -70,7 +70,9 @@ def read_via(table: TomlTable, start: Posture, end: Posture) -> Posture | None:
     halfway = {}
     for name in LIMBS:
         first, last = getattr(start, name), getattr(end, name)
-        middle = {f.name: (getattr(first, f.name) + getattr(last, f.name)) / 2 for f in fields(first)}
+        middle = {
+            f.name: (getattr(first, f.name) + getattr(last, f.name)) / 2 for f in fields(first)
+        }
         halfway[name] = replace(first, **middle)
     return read_pose(table.table("via"), replace(start, **halfway))
 
@@ -95,8 +97,10 @@ def other_words(words: str) -> str:
 def _read_limb(table: TomlTable, rest: Leg | Arm | Trunk) -> Leg | Arm | Trunk:
     names = [field.name for field in fields(rest)]
     table.know(names)
-    angles = {name: table.number(name, -360, 360, "degrees") for name in names if name in table.data}
-    limb = replace(rest, **angles)
+    angles = {
+        name: table.number(name, -360, 360, "degrees") for name in names if name in table.data
+    }
+    limb = replace(rest, **angles)  # type: ignore[arg-type]
     for name in names:
         axis = _AXES.get((type(rest), name)) or _shoulder_axis(limb)
         low, high = rules().norms_deg[axis]

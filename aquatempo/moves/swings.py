@@ -119,9 +119,9 @@ def _turned(posture: Posture, swing: TextSwing, side: Side, angle: float) -> Pos
     word = "lead" if side is Side.LEAD else "other"
     if swing.joint in (Joint.SHOULDER, Joint.ELBOW):
         arm: Arm = getattr(posture, f"{word}_arm")
-        return replace(posture, **{f"{word}_arm": _arm(arm, swing, angle)})
+        return replace(posture, **{f"{word}_arm": _arm(arm, swing, angle)})  # type: ignore[arg-type]
     leg: Leg = getattr(posture, f"{word}_leg")
-    return replace(posture, **{f"{word}_leg": _leg(leg, swing, angle)})
+    return replace(posture, **{f"{word}_leg": _leg(leg, swing, angle)})  # type: ignore[arg-type]
 
 
 def _leg(leg: Leg, swing: TextSwing, angle: float) -> Leg:

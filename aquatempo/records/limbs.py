@@ -22,8 +22,10 @@ raised 70 with across 0 abducted; with raise held, a change of across is a level
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 from enum import StrEnum
+from typing import Any, TypeAlias
 
 __all__ = [
     "Action",
@@ -230,7 +232,10 @@ def _fields(swing: JointSwing) -> tuple[Joint, Action, float, float]:
     return swing.joint, swing.action, swing.start_deg, swing.end_deg
 
 
-def _two_way(joint: Joint, up: Action, down: Action):  # type: ignore[no-untyped-def]
+_Way: TypeAlias = Callable[[float, float, Any], tuple[Joint, Action]]
+
+
+def _two_way(joint: Joint, up: Action, down: Action) -> _Way:
     return lambda a, b, _limb: (joint, up if b > a else down)
 
 

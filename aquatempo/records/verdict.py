@@ -27,7 +27,7 @@ class Rating(StrEnum):
     FULL_HARD = "full range, very hard"
     A_LITTLE_SHORT = "a little short"
     SHORT = "short"
-    LOST = "beat lost"  # less than half the range: another move, or off the beat
+    LOST = "range or beat lost"  # less than half is left: a shuffle, or off the beat
     NOT_FEASIBLE = "not feasible"  # the kind of depth, the level or the space forbid it
     NOT_RATED = "not rated"  # demand known, capacity not published
 
@@ -148,9 +148,9 @@ class Verdict:
     long it can be held as it is done, and at full range [s], less fit and median; 3600: a
     class. foot_load_bw: share of land weight on the feet; impact_bw, impact_most_bw: highest
     floor force of a cycle [body weights], of the median and of the one in ten who land
-    hardest, 0 without flight; impact and impact_of_most: the bands of the two. hand_force_n, foot_force_n:
-    largest force of the water [N]. Torques [N m] are of the limiting muscle; loads: of all
-    muscles, the most used first. limit, max_full_range_tempo_bpm: see TempoLimit.
+    hardest, 0 without flight; impact and impact_of_most: the bands of the two. hand_force_n,
+    foot_force_n: largest force of the water [N]. Torques [N m] are of the limiting muscle;
+    loads: of all muscles, the most used first. limit, max_full_range_tempo_bpm: see TempoLimit.
     """
 
     move: str
@@ -200,7 +200,7 @@ class Verdict:
 
     @property
     def beat_lost(self) -> bool:
-        """Whether the median person keeps less than half: the move is another, or off the beat."""
+        """Whether the median keeps less than half of the range: a shuffle, or off the beat."""
         return self.rating is Rating.LOST
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,7 +12,7 @@ from aquatempo.water.tables import read_table, read_values
 
 __all__ = ["MET_W_KG", "UPTAKE_PER_MET", "heart_rate_bpm", "met", "peak_met", "rpe", "support_j"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 MET_W_KG = 4184.0 / 3600.0  # 1 kcal/(kg h), the Compendium's definition
 UPTAKE_PER_MET = 3.5  # mL/kg/min, by definition
@@ -18,7 +20,7 @@ _KG_PER_POUND = 0.45359237
 _M_PER_INCH = 0.0254
 
 
-def met(power_w: Array, mass_kg: Array, standing_met: float) -> Array:
+def met(power_w: Array, mass_kg: Array, standing_met: Array | float) -> Array:
     """Return metabolic equivalents [MET] at a metabolic power above standing [W].
 
     >>> round(float(met(np.array(267.0), np.array(70.0), 1.3)), 2)
@@ -84,9 +86,9 @@ def support_j(
     apparent_n: Array,
     event_s: Array,
     air_s: Array,
-    bounce_w_n: float,
-    step_w_n: float,
-    contact_work_s: float,
+    bounce_w_n: Array | float,
+    step_w_n: Array | float,
+    contact_work_s: Array | float,
 ) -> Array:
     """Return what it costs to carry the body for an event [J], metabolic: the cost of force.
 
@@ -99,6 +101,4 @@ def support_j(
     contact = np.maximum(event_s - air_s, 0.0)
     bouncing = air_s + np.minimum(contact, contact_work_s)
     hops = air_s / (air_s + 0.1)
-    return np.asarray(
-        apparent_n * (step_w_n * event_s + (bounce_w_n - step_w_n) * hops * bouncing)
-    )
+    return np.asarray(apparent_n * (step_w_n * event_s + (bounce_w_n - step_w_n) * hops * bouncing))

@@ -16,7 +16,11 @@ Array = NDArray[np.float64]
 
 
 def net_weight_n(
-    bodies: Bodies, surface_m: Array, water: Water, lung_gas_l: float, belt_n: float = 0.0
+    bodies: Bodies,
+    surface_m: Array,
+    water: Water,
+    lung_gas_l: Array | float,
+    belt_n: Array | float = 0.0,
 ) -> Array:
     """Return what has to be held up [N], (n,): weight less buoyancy less belt.
 
@@ -26,7 +30,7 @@ def net_weight_n(
     return share * bodies.mass_kg * GRAVITY_M_S2 - belt_n
 
 
-def scull_power_w(force_n: Array, disc_m2: float, water: Water) -> Array:
+def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array:
     """Return the power [W] to hold a force up [N] by sculling, as an actuator disc.
 
     P = F sqrt(F / (2 rho A)), the least that momentum allows.

@@ -8,6 +8,7 @@ of cylinders by rho Ca g^2 H^3, weight by m g H. The sum over terms is one produ
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,7 @@ from aquatempo.water.tables import read_table
 
 __all__ = ["Coefficients", "Demand", "Held", "demand_of", "limb_inertia_kg_m2"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,9 +173,9 @@ class _Levels:
         if self.dry:
             return np.zeros((1, *table.shape[1:]), dtype=np.float32)
         if self.one is not None:
-            return table[self.one][None]
+            return np.asarray(table[self.one][None])
         part = self.part.astype(np.float32).reshape(-1, *([1] * (table.ndim - 1)))
-        return table[self.low] * (1 - part) + table[self.low + 1] * part
+        return np.asarray(table[self.low] * (1 - part) + table[self.low + 1] * part)
 
 
 def _summed(levels: _Levels, terms: list[tuple[Array, Array]]) -> Array:

@@ -14,15 +14,26 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.water.tables import read_table
 
-__all__ = ["ANGLES", "DRIVEN", "LIMB_JOINT", "SEXES", "Kind", "Strips", "lengths_of", "places", "strips_of"]
+__all__ = [
+    "ANGLES",
+    "DRIVEN",
+    "LIMB_JOINT",
+    "SEXES",
+    "Kind",
+    "Strips",
+    "lengths_of",
+    "places",
+    "strips_of",
+]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]
 
 SEXES = ("woman", "man")
 STRIPS = 7  # a segment; doubling them moves a drag moment by less than 1 %

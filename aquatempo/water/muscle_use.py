@@ -49,7 +49,8 @@ class LimbUse:
     In a movement of T seconds a muscle is used, before its loss by speed, on average
     mean_moving / T^2 + mean_still of what it can do at rest, at most peak_moving / T^2 +
     peak_still; all (n, R, M). mean_speed_rad, peak_speed_rad (R, M): joint speed x T where
-    that is [rad]; c4, c5 (n, M) [rad/s]. The limb does work_moving / T^2 + work_still [J] of positive work (n, R).
+    that is [rad]; c4, c5 (n, M) [rad/s]. The limb does work_moving / T^2 + work_still [J] of
+    positive work (n, R).
     torque_nm (n, R, M): largest torque x T^2; can_nm (n, M): torque at rest where it is
     largest. hand_n, foot_n (n, R) as in Demand; push (n, R, 2): largest, signed.
     estimated (M,): the capacity is filled, not tabulated.

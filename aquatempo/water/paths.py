@@ -14,15 +14,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.water.limbs import ANGLES, DRIVEN, Kind, Strips, places, strips_of
+from aquatempo.water.limbs import DRIVEN, Kind, Strips, places, strips_of
 
 __all__ = ["INSTANTS", "LEVELS", "SHARES", "LimbPath", "PathTables", "path_tables", "profile"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 INSTANTS = 8  # 20 move positive work by less than 1 %
 SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.82, 0.92, 1.0, 1.3])
@@ -219,7 +220,7 @@ def _derivatives(p: Array) -> tuple[Array, Array]:
 def _felt(vector: Array, along: Array, strips: Strips) -> Array:
     """Return what a strip feels of a vector (B, S, 3): across its axis, or along its normal."""
     part = np.sum(vector * along, axis=-1, keepdims=True) * along
-    return np.where(strips.by_axis[None, :, None], vector - part, part)
+    return np.asarray(np.where(strips.by_axis[None, :, None], vector - part, part))
 
 
 def _masses(

@@ -45,9 +45,9 @@ def flight(
     depth_m: Array,
     hop_m: Array,
     water: Water,
-    axial_added_mass: float = 0.1,
-    vertical_cd: float = 0.8,
-    lung_gas_l: float = 0.0,
+    axial_added_mass: Array | float = 0.1,
+    vertical_cd: Array | float = 0.8,
+    lung_gas_l: Array | float = 0.0,
 ) -> Flight:
     """Return the flight of people thrown up by hop_m [m], (n,) or (R, n), in depth_m [m] (n,).
 
