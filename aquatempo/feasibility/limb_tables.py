@@ -79,17 +79,18 @@ def limb_table(
         mean, peak = mean * mean, peak * peak
         strain = mean * mean + peak * peak  # to the fourth power
         worst = strain if worst is None else np.maximum(worst, strain)
+    kept: Array
     if worst is None:
-        kept: Array = np.ones((len(setting.people), len(TIMES_S)), np.float32)
+        kept = np.ones((len(setting.people), len(TIMES_S)), np.float32)
     else:
         kept = kept_of(np.sqrt(np.sqrt(worst)), inputs.stiffness).astype(np.float32)
     at = AtShares(kept)
     most: Array = np.zeros_like(kept)
     torque: Array = np.zeros_like(kept)
     for m in range(len(use.muscles)):
-        mean = at.read(use.mean_moving[..., m], 2.0) * over + at.read(use.mean_still[..., m])
+        own = at.read(use.mean_moving[..., m], 2.0) * over + at.read(use.mean_still[..., m])
         ways = at.read_ways(use.mean_speed_rad[:, m]) * np.float32(fast) * stretch[..., 0]
-        most = np.maximum(most, mean / _speed_factor(use, m, times, ways))
+        most = np.maximum(most, own / _speed_factor(use, m, times, ways))
         torque += at.read(use.torque_nm[..., m], 2.0)
     work = (at.read(use.work_moving, 3.0) * over + at.read(use.work_still)) * np.float32(fast)
     work = np.maximum.accumulate(work / TIMES_S, axis=1) * TIMES_S

@@ -13,9 +13,10 @@ from aquatempo.moves.patterns import parse_pattern
 from aquatempo.moves.posing import other_words, read_arm, read_poses, read_via
 from aquatempo.moves.postures import mirrored, mirrored_side
 from aquatempo.moves.rules import rules
-from aquatempo.moves.swings import ends_of, read_swing
+from aquatempo.moves.swings import arms_by_swings, ends_of, read_swing
 from aquatempo.records.moves import (
     ARM_SYMMETRIES,
+    Arm,
     Factor,
     FactorOption,
     Hands,
@@ -46,7 +47,7 @@ _MOVEMENT_KEYS = (
 )
 _OPTION_KEYS = (
     *("name", "spoken", "sign", "physics", "rung", "fits", "unfit", "cautions", "effect"),
-    *("home", "out", "via_back"),
+    *("home", "out", "via_back", "swings", "swings_back"),
 )
 _SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
 _FLIGHT_AT_MOST_M = 0.4
@@ -146,11 +147,7 @@ def read_move(key: str, table: TomlTable) -> Move:
 def read_option(factor: Factor, key: str, table: TomlTable) -> FactorOption:
     """Return the factor option that a table tells; raise TextFileError at the wrong line."""
     table.know(_OPTION_KEYS)
-    home, out, via_back = (read_arm(table, key) for key in ("home", "out", "via_back"))
-    if factor is not Factor.ARMS and home is not None:
-        raise table.error("home", f"home and out belong to arm actions, not to {factor}")
-    if (home is None) != (out is None):
-        raise table.error("home", "an arm action needs both home and out")
+    home, out, via_back = _read_reach(factor, table)
     return FactorOption(
         factor=factor,
         key=key,
@@ -167,6 +164,19 @@ def read_option(factor: Factor, key: str, table: TomlTable) -> FactorOption:
         physics=table.text("physics"),
         rung=table.whole("rung", -3, 3, usual=0),
     )
+
+
+def _read_reach(factor: Factor, table: TomlTable) -> tuple[Arm | None, Arm | None, Arm | None]:
+    """Return where the arms of an option rest, reach to, and pass on their way back."""
+    for key in ("home", "swings", "swings_back"):
+        if factor is not Factor.ARMS and key in table:
+            raise table.error(key, f"{key} belong to arm actions, not to {factor}")
+    if "swings" in table or "swings_back" in table:
+        return arms_by_swings(table)
+    home, out, via_back = (read_arm(table, key) for key in ("home", "out", "via_back"))
+    if (home is None) != (out is None):
+        raise table.error("home", "an arm action needs both home and out")
+    return home, out, via_back
 
 
 def _read_movements(table: TomlTable, mirror: bool) -> tuple[Movement, ...]:

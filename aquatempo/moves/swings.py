@@ -8,14 +8,14 @@ so that a bent leg does not swing with a frozen knee; an elbow all the way.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 
 from aquatempo.moves.rules import rules
 from aquatempo.records.limbs import Action, Arm, Joint, Leg, Posture, Side
 from aquatempo.tomltext import TomlTable
 
-__all__ = ["TextSwing", "ends_of", "read_swing"]
+__all__ = ["TextSwing", "arms_by_swings", "ends_of", "read_swing"]
 
 _KEYS = ("joint", "action", "side", "from_deg", "to_deg", "bend_deg", "held_deg", "foot")
 _SAGITTAL = {Action.FLEXION, Action.EXTENSION}
@@ -110,6 +110,29 @@ def ends_of(swings: Sequence[TextSwing], before: Posture) -> tuple[Posture, Post
                 first = _turned(first, swing, side, swing.start_deg)
                 last = _turned(last, swing, side, swing.end_deg)
     return first, last
+
+
+def arms_by_swings(table: TomlTable) -> tuple[Arm, Arm, Arm | None]:
+    """Return where the arms of an action rest, reach to and pass on the way back (None: as out).
+
+    table: tells ``swings`` out and, where the way back is another, ``swings_back``.
+    """
+    first, last = _arms_of(table, "swings", Arm())
+    if "swings_back" not in table:
+        return first, last, None
+    back = _arms_of(table, "swings_back", last)
+    half = {f.name: (getattr(back[0], f.name) + getattr(back[1], f.name)) / 2 for f in fields(Arm)}
+    return first, last, Arm(**half)
+
+
+def _arms_of(table: TomlTable, key: str, before: Arm) -> tuple[Arm, Arm]:
+    swings = [read_swing(item) for item in table.tables(key)]
+    for swing in swings:
+        if swing.joint not in (Joint.SHOULDER, Joint.ELBOW):
+            raise table.error(key, f"an arm action cannot move the {swing.joint}")
+    both = [replace(swing, side=Side.BOTH) for swing in swings]
+    first, last = ends_of(both, Posture(lead_arm=before, other_arm=before))
+    return first.lead_arm, last.lead_arm
 
 
 def _turned(posture: Posture, swing: TextSwing, side: Side, angle: float) -> Posture:

@@ -29,7 +29,9 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
     base = next((rung for rung in ladder.rungs if not rung.factor), None)
     for caution in base.verdict.cautions if base else ():
         console.print(f"{ladder.move}: {caution}.")
-    console.print("effort: difference in MET from the base move; RPE 6 to 20; for the middle of the group.")
+    console.print(
+        "effort: difference in MET from the base move; RPE 6 to 20; for the middle of the group."
+    )
     console.print(ESTIMATE)
 
 
