@@ -131,4 +131,5 @@ def breathed(costs: Costs, setting: Setting, may_met: Array) -> tuple[Array, Arr
     part = np.clip(-low / np.maximum(high - low, 1e-9), 0.0, 1.0)
     q = _Q[index - 1] + part * (_Q[index] - _Q[index - 1])
     first, last = (np.take_along_axis(demand, (index - d)[None], axis=0)[0] for d in (1, 0))
-    return q, first + part * (last - first)
+    # Where muscles give so much up that breath would have room again, nobody adds range.
+    return np.minimum.accumulate(q, axis=1), first + part * (last - first)

@@ -63,10 +63,9 @@ class VerdictGrid:
     level and space do not forbid it; depth_right (forms,): for which share the water is right.
 
     max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
-    NaN where nothing limits it in 40 to 240 b/min, 0 where not even 40 is slow enough. Its
-    intervals (forms, patterns, 2): limit_bpm, the middle half by people and model;
-    limit_people_bpm and limit_model_bpm, from the tenth to the ninetieth percentile by each
-    alone.
+    NaN where nothing limits it up to 240 b/min; below 40 an extrapolation. Its intervals
+    (forms, patterns, 2): limit_bpm, the middle half by people and model; limit_people_bpm and
+    limit_model_bpm, from the tenth to the ninetieth percentile by each alone.
     """
 
     range_kept: Array

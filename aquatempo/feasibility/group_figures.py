@@ -83,7 +83,6 @@ def figures_of(persons: Persons, people: Sample) -> GroupFigures:
     both = np.sort((own[:, None] + moved).ravel())
     tempi = np.concatenate([[0.5], np.arange(len(both)) + 0.5]) / len(both)
     likely = float(np.median(own))
-    low, high = TEMPO_RANGE_BPM
     middle = float(np.exp(likely))
     return GroupFigures(
         range_kept=q["kept"],
@@ -110,7 +109,7 @@ def figures_of(persons: Persons, people: Sample) -> GroupFigures:
         by_step=np.stack([_quantiles(step[None, group])[0][:, 1] for step in persons.by_step]),
         people_bpm=np.exp(own),
         model=np.exp(moved),
-        max_tempo_bpm=float("nan") if middle > high else middle if middle >= low else 0.0,
+        max_tempo_bpm=float("nan") if middle > TEMPO_RANGE_BPM[1] else middle,
         limit_bpm=np.exp(np.quantile(both, _MIDDLE_HALF)),
         limit_people_bpm=np.exp(np.quantile(own, (QUANTILES[0], QUANTILES[2]))),
         limit_model_bpm=np.exp(likely + np.quantile(moved, (QUANTILES[0], QUANTILES[2]))),

@@ -85,8 +85,8 @@ def setting_of(people: Sample, pool: Pool, stance: Stance) -> Setting:
     """Return the setting of a class for a stance.
 
     Upright people stand in the pool's depth; lowered ones have the surface at the shoulders
-    or, where it is deeper, at the depth, but not above the neck, and a belt holds it at
-    the neck in deep water.
+    or, where it is deeper, at the depth. Nobody who breathes has it above the neck, and a
+    belt holds it there in deep water.
     """
     bodies, inputs = people.bodies, people.inputs
     deep = pool.kind is ClassDepth.DEEP
@@ -96,7 +96,7 @@ def setting_of(people: Sample, pool: Pool, stance: Stance) -> Setting:
     elif stance.lowered:
         surface = np.clip(people.depth_m, bodies.joints_m["shoulder"], neck)
     else:
-        surface = people.depth_m
+        surface = np.minimum(people.depth_m, neck)
     medium = water(pool.temperature_c, pool.salinity_g_kg)
     belt = inputs.belt_n if deep else 0.0
     net = net_weight_n(bodies, surface, medium, inputs.lung_gas_l, belt)

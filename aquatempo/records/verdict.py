@@ -60,11 +60,14 @@ class Band:
     high: float
 
 
+_SLOWEST_BPM = 40.0  # slower music is not judged
+
+
 @dataclass(frozen=True, slots=True)
 class TempoLimit:
     """The highest music tempo at which full range is kept [beats/min].
 
-    likely_bpm: of the median person, None where nothing limits it in 40 to 240 b/min. low_bpm,
+    likely_bpm: of the median person, None where nothing limits it up to 240 b/min. low_bpm,
     high_bpm: the middle half of what it may be for somebody of the group, from the spread of
     the people and of the model together. people_bpm, model_bpm: from the tenth to the
     ninetieth percentile by each of them alone.
@@ -87,7 +90,7 @@ class TempoLimit:
         """
         if self.likely_bpm is None:
             return "any tempo"
-        if self.likely_bpm <= 0:
+        if self.likely_bpm < _SLOWEST_BPM:
             return "no tempo"
         return f"{self.low_bpm:.0f}-{self.high_bpm:.0f}, most likely {self.likely_bpm:.0f}"
 
