@@ -16,7 +16,7 @@ from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 
-__all__ = ["PlanReport", "block_names", "open_plan", "plan", "plan_late", "with_analyses"]
+__all__ = ["PlanReport", "block_names", "plan", "plan_late", "with_analyses"]
 
 Progress = Callable[[str, int, int], None]
 
@@ -109,14 +109,6 @@ def plan_late(
     if out is not None:
         write_plan(trimmed, out, force)
     return PlanReport(trimmed, written=(out,) if out else ())
-
-
-def open_plan(path: str, *, own_moves: str | None = None, hearing: Hearing = AS_USUAL) -> ClassPlan:
-    """Return the plan in a file with the beats of its tracks, as cues and exports need it.
-
-    Raises TextFileError for the plan, AudioError and InputError for a track.
-    """
-    return with_analyses(read_plan(path, open_catalogue(own_moves)), hearing)
 
 
 def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:
