@@ -61,8 +61,8 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
 def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
     """Return the tempo range [beats/min] of a part where the brief gives none.
 
-    The main part takes the published range of the depth, or the older groups' one; the
-    warm-up of a shallow class the published range for conditioning work.
+    The main part takes the published range of the depth, or the older groups' one; the warm-up
+    of a shallow class the published range for conditioning work. name: of the part.
     """
     published = tempo_ranges()
     older = brief.group.age_years[0] >= OLDER_FROM_YEARS
@@ -79,7 +79,10 @@ def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
 
 
 def interval_seconds(intervals: Intervals, tempo_bpm: float = INTERVAL_BPM) -> float:
-    """Return how long all sets of intervals last [s] at a music tempo [beats/min]."""
+    """Return how long all sets of intervals last [s] at a music tempo [beats/min].
+
+    tempo_bpm: for intervals in phrases [beats/min].
+    """
     each = intervals.work + intervals.rest
     if intervals.unit is IntervalUnit.PHRASES:
         each = counts_duration_s(each * COUNTS_PER_PHRASE, tempo_bpm)

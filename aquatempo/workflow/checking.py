@@ -36,8 +36,11 @@ def check(
 ) -> CheckReport:
     """Return how each track that paths name suits the class of each pool.
 
-    ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save:
-    an M3U file for the tracks that suit at least one class, with changes or without.
+    ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save: an
+    M3U file for the tracks that suit at least one class, with changes or without. pools: one a
+    class; group: the people; own_moves: the user's catalogue file, or None; hearing: how tracks
+    are heard; jobs: processes at a time, None for one a core; progress: told (tracks done, of
+    all); force: replace a file that exists.
     """
     source = open_catalogue(own_moves)
     if save is not None:

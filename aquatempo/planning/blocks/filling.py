@@ -72,7 +72,11 @@ class Filled:
 def fill(
     music: Music, palette: Palette, ledger: Ledger, effort: Effort, hop_cost: int = 0
 ) -> Filled | None:
-    """Return the pieces of some music and note in the ledger what they teach."""
+    """Return the pieces of some music and note in the ledger what they teach.
+
+    palette: the rated moves that the brief leaves; effort: how hard to search, and the seed;
+    hop_cost: of a phrase of jumping.
+    """
     name, tempo = music.part.name, music.tempo_bpm
     passages = Passages(palette.holds)
     starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)

@@ -91,7 +91,11 @@ class Taste:
 def menu(
     palette: Palette, start: Rated, tempo_bpm: float, ledger: Ledger, taste: Taste
 ) -> list[Rated]:
-    """Return the forms of a move to choose from: the start form, then the least used changes."""
+    """Return the forms of a move to choose from: the start form, then the least used changes.
+
+    palette: the rated moves that the brief leaves; tempo_bpm: as played [beats/min]; ledger:
+    what the class has done so far; taste: what the part likes.
+    """
     move = start.form.move
     if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
         return [start]
@@ -122,7 +126,10 @@ def menu(
 
 
 def changed_factors(before: MoveForm, after: MoveForm) -> set[Factor]:
-    """Return the factors that differ between two forms of one move."""
+    """Return the factors that differ between two forms of one move.
+
+    before: the one; after: the other.
+    """
     return {f for f, _ in set(before.variation.changes) ^ set(after.variation.changes)}
 
 
@@ -134,7 +141,12 @@ def choose_forms(
     passages: Passages,
     effort: Effort,
 ) -> tuple[list[Rated], Solved] | None:
-    """Return the form of each unit, None where no choice keeps the rules."""
+    """Return the form of each unit, None where no choice keeps the rules.
+
+    units: half phrases to fill; domains: forms to choose from, one a unit; taste: what the part
+    likes; ledger: what the class has done so far; passages: what may follow what; effort: how
+    hard to search, and the seed.
+    """
     puzzle = forms_puzzle(units, domains, taste, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
@@ -150,7 +162,11 @@ def forms_puzzle(
     ledger: Ledger,
     passages: Passages,
 ) -> Puzzle:
-    """Return the puzzle of a track: one row a unit."""
+    """Return the puzzle of a track: one row a unit.
+
+    units: half phrases to fill; domains: forms to choose from, one a unit; taste: what the part
+    likes; ledger: what the class has done so far; passages: what may follow what.
+    """
     options = [
         [_cost(unit, rated, domain[0], taste, ledger) for rated in domain]
         for unit, domain in zip(units, domains, strict=True)

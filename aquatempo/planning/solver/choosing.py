@@ -53,7 +53,10 @@ class Puzzle:
 
 
 def choose(puzzle: Puzzle, effort: Effort) -> tuple[tuple[int, ...], Solved] | None:
-    """Return the cheapest choice and how sure it is, None where there is none."""
+    """Return the cheapest choice and how sure it is, None where there is none.
+
+    puzzle: options, links and sums; effort: how hard to search, and the seed.
+    """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()

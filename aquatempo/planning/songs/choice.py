@@ -103,10 +103,10 @@ def offers_for(
 ) -> tuple[Offer, ...]:
     """Return what each song can do in each part.
 
-    moves_at: how many base moves keep their range at a tempo. A song outside the range of
-    a part is played as recorded where enough moves suit its tempo, and otherwise faster
-    or slower; outside a range of the brief's own it is played into the range, or not at
-    all. anywhere: no song is refused.
+    moves_at: how many base moves keep their range at a tempo. A song outside the range of a
+    part is played as recorded where enough moves suit its tempo, and otherwise faster or
+    slower; outside a range of the brief's own it is played into the range, or not at all.
+    anywhere: no song is refused. songs: that can be used; parts: of the class.
     """
     found = []
     for number, song in enumerate(songs):
@@ -170,7 +170,7 @@ def silent_cost(part: ClassPart) -> int | None:
 def length_tenths(task: TrackTask, offer: Offer, end: int) -> int:
     """Return how long a song lasts as offered, to one of its ends [tenths of a second].
 
-    task: with the lengths as recorded. end: index into the song's ends.
+    task: with the lengths as recorded. end: index into the song's ends. offer: with its speed.
     """
     return round(10 * task.lengths_s[offer.song][end] / offer.speed)
 
@@ -178,7 +178,10 @@ def length_tenths(task: TrackTask, offer: Offer, end: int) -> int:
 def pick_tracks(
     task: TrackTask, effort: Effort
 ) -> tuple[tuple[Picked, ...], tuple[int, ...], Solved] | None:
-    """Return the tracks picked, the parts without music and how sure that is; None if none fit."""
+    """Return the tracks picked, the parts without music and how sure that is; None if none fit.
+
+    task: what is asked; effort: how hard to search, and the seed.
+    """
     from ortools.sat.python import cp_model
 
     LinearExpr = cp_model.LinearExpr  # noqa: N806 - a class under its own name

@@ -50,7 +50,9 @@ def outline_class(
 ) -> Outline | None:
     """Return which track plays when, to which phrase end and how fast; None if none fit.
 
-    all_once: every track is played whole, once, and the class lasts as long as they do.
+    all_once: every track is played whole, once, and the class lasts as long as they do. tracks:
+    of the user; brief: what is asked of the class; palette: the rated moves that the brief
+    leaves; effort: how hard to search, and the seed.
     """
     songs, others = songs_of(tracks)
     if not songs:
@@ -80,7 +82,11 @@ def task_for(
     palette: Palette,
     all_once: bool = False,
 ) -> TrackTask:
-    """Return the track problem of a class."""
+    """Return the track problem of a class.
+
+    songs: that can be used; parts: of the class; brief: what is asked of the class; palette:
+    the rated moves that the brief leaves; all_once: each song whole, once.
+    """
     wanted = tuple(60.0 * part.minutes for part in parts)
     return TrackTask(
         wanted_s=wanted,
