@@ -35,7 +35,8 @@ def true_peak_dbtp(samples: Samples, sample_rate_hz: int) -> float:
 def limit(samples: Samples, sample_rate_hz: int, ceiling_dbtp: float = -1.0) -> Samples:
     """Return samples with peaks above a ceiling [dBTP] turned down; see limit_blocks.
 
-    samples: shape (frames,) or (frames, channels); sample_rate_hz: frames a second [Hz]; ceiling_dbtp: highest true peak [dBTP].
+    samples: shape (frames,) or (frames, channels); sample_rate_hz: frames a second [Hz];
+    ceiling_dbtp: highest true peak [dBTP].
     """
     columns = samples[:, None] if samples.ndim == 1 else samples
     step = 30 * sample_rate_hz
