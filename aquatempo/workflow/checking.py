@@ -10,14 +10,14 @@ from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
-from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_existing, write_result
 
 __all__ = ["USUAL_POOLS", "check", "phrase_health"]
 
-USUAL_POOLS = (Pool(kind=ClassDepth.SHALLOW), Pool(depth_m=2.0, kind=ClassDepth.DEEP))
+USUAL_POOLS = (Pool(), DEEP_POOL)
 DOUBTFUL = 0.6  # below this, one in two or three is wrong: a person should confirm
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape import ClassPart, class_shape
+from aquatempo.class_shape import SLOW_PARTS, ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
-    QUIET,
     Offer,
     Picked,
     TrackTask,
@@ -192,7 +191,7 @@ def _not_needed(
         if not places:
             ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
-        elif all(place in QUIET for place in places):
+        elif all(place in SLOW_PARTS for place in places):
             reason = f"{tempo} would suit {' or '.join(places)} only, which is full"
         else:
             reason = f"not needed: the minutes are full ({tempo})"
