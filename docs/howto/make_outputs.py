@@ -5,8 +5,9 @@ the names of documents for these alone. A test holds every document against a fr
 
 Examples of one document follow one another, as a reader would type them, in a folder that has
 the sample audio and corrections of its own. A block of TOML with a file name after ``toml`` is
-that file; what a comment ``<!-- first: COMMAND -->`` names is run and not shown. Shown is what stands in a terminal 120 characters
-wide, with the folders of a reader's machine; long lines and long outputs are cut.
+that file; what a comment ``<!-- first: COMMAND -->`` names is run and not shown. Shown is what
+stands in a terminal 120 characters wide, with the folders of a reader's machine; long lines and
+long outputs are cut.
 """
 
 from __future__ import annotations
