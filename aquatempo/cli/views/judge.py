@@ -28,7 +28,10 @@ A_CLASS_S = 3600.0  # what can be held longer is told as a class
 def show_verdicts(
     console: Console, tempo_bpm: float, pool: Pool, verdicts: Sequence[Verdict]
 ) -> None:
-    """Show verdicts: few moves in detail, many as a grid of moves by tempo option."""
+    """Show verdicts: few moves in detail, many as a grid of moves by tempo option.
+
+    console: the terminal; tempo_bpm: of the music [beats/min]; pool: judged for.
+    """
     console.print(f"At {tempo_bpm:.1f} bpm, {pool_words(pool)}:")
     forms: dict[tuple[str, object], list[Verdict]] = {}
     for verdict in verdicts:
