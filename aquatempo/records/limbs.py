@@ -210,10 +210,16 @@ def swings_between(
             if a == b and middle is not None:
                 b = getattr(middle, field.name)
             if a != b:
-                joint, action = _ACTIONS[type(first), field.name](a, b, last)
+                joint, action = _ACTIONS[type(first), field.name](a, b, _farther(first, last))
                 own = Side.BOTH if (name, field.name) == ("trunk", "lean") else side
                 found.append(JointSwing(joint, action, a, b, own))
     return _paired(found)
+
+
+def _farther(first: Any, last: Any) -> Any:
+    """Return the limb of two that tells the plane: of arms the one raised more."""
+    more = isinstance(first, Arm) and abs(first.raised) > abs(last.raised)
+    return first if more else last
 
 
 def _paired(found: list[JointSwing]) -> tuple[JointSwing, ...]:
