@@ -7,6 +7,11 @@ from feasibility_cases import DEEP, GROUP, POOL
 
 from aquatempo.feasibility import Fit, fit_track, tempo_ranges
 from aquatempo.records.origin import Origin
+from aquatempo.records.people import Group, Pool
+
+YOUNG = Group(age_years=(20.0, 40.0))
+CHEST = Pool(depth_m=1.05)  # below the nipple of everybody, so that the manual's range holds
+OLDER = Group(age_years=(72.0, 85.0))
 
 
 def test_published_ranges_are_those_of_the_manual() -> None:
@@ -29,16 +34,16 @@ def test_published_ranges_are_those_of_the_manual() -> None:
 )
 def test_tempos_fit_by_depth(tempo: float, shallow: Fit, deep: Fit) -> None:
     """A tempo suits, suits when played up to 8 % faster or slower, or does not, by depth."""
-    assert fit_track(tempo, POOL, GROUP).fit is shallow
-    assert fit_track(tempo, DEEP, GROUP).fit is deep
+    assert fit_track(tempo, CHEST, YOUNG).fit is shallow
+    assert fit_track(tempo, DEEP, YOUNG).fit is deep
 
 
 def test_the_reason_says_what_to_do() -> None:
     """Outside the range the reason names the range and the change of speed, with a warning."""
-    fit = fit_track(154.0, POOL, GROUP)
+    fit = fit_track(154.0, CHEST, YOUNG)
     assert "125-150" in fit.reason
     assert fit.speed == pytest.approx(150.0 / 154.0)
-    assert "heard" in fit_track(118.0, POOL, GROUP).reason
+    assert "heard" in fit_track(118.0, CHEST, YOUNG).reason
     assert "heard" not in fit.reason
 
 

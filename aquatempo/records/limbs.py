@@ -194,7 +194,7 @@ class Movement:
 def swings_between(
     start: Posture, end: Posture, via: Posture | None = None, stands: tuple[Side, ...] = ()
 ) -> tuple[JointSwing, ...]:
-    """Return the joints that turn between two postures, or to ``via`` and back.
+    """Return the joints that turn from one posture, start, to another, end, or to via and back.
 
     stands: legs to leave out. Equal turns of both sides are told once, as both.
     """
