@@ -11,7 +11,6 @@ from aquatempo.records.people import Group, Pool
 
 YOUNG = Group(age_years=(20.0, 40.0))
 CHEST = Pool(depth_m=1.05)  # below the nipple of everybody, so that the manual's range holds
-OLDER = Group(age_years=(72.0, 85.0))
 
 
 def test_published_ranges_are_those_of_the_manual() -> None:
@@ -49,10 +48,22 @@ def test_the_reason_says_what_to_do() -> None:
 
 def test_moves_that_lose_range_are_named() -> None:
     """A fast song names the moves that lose range, and none of them is listed as full."""
-    fit = fit_track(150.0, POOL, GROUP)
-    assert "Knee lift" in fit.short
+    fit = fit_track(160.0, POOL, GROUP)
+    assert "Front kick" in fit.short
+    assert "Jog" in fit.full
     assert not set(fit.short) & set(fit.full)
-    assert fit_track(126.0, POOL, GROUP).short == ()
+    slow = fit_track(100.0, POOL, GROUP)
+    assert set(slow.short) <= {"Leap"}
+    assert set(slow.short) < set(fit.short)
+
+
+def test_older_and_deep_classes_take_slower_songs() -> None:
+    """100-125 suits an older group (common practice, no source), and 140 no longer does."""
+    older = Group(age_years=(70.0, 85.0))
+    assert fit_track(112.0, CHEST, older).fit is Fit.SUITS
+    assert fit_track(112.0, CHEST, YOUNG).fit is Fit.NOT
+    assert fit_track(140.0, CHEST, older).fit is Fit.NOT
+    assert fit_track(140.0, CHEST, YOUNG).fit is Fit.SUITS
 
 
 def test_no_beat_does_not_suit() -> None:
@@ -71,6 +82,6 @@ def test_own_ranges_are_used_and_marked() -> None:
 
 def test_chosen_moves_can_make_a_song_need_changes() -> None:
     """In range, but most of the chosen moves lose range: suits with changes."""
-    fit = fit_track(149.0, POOL, GROUP, moves=("knee-lift", "leap", "jog"))
+    fit = fit_track(149.0, CHEST, YOUNG, moves=("tuck", "leap", "jog"))
     assert fit.fit is Fit.WITH_CHANGES
     assert "2 of 3" in fit.reason

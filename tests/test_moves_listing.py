@@ -68,7 +68,8 @@ def test_frozen_arm_actions_are_those_of_the_design_note() -> None:
     options = {o.key: o for o in catalogue().options_of(Factor.ARMS) if o.home is not None}
     assert set(options) == set(rows)
     for key, option in options.items():
-        assert option.home is not None and option.out is not None
+        assert option.home is not None
+        assert option.out is not None
         ends = [
             (getattr(option.home, field.name), getattr(option.out, field.name))
             for field in fields(Arm)

@@ -73,6 +73,7 @@ def judge(
 ) -> Verdict:
     """Return the verdict on one form with one pattern at one tempo [beats/min].
 
+    tempo_bpm, group, inputs: as in judge_forms.
     pattern None: the form's own. source: the catalogue in force, from which advice takes
     the easier move (None: the packaged one). bout_s: how long it is kept up [s] (None: a
     song). An estimate for planning, never a clearance. Raises RangeError for a tempo outside

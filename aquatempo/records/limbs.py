@@ -129,6 +129,9 @@ class Trunk:
     side: float = 0.0
 
 
+_Limb: TypeAlias = Leg | Arm | Trunk
+
+
 @dataclass(frozen=True, slots=True)
 class Posture:
     """The whole body at one instant, seen from the lead side: joint angles [degrees].
@@ -216,10 +219,11 @@ def swings_between(
     return _paired(found)
 
 
-def _farther(first: Any, last: Any) -> Any:
+def _farther(first: _Limb, last: _Limb) -> _Limb:
     """Return the limb of two that tells the plane: of arms the one raised more."""
-    more = isinstance(first, Arm) and abs(first.raised) > abs(last.raised)
-    return first if more else last
+    if isinstance(first, Arm) and isinstance(last, Arm):
+        return max(last, first, key=lambda arm: abs(arm.raised))
+    return last
 
 
 def _paired(found: list[JointSwing]) -> tuple[JointSwing, ...]:
