@@ -49,7 +49,7 @@ def test_the_reason_says_what_to_do() -> None:
 def test_moves_that_lose_range_are_named() -> None:
     """A fast song names the moves that lose range, and none of them is listed as full."""
     fit = fit_track(160.0, POOL, GROUP)
-    assert "Front kick" in fit.short
+    assert "Tuck" in fit.short
     assert "Jog" in fit.full
     assert not set(fit.short) & set(fit.full)
     slow = fit_track(100.0, POOL, GROUP)
@@ -82,6 +82,6 @@ def test_own_ranges_are_used_and_marked() -> None:
 
 def test_chosen_moves_can_make_a_song_need_changes() -> None:
     """In range, but most of the chosen moves lose range: suits with changes."""
-    fit = fit_track(149.0, CHEST, YOUNG, moves=("tuck", "leap", "jog"))
+    fit = fit_track(138.0, POOL, GROUP, moves=("tuck", "leap", "jog"))
     assert fit.fit is Fit.WITH_CHANGES
     assert "2 of 3" in fit.reason
