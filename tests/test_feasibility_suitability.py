@@ -82,6 +82,7 @@ def test_own_ranges_are_used_and_marked() -> None:
 
 def test_chosen_moves_can_make_a_song_need_changes() -> None:
     """In range, but most of the chosen moves lose range: suits with changes."""
-    fit = fit_track(138.0, POOL, GROUP, moves=("tuck", "leap", "jog"))
+    older = Group(age_years=(65.0, 80.0))
+    fit = fit_track(120.0, POOL, older, moves=("tuck", "leap", "jog"))
     assert fit.fit is Fit.WITH_CHANGES
     assert "2 of 3" in fit.reason
