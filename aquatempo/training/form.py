@@ -28,6 +28,8 @@ _BACKBEAT = [
 ]
 SIXTEENTHS = ("boombap", "funk", "hiphop")  # styles that swing in sixteenths
 ODD_SWING = 0.08  # chance that a song swings whose style does not
+ACROSS = ("anticipated", "dotted", "pushed", "late", "offsync", "riff", "threes")
+"""Basses that stress what lies between the counts, in any style."""
 BRIDGE_TURNS = (0.4, 0.35, 0.25)  # chances of its chords: from the first, the last, one held
 
 
@@ -225,6 +227,9 @@ def _material(
     ahead: frozenset[str] = frozenset()
     if syncopated > 0.94 and style in _BACKBEAT:
         ahead = frozenset(role for role in PITCHED if rng.random() < 0.6)
+    bass = str(rng.choice(style.bass))
+    if style.beats_per_bar == 4 and rng.random() < 0.14:
+        bass = str(rng.choice(ACROSS))
     kick, snare, hat = (str(rng.choice(part)) for part in (style.kick, style.snare, hats))
     if half or (style.groove and rng.random() < style.drawn):
         kick, snare, hat = draw_groove(rng, "half" if half else style.groove)
@@ -237,7 +242,7 @@ def _material(
         snare,
         hat,
         str(rng.choice(percussion)) if percussion else "",
-        str(rng.choice(style.bass)),
+        bass,
         tuple(str(kind) for kind in rng.choice(style.chords, layers)),
         push_beats,
         ahead,

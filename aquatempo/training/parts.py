@@ -21,6 +21,7 @@ _BASS = {
     "sixteenths": "rrrrrrrrrrrrrrrr", "kickless": "...r..r...r..r.r", "funk": "r..r.o.....rr.o.",
     "reggae": "r..r....r..rf...", "tumbao": "......f.....n...", "samba": "r.....f.f.....r.",
     "quarters": "r...r...r...r...", "twobeat": "r.......f.......", "wobble": "r...........r.r.",
+    "dotted": "r.....r...r.r.r.", "pushed": "......r...r...r.", "late": "r.....r.....r.r.",
     "offsync": "..r..r....r..r..", "offlate": "...r..r...r...r.", "offpair": "..rr..rr..rr..rr",
     "threes": "r.....r.....r...", "anticipated": "r.....r.......r.", "busy": "r.rr..rro.r.r.fr",
 }  # fmt: skip
@@ -45,7 +46,7 @@ _STABS = {
               "x.......x.......", "x..x...x..x.x..."),
     "muted": ("o.xoo.xoo.xoo.xo", "x.oox.oox.oox.oo", "ooxoooxoooxoooxo"),
 }  # fmt: skip
-_OFF_BASS = ("offbeat", "rolling", "kickless", "tumbao", "offsync", "offlate", "offpair")
+_OFF_BASS = ("offbeat", "rolling", "kickless", "tumbao", "offsync", "offlate", "offpair", "pushed")
 _THIRDS = ("xxxxxxxxxxxx", "x.xx.xx.xx.x", "xx.xx.xx.xx.", "x..x.xx..x.x", ".xx.xx.xx.xx")
 _OFF_MOTIFS = (
     "..x...x...x...x.", "..x.....x.x...x.", "..x...x.......x.", "......x...x...x.",
@@ -67,6 +68,8 @@ _MOTIFS = (
     "x..x..x.x..x..x.", "x...............", "..xxx.x.x.....x.", "x.x.xxx.x.......",
     "...x..x..x..x...", "xxx.x.x.xxx.x...", "..x...x.x.x...x.", "x.....x.....x.x.",
     "..x.x.x...x.x.x.", "x.x.x.x.x.x.x.x.", "x.....x.....x...", "................",
+    "x.....x.........", "x.....x...x...x.", "x.....x.......x.", "..x...x.x.....x.",
+    "x..x......x..x..", "......x.......x.", "x.....x.x.x...x.", "x..x..x..x..x.x.",
 )  # fmt: skip
 
 

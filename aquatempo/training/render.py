@@ -185,9 +185,13 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
     out: Sound = np.zeros(samples, np.float32)
     own = rng.random() < plan.style.synthetic + 0.1
     thin, bright = _balance(rng)
+    machines = ("chip", "fm") if plan.name in ("chip", "game") else ("", "", "", "chip", "fm")
+    machine = str(machines[rng.integers(len(machines))])
+    speed = float(np.exp(rng.uniform(-0.45, 0.45))) if rng.random() < 0.25 else 1.0
     if own:
         for name in sorted({stroke[1] for stroke in strokes}):
-            takes = [drum(name, rng)] if rng.random() < 0.7 else [drum(name, rng) for _ in range(3)]
+            count = 1 if machine or rng.random() < 0.7 else 3
+            takes = [_at_speed(drum(name, rng, machine), speed) for _ in range(count)]
             gain = 10 ** (rng.normal(-1, 4) / 20) * (1.3 * thin if name == "kick" else 0.8)
             gain *= bright if name in _BRIGHT else 1.0
             for time, other, strength in strokes:
@@ -210,6 +214,13 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
         ]
         out = out + effects.level(_play(rng, fonts, [(-1 - kit, notes)], samples))
     return out
+
+
+def _at_speed(take: Sound, speed: float) -> Sound:
+    """Return a stroke played faster or slower, as sampled breaks are made to fit a tempo."""
+    if speed == 1.0:
+        return take
+    return np.interp(np.arange(0, len(take) - 1, speed), np.arange(len(take)), take)
 
 
 def _balance(rng: Rng) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from torch.nn import functional
 
 from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 from aquatempo.rhythm.network import SLOW_FRAMES_A_ROW, TEMPO_CLASSES_BPM
-from aquatempo.training.augment import augment, compress, splice
+from aquatempo.training.augment import augment, compress, late_start, splice
 from aquatempo.training.data import FRAMES, Example, read_song, song_path, write_songs
 from aquatempo.training.net import HEADS, Net, export, restore
 
@@ -41,7 +41,7 @@ class Settings:
     test_songs: int = 160
     steps: int = 17_000
     batch: int = 40
-    crop: int = 5_600
+    crop: int = 6_400
     rate: float = 2e-3
     seed: int = 1
     fast: int = 40
@@ -182,7 +182,7 @@ def _learn(rank: int, settings: Settings) -> None:
         _fill(store, source, settings, past, mine[tests if first else 0 :])
         which, drawn = store.draw(settings.batch, settings.crop, generator)
         with torch.no_grad():
-            mel, pitch, target, tempo = splice(*drawn)
+            mel, pitch, target, tempo = late_start(*splice(*drawn))
             mel, pitch = augment(mel, pitch)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             heads, tempi = net(mel, pitch)
