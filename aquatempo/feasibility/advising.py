@@ -6,14 +6,14 @@ import numpy as np
 
 from aquatempo.feasibility.engine import judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, thresholds
-from aquatempo.moves import catalogue, parse_pattern, resolve
+from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import Factor, MoveForm, Variation
 from aquatempo.records.people import Group, Pool
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import Advice
 
-__all__ = ["TEMPO_OPTIONS", "advice_for"]
+__all__ = ["advice_for"]
 
-TEMPO_OPTIONS = (("1", "land tempo"), ("2", "water tempo"), ("4", "half water tempo"))
 _SMALLER = "small"
 
 
@@ -25,14 +25,17 @@ def advice_for(
     pool: Pool,
     group: Group,
     inputs: FreeInputs,
+    source: Catalogue | None = None,
 ) -> tuple[Advice, ...]:
     """Return up to three things to change, in the order that costs a class least.
 
     max_tempo_bpm: highest tempo for full range with this pattern, None if unlimited.
+    source: the catalogue in force (None: the packaged one).
     """
+    known = source or catalogue()
     found = [
         _tempo_option(form, pattern_text, tempo_bpm, pool, group, inputs),
-        _variation(form, pattern_text, tempo_bpm, pool, group, inputs),
+        _variation(form, pattern_text, tempo_bpm, pool, group, inputs, known),
         _song_speed(tempo_bpm, max_tempo_bpm),
     ]
     return tuple(advice for advice in found if advice is not None)
@@ -42,34 +45,39 @@ def _tempo_option(
     form: MoveForm, text: str, tempo_bpm: float, pool: Pool, group: Group, inputs: FreeInputs
 ) -> Advice | None:
     slowest = max(step.moving_counts for step in parse_pattern(text).steps)
-    slower = [(p, name) for p, name in TEMPO_OPTIONS if int(p) > slowest]
+    slower = [option for option in TempoOption if option.counts > slowest]
     if not slower:
         return None
     grid = judge_forms(
-        [form], [parse_pattern(p) for p, _ in slower], [tempo_bpm], pool, group, inputs
+        [form], [parse_pattern(option) for option in slower], [tempo_bpm], pool, group, inputs
     )
     limits = thresholds()
-    for (pattern, name), kept in zip(slower, grid.range_kept[0, :, 0, 1], strict=True):
+    for option, kept in zip(slower, grid.range_kept[0, :, 0, 1], strict=True):
         if kept >= limits.full_range:
-            return Advice("tempo option", f"{name}: {pattern} counts a movement, full range")
+            return Advice("tempo option", f"{option.words}: {option} counts a movement, full range")
     kept = float(grid.range_kept[0, -1, 0, 1])
-    pattern, name = slower[-1]
-    return Advice("tempo option", f"{name}: {pattern} counts a movement keeps {kept:.0%}")
+    option = slower[-1]
+    return Advice("tempo option", f"{option.words}: {option} counts a movement keeps {kept:.0%}")
 
 
 def _variation(
-    form: MoveForm, text: str, tempo_bpm: float, pool: Pool, group: Group, inputs: FreeInputs
+    form: MoveForm,
+    text: str,
+    tempo_bpm: float,
+    pool: Pool,
+    group: Group,
+    inputs: FreeInputs,
+    known: Catalogue,
 ) -> Advice | None:
     """Return the easier move or smaller range, if it keeps its full range here."""
-    known = catalogue()
     others: list[tuple[MoveForm, str]] = []
     changed = {factor for factor, _ in form.variation.changes}
     if form.move.key in known.moves and Factor.RANGE not in changed:
         small = Variation(form.move.key, (*form.variation.changes, (Factor.RANGE, _SMALLER)))
-        others.append((resolve(form.move, small, pool.kind), "range small"))
+        others.append((resolve(form.move, small, pool.kind, known), "range small"))
     easier = known.moves.get(form.move.easier)
     if easier is not None and pool.kind in easier.depths:
-        others.append((resolve(easier, None, pool.kind), f"{easier.name.lower()} instead"))
+        others.append((resolve(easier, None, pool.kind, known), f"{easier.name.lower()} instead"))
     if not others:
         return None
     forms = [other for other, _ in others]

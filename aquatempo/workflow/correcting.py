@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from aquatempo.errors import InputError
+from aquatempo.music.gathering import SHEET_SUFFIXES
+from aquatempo.music.hearing import Hearing, open_track
 from aquatempo.records.corrections import BridgeMark, Corrections
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_PHRASE, check_range
-from aquatempo.workflow.gathering import SHEET_SUFFIXES
-from aquatempo.workflow.tracks import Hearing, open_track
 
 __all__ = ["correct", "forget"]
 
@@ -29,7 +29,7 @@ def correct(
     unless the corrections fit the track. Raises InputError, AudioError, OutputError.
     """
     from aquatempo import rhythm
-    from aquatempo.store import corrections as stored
+    from aquatempo.store import correction_files as stored
 
     most = COUNTS_PER_PHRASE - 1
     check_range("shift", shift_beats, "beats", -most, most, "32 are a whole phrase")
@@ -56,7 +56,7 @@ def correct(
 
 def forget(path: str) -> bool:
     """Delete the corrections of a track; return whether there were any."""
-    from aquatempo.store import corrections as stored
+    from aquatempo.store import correction_files as stored
 
     return stored.forget_corrections(_audio_track(path).content_key)
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.moves import ladder
+from aquatempo.music.hearing import AS_USUAL, Hearing
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.variation import JudgedLadder, JudgedRung
 from aquatempo.workflow.judging import tempo_of
-from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing
 
 __all__ = ["vary"]
 
@@ -33,7 +33,9 @@ def vary(
     chosen = source.move(move)
     tempo_bpm = tempo_of(target, hearing)
     rungs = ladder(chosen, pool.kind, source)
-    verdicts = [judge(rung.form, rung.form.pattern, tempo_bpm, pool, group) for rung in rungs]
+    verdicts = [
+        judge(rung.form, rung.form.pattern, tempo_bpm, pool, group, source=source) for rung in rungs
+    ]
     base_met = next(
         verdict.met.median
         for rung, verdict in zip(rungs, verdicts, strict=True)

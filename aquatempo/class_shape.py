@@ -1,0 +1,105 @@
+"""The parts of a class: how long each is and how fast its music may be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from aquatempo.feasibility import tempo_ranges
+from aquatempo.records.people import ClassDepth
+from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
+from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
+
+__all__ = ["ClassPart", "class_shape", "interval_seconds", "usual_range_bpm"]
+
+SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
+OLDER_FROM_YEARS = 60.0  # a group that starts here is taken slower (from memory, no source)
+OLDER_BPM = (100.0, 125.0)  # from memory, no source
+INTERVAL_BPM = 135.0  # usual for work (common practice, no source)
+COOL_WATER_C = 28.0  # below it a longer warm-up (common practice)
+FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
+
+
+@dataclass(frozen=True)
+class ClassPart:
+    """A part with everything settled. own_range: the tempo range is the brief's own line."""
+
+    name: PartName
+    minutes: float
+    tempo_bpm: tuple[float, float]
+    build: BuildWay
+    own_range: bool = False
+
+    @property
+    def working_bpm(self) -> float:
+        """The tempo that suits the part best: the middle of its range, slow for the end."""
+        low, high = self.tempo_bpm
+        return 90.0 if self.name in _QUIET and low <= 90.0 <= high else (low + high) / 2.0
+
+
+_QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
+
+
+def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
+    """Return the parts of a class in order; a brief without parts gets the usual ones.
+
+    >>> [(part.name.value, part.minutes) for part in class_shape(Brief(minutes=50))]
+    [('warm-up', 9.0), ('main', 30.0), ('cool-down', 6.0), ('stretch', 5.0)]
+    """
+    given = brief.parts or _usual_parts(brief)
+    return tuple(
+        ClassPart(
+            name=part.name,
+            minutes=part.minutes,
+            tempo_bpm=part.tempo_bpm or usual_range_bpm(part.name, brief),
+            build=part.build or (brief.build if part.name is PartName.MAIN else BuildWay.LINEAR),
+            own_range=part.tempo_bpm is not None,
+        )
+        for part in given
+    )
+
+
+def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
+    """Return the tempo range [beats/min] of a part where the brief gives none.
+
+    The main part takes the published range of the depth, or the older groups' one; the
+    warm-up of a shallow class the published range for conditioning work.
+    """
+    published = tempo_ranges()
+    older = brief.group.age_years[0] >= OLDER_FROM_YEARS
+    low, high = OLDER_BPM if older else published[brief.depth.value]
+    if name in _QUIET:
+        return SLOW_BPM
+    if name is PartName.WARM_UP:
+        conditioning = brief.depth is ClassDepth.SHALLOW and not older
+        return published["conditioning"] if conditioning else (low, (low + high) / 2.0)
+    if name is PartName.INTERVALS:
+        middle = min(INTERVAL_BPM, high)
+        return (max(low, middle - 10.0), min(high, middle + 10.0))
+    return low, high
+
+
+def interval_seconds(intervals: Intervals, tempo_bpm: float = INTERVAL_BPM) -> float:
+    """Return how long all sets of intervals last [s] at a music tempo [beats/min]."""
+    each = intervals.work + intervals.rest
+    if intervals.unit is IntervalUnit.PHRASES:
+        each = counts_duration_s(each * COUNTS_PER_PHRASE, tempo_bpm)
+    return each * intervals.sets
+
+
+def _usual_parts(brief: Brief) -> tuple[PartBrief, ...]:
+    """Return warm-up 5-10, cool-down 5-10, stretch 5, the rest main (common practice)."""
+    whole = brief.minutes
+    if whole < FULL_CLASS_MINUTES:
+        warm, cool, stretch = 0.20 * whole, 0.15 * whole, 0.10 * whole
+    else:
+        warm, cool, stretch = min(10.0, 0.18 * whole), min(10.0, 0.12 * whole), 5.0
+        cool = max(5.0, cool)
+    if brief.pool.temperature_c < COOL_WATER_C:
+        warm *= 1.25
+    parts = {PartName.WARM_UP: warm, PartName.MAIN: 0.0}
+    if brief.intervals is not None:
+        parts[PartName.INTERVALS] = interval_seconds(brief.intervals) / 60.0
+    parts |= {PartName.COOL_DOWN: cool, PartName.STRETCH: stretch}
+    parts = {name: round(minutes, 1) for name, minutes in parts.items()}
+    parts[PartName.MAIN] = round(whole - sum(parts.values()), 3)
+    return tuple(PartBrief(name, minutes) for name, minutes in parts.items() if minutes > 0)

@@ -1,0 +1,216 @@
+"""A class plan as a TOML file that a person reads, edits and compares.
+
+::
+
+    [[tracks]]
+    title = "First Lengths"
+    file = "first_lengths.ogg"
+    part = "warm-up"
+    tempo_bpm = 132.0
+    rights = "rights not checked"
+
+    [[tracks.phrases]]
+    start_beat = 0
+    counts = 32
+    kind = "phrase"
+    energy = "medium"
+    blocks = [
+      { counts = 16, move = "jog", pattern = "2", lead = "right" },
+      { counts = 16, move = "jog", vary = { arms = "press" }, pattern = "2", lead = "right" },
+    ]
+
+Reading checks names and sums and names the line of what is wrong; ``plan_writing`` writes.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from aquatempo.documents.brief import brief_from_table
+from aquatempo.documents.plan_layout import (
+    BLOCK_KEYS,
+    FORMAT,
+    LEADS,
+    PHRASE_KEYS,
+    PLAN_KEYS,
+    SHOWN,
+    TRACK_KEYS,
+    rewritten,
+)
+from aquatempo.errors import TextFileError
+from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variation_of
+from aquatempo.records.moves import ImpactLevel, Travel
+from aquatempo.records.people import ClassDepth
+from aquatempo.records.plan import Block, ClassPlan, LeftOut, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+from aquatempo.store.files import read_text
+from aquatempo.store.results import write_result
+from aquatempo.tomltext import TomlTable, read_toml
+
+RIGHTS_OPEN = "rights not checked"
+__all__ = ["is_plan", "plan_from_text", "plan_text", "read_plan", "write_plan"]
+
+MOST_COUNTS = 4096
+MOST_BEATS = 100_000
+
+
+def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan in a file, its tracks without analyses, their files as seen from here.
+
+    source: the catalogue in force (None: the packaged one). Raises TextFileError with the
+    line of what is wrong.
+    """
+    plan = plan_from_text(path, read_text(path), source)
+    return _with_files(plan, lambda file: os.path.normpath(Path(path).parent / file))
+
+
+def is_plan(path: str) -> bool:
+    """Tell a plan from a track sheet, which has no tracks, and from audio.
+
+    >>> is_plan("song.mp3")
+    False
+    """
+    if Path(path).suffix.lower() != ".toml":
+        return False
+    try:
+        return "tracks" in read_toml(path, read_text(path))
+    except TextFileError:
+        return False  # who opens it as a sheet says what is wrong
+
+
+def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
+    """Write a plan; a plan that stands at path is rewritten (force) with its comments kept.
+
+    Raises OutputError where the file exists or cannot be written.
+    """
+    earlier = _earlier(path) if force and Path(path).exists() else None
+    there = Path(path).parent
+    local = _with_files(plan, lambda file: _seen_from(there, file))
+    write_result(path, plan_text(local, earlier), force)
+
+
+def plan_text(plan: ClassPlan, earlier: str | None = None) -> str:
+    """Return the text of a plan; earlier: a text whose comments are kept."""
+    return rewritten(plan, earlier)
+
+
+def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan in a text, content; path is only named in errors, source as above."""
+    known = source or catalogue()
+    toml = read_toml(path, content)
+    toml.know(PLAN_KEYS)
+    toml.word("format", (FORMAT,), FORMAT)
+    tracks = toml.tables("tracks")
+    if not tracks:
+        raise toml.error("tracks", "no [[tracks]]: a plan needs at least one")
+    brief = brief_from_table(toml.table("brief"), known)
+    return ClassPlan(
+        brief=brief,
+        tracks=tuple(_track(track, known, brief.depth) for track in tracks),
+        left_out=tuple(_left_out(one) for one in toml.tables("left_out")),
+        notes=toml.texts("notes"),
+        status=toml.text("status", "by hand"),
+        gap=toml.number("gap", 0.0, 1.0, usual=0.0),
+    )
+
+
+def _left_out(toml: TomlTable) -> LeftOut:
+    toml.know(("title", "reason"))
+    return LeftOut(toml.text("title"), toml.text("reason", ""))
+
+
+def _track(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedTrack:
+    toml.know(TRACK_KEYS)
+    phrases: list[PlannedPhrase] = []
+    for table in toml.tables("phrases"):
+        phrase = _phrase(table, known, depth)
+        end = phrases[-1].start_beat + phrases[-1].counts if phrases else phrase.start_beat
+        if phrase.start_beat != end:
+            raise table.error(
+                "start_beat",
+                f"start_beat {phrase.start_beat}: the phrase before it ends at {end} "
+                "(was one added or cut without the others moving?)",
+            )
+        phrases.append(phrase)
+    if not phrases:
+        raise toml.error(None, "a track without [[tracks.phrases]]: needs at least one")
+    return PlannedTrack(
+        title=toml.text("title"),
+        file=toml.text("file", ""),
+        part=toml.choice("part", PartName),
+        tempo_bpm=toml.number("tempo_bpm", 20, 400, "bpm"),
+        phrases=tuple(phrases),
+        speed=toml.number("speed", 0.5, 2.0, "times the tempo", 1.0),
+        speed_reason=toml.text("speed_reason", ""),
+        content_key=toml.text("content_key", ""),
+        rights=toml.text("rights", RIGHTS_OPEN),
+    )
+
+
+def _phrase(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedPhrase:
+    toml.know(PHRASE_KEYS)
+    counts = toml.whole("counts", 1, MOST_COUNTS, "counts")
+    blocks = tuple(_block(block, known, depth) for block in toml.tables("blocks"))
+    total = sum(block.counts for block in blocks)
+    if blocks and total != counts:
+        raise toml.error(
+            "blocks",
+            f"blocks of {total} counts in a phrase of {counts}: they need to add up to it",
+        )
+    return PlannedPhrase(
+        start_beat=toml.whole("start_beat", 0, MOST_BEATS, "beats"),
+        counts=counts,
+        kind=toml.choice("kind", PhraseKind, PhraseKind.PHRASE),
+        energy_level=toml.choice("energy", EnergyLevel, EnergyLevel.MEDIUM),
+        blocks=blocks,
+    )
+
+
+def _block(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> Block:
+    toml.know(BLOCK_KEYS)
+    changes = toml.table("vary")
+    with toml.naming():
+        move = known.move(toml.text("move"))
+        pairs = [(factor, changes.text(factor)) for factor in changes.data]
+        variation = variation_of(move, pairs, known)
+        form = resolve(move, variation, depth, known)
+        usual = form.pattern.text if form.pattern else move.pattern
+        pattern = parse_pattern(toml.text("pattern", usual)).text
+    return Block(
+        counts=toml.whole("counts", 1, MOST_COUNTS, "counts"),
+        move=move.key,
+        variation=tuple((factor.value, option) for factor, option in variation.changes),
+        pattern=pattern,
+        lead=toml.word("lead", LEADS, ""),
+        level=toml.choice("level", ImpactLevel, form.level),
+        travel=toml.choice("travel", Travel, form.travel),
+        words=toml.text("words", ""),
+        show=toml.word("show", SHOWN, ""),
+    )
+
+
+def _with_files(plan: ClassPlan, seen: Callable[[str], str]) -> ClassPlan:
+    tracks = tuple(
+        replace(track, file=seen(track.file) if track.file else "") for track in plan.tracks
+    )
+    return replace(plan, tracks=tracks)
+
+
+def _seen_from(folder: Path, file: str) -> str:
+    try:
+        return Path(os.path.relpath(file, folder)).as_posix()
+    except ValueError:  # another drive
+        return file
+
+
+def _earlier(path: str) -> str | None:
+    """Return the text of the plan that stands there, None where it is no plan."""
+    try:
+        text = read_text(path)
+        plan_from_text(path, text)
+    except TextFileError:
+        return None
+    return text
