@@ -19,6 +19,7 @@ from aquatempo.rhythm.beats import BeatPath, decode, period_grid
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.frames import Frames
 from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
+from aquatempo.rhythm.one_level import at_one_level
 
 __all__ = ["Level", "Reading", "choose_level", "inputs_of", "readings_of"]
 
@@ -94,6 +95,7 @@ def choose_level(
     low_bpm, high_bpm = _limits(expect_bpm)
     part = _Part(frames, odds, first, last)
     path = decode(part.odds, period_grid(low_bpm, high_bpm, FRAME_RATE_HZ))
+    path = at_one_level(path, part.odds)
     readings = readings_of(path, low_bpm, high_bpm)
     inputs = [inputs_of(reading, part) for reading in readings]
     scores = np.array([_score(values) for values in inputs])
