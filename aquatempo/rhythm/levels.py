@@ -16,10 +16,11 @@ from numpy.typing import NDArray
 from aquatempo.errors import RangeError
 from aquatempo.records.rhythm import TempoAlternative
 from aquatempo.rhythm.beats import BeatPath, decode, period_grid
-from aquatempo.rhythm.features import FRAME_RATE_HZ
+from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, PITCHES
 from aquatempo.rhythm.frames import Frames
 from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 from aquatempo.rhythm.one_level import at_one_level
+from aquatempo.rhythm.weights import weights_of
 
 __all__ = ["Level", "Reading", "choose_level", "inputs_of", "readings_of"]
 
@@ -32,19 +33,13 @@ COUNTINGS = (
     (1.5, (0.0, 1 / 3)),
 )
 """Tempo over that of the first path, and the beats of that path on which counting may start."""
+STROKES = {"bass": slice(0, 2), "middle": slice(3, 6), "high": slice(7, 10)}
+"""Groups of bands in which strokes are looked for on and between the beats."""
+SPAN = 6  # slow frames, a quarter of a second, over which harmony is compared
+CHUNK = 8192  # slow frames unpacked at a time
+ENTRY = 0.3  # of a strong rise: what sounds first
 MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at the level chosen
 CENTRE_BPM = 125.0
-WEIGHTS: dict[str, float] = {
-    "on": 1.5,
-    "between": -0.7,
-    "thirds": -0.7,
-    "uneven by two": -0.5,
-    "uneven by three": -0.5,
-    "bars": 0.5,
-    "tempo": 1.0,
-    "far from usual": -4.0,
-}
-
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
 
@@ -145,6 +140,56 @@ class _Part:
         self.downbeat = np.log(clipped / (1 - clipped))
         rows = frames.tempo[first // 100 : last // 100 + 1]
         self.tempo = np.log(rows + 1e-4).mean(axis=0)
+        bands = frames.bands[first : last + 1]
+        self.strokes = {name: _rises(bands[:, span]) for name, span in STROKES.items()}
+        self.harmony = _moves(frames, first, len(self.odds))
+        self.entry = _entry(bands)
+
+
+def _rises(bands: Floats) -> Floats:
+    """Return how fast some bands rise at each frame, of mean 1."""
+    level = bands.mean(axis=1)
+    rise = np.zeros(len(level), np.float32)
+    rise[1:-1] = np.maximum(level[2:] - level[:-2], 0)
+    return np.asarray(rise / (rise.mean() + 1e-6), np.float32)
+
+
+def _moves(frames: Frames, first: int, count: int) -> Floats:
+    """Return how much harmony differs before and after each frame, of mean 1."""
+    features = frames.features
+    slow_first = first // FRAMES_PER_SLOW_FRAME
+    slow = count // FRAMES_PER_SLOW_FRAME + 1
+    parts = []
+    for start in range(0, slow, CHUNK):
+        stop = min(start + CHUNK, slow)
+        low = max(slow_first + start - SPAN, 0)
+        rows = features.log_pitch(low, slow_first + stop + SPAN)
+        if len(rows) < 2:
+            parts.append(np.zeros(stop - start, np.float32))
+            continue
+        chroma = np.zeros((len(rows) + 1, 12))
+        for number in range(12, PITCHES):
+            chroma[1:, number % 12] += rows[:, number]
+        sums = np.cumsum(chroma, axis=0)
+        at = np.clip(np.arange(slow_first + start, slow_first + stop) - low, 1, len(rows) - 1)
+        early, late = np.maximum(at - SPAN, 0), np.minimum(at + SPAN, len(rows))
+        before = (sums[at] - sums[early]) / (at - early)[:, None]
+        after = (sums[late] - sums[at]) / (late - at)[:, None]
+        norms = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1) + 1e-9
+        parts.append((1 - (before * after).sum(axis=1) / norms).astype(np.float32))
+    change = np.repeat(np.concatenate(parts), FRAMES_PER_SLOW_FRAME)[:count]
+    change = np.pad(change, (0, count - len(change)), mode="edge")
+    return np.asarray(change / (change.mean() + 1e-6), np.float32)
+
+
+def _entry(bands: Floats) -> int:
+    """Return the frame of the first stroke or tone that is not far softer than what follows."""
+    level = bands.mean(axis=1)
+    rise = np.zeros(len(level), np.float32)
+    rise[1:] = np.diff(level)
+    rise[0] = level[0]
+    strong = np.flatnonzero(rise > ENTRY * np.quantile(rise, 0.98))
+    return int(strong[0]) if len(strong) else 0
 
 
 def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[Reading]:
@@ -171,7 +216,13 @@ def inputs_of(reading: Reading, part: _Part) -> dict[str, float]:
     nearest = int(np.abs(np.log(TEMPO_CLASSES_BPM / tempo)).argmin())
     around = part.tempo[max(0, nearest - 1) : nearest + 2]
     distance = float(np.log2(tempo / CENTRE_BPM))
-    return {
+    middles = frames[:-1] + steps / 2
+    evidence = {name: _lean(curve, frames, middles) for name, curve in part.strokes.items()}
+    evidence["harmony"] = _lean(part.harmony, frames, middles)
+    nearest_beat = int(np.abs(frames - part.entry).argmin())
+    off = abs(frames[nearest_beat] - part.entry) / float(np.median(steps))
+    return evidence | {
+        "entry": float(np.cos(2 * np.pi * min(off, 0.5))),
         "on": float(on.mean()),
         "between": float(_best_near(part.odds, frames[:-1] + steps / 2).mean()),
         "thirds": float(max(thirds)),
@@ -183,8 +234,14 @@ def inputs_of(reading: Reading, part: _Part) -> dict[str, float]:
     }
 
 
+def _lean(curve: Floats, beats: Doubles, middles: Doubles) -> float:
+    """Return by how much a curve is higher on the beats than between them, -1 to 1."""
+    on, between = (float(_best_near(curve, places).mean()) for places in (beats, middles))
+    return (on - between) / (on + between + 1e-6)
+
+
 def _score(inputs: dict[str, float]) -> float:
-    return sum(weight * inputs[name] for name, weight in WEIGHTS.items())
+    return sum(weight * inputs[name] for name, weight in weights_of("level").items())
 
 
 def _best_near(values: Floats, places: Doubles) -> Doubles:
