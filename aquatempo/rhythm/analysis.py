@@ -11,6 +11,7 @@ from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
 from aquatempo.rhythm.assemble import energy_of, phrases_of
 from aquatempo.rhythm.confidence import bar_confidence, tempo_confidence
+from aquatempo.rhythm.evidence import MIX
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import CYMBALS, KICK, Frames, frames_of
 from aquatempo.rhythm.grid import Stretch
@@ -100,6 +101,8 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
             _rounded(heard.phrases),
             _rounded(heard.bridges),
             tuple(heard.splices),
+            _rounded(heard.ends),
+            heard.kind == MIX,
         ),
     )
 

@@ -9,10 +9,10 @@ import numpy.typing as npt
 from scipy import signal
 
 from aquatempo.training.form import Plan, plan_song
-from aquatempo.training.render import Fonts, render
+from aquatempo.training.render import LENGTH_S, Fonts, render
 from aquatempo.training.synth import RATE_HZ
 
-__all__ = ["SHARE", "Played", "play", "play_mix"]
+__all__ = ["SHARE", "Mix", "Played", "play", "play_mix", "play_songs"]
 
 SHARE = 0.1
 """Of training songs that are joins."""
@@ -69,6 +69,63 @@ def play_mix(seed: int, fonts: Fonts) -> Played:
         along(one.downbeats_s, two.downbeats_s),
         along(one.starts_s, two.starts_s),
     )
+
+
+@dataclass(frozen=True)
+class Mix:
+    """Songs in a row, as for a class: sound, beats, and (first beat, counts, whole phrase)."""
+
+    samples: Sound
+    beats_s: Times
+    sections: list[tuple[int, int, bool]]
+    joins: list[int]
+
+
+def play_songs(seed: int, fonts: Fonts, songs: int = 6) -> Mix:
+    """Return several songs, each some whole phrases long, or cut short, and faded into the next.
+
+    Three in four end with a phrase. Tempo moves by up to 3 % at some joins.
+    """
+    rng = np.random.default_rng([seed, 10])
+    tempo_bpm = float(rng.uniform(104, 148))
+    out = np.zeros(int(songs * LENGTH_S * RATE_HZ), np.float32)
+    beats: list[float] = []
+    sections: list[tuple[int, int, bool]] = []
+    joins: list[int] = []
+    now_s, overlap = 0.0, 0
+    for number in range(songs):
+        tempo_bpm *= float(rng.uniform(0.97, 1.03)) if number and rng.random() < 0.35 else 1.0
+        period_s = 60 / tempo_bpm
+        plan = plan_song(int(rng.integers(1_000_000, 90_000_000)), tempo_bpm)
+        counts = _counts(rng, plan, int((LENGTH_S - 1) / period_s))
+        after = 0 if number == songs - 1 else int(rng.choice(OVERLAPS))
+        samples = render(plan, fonts)[: int((counts + after) * period_s * RATE_HZ)].copy()
+        body = int(counts * period_s * RATE_HZ)
+        samples[body:] *= np.cos(np.linspace(0, np.pi / 2, len(samples) - body, dtype=np.float32))
+        if overlap and rng.random() < 0.5:
+            head = int(overlap * period_s * RATE_HZ)
+            samples[:head] *= np.sin(np.linspace(0, np.pi / 2, head, dtype=np.float32))
+        first = int(now_s * RATE_HZ)
+        out[first : first + len(samples)] += 0.7 * samples
+        joins += [len(beats)] if number else []
+        for section in plan.sections:
+            left = min(section.counts, counts - section.start)
+            if left > 0:
+                whole = section.is_phrase and left == section.counts
+                sections.append((len(beats) + section.start, left, whole))
+        beats += [now_s + beat * period_s for beat in range(counts)]
+        now_s, overlap = now_s + counts * period_s, after
+    return Mix(out[: int((now_s + 1) * RATE_HZ)], np.array(beats), sections, joins)
+
+
+def _counts(rng: np.random.Generator, plan: Plan, most: int) -> int:
+    """Return how many counts of a song are played: to the end of a section, or a part more."""
+    phrases = [section for section in plan.sections if section.is_phrase]
+    if rng.random() < 0.75:
+        ends = [one.start + one.counts for one in phrases if one.start + one.counts <= most - 36]
+        return ends[-1] if ends else phrases[0].start + phrases[0].counts
+    starts = [one.start for one in phrases if 32 <= one.start <= most - 60]
+    return (starts[-1] if starts else phrases[0].start) + int(rng.choice((8, 16, 24)))
 
 
 def _played(plan: Plan, samples: Sound) -> Played:
