@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import energy_of, phrases_of
+from aquatempo.rhythm.assemble import drift_percent, energy_of, phrases_of
 from aquatempo.rhythm.confidence import bar_confidence, tempo_confidence
 from aquatempo.rhythm.evidence import MIX
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
@@ -80,7 +80,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     sure_of_tempo = tempo_confidence(measures)
     sections = _sections(heard.stretches, sure_of_tempo)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
-    drift = _drift_percent(beats_s, inferred)
+    drift = drift_percent(beats_s)
     return RhythmAnalysis(
         duration_s=round(frames.duration_s, 4),
         tempo_bpm=round(tempo_bpm, 3),
@@ -163,11 +163,3 @@ def _sections(stretches: list[Stretch], confidence: float) -> tuple[TempoSection
         )
         for start_s, end_s, tempo_bpm in joined
     )
-
-
-def _drift_percent(beats_s: Doubles, inferred: NDArray[np.bool_]) -> float:
-    """Return the range of the tempo over eight beats, over its median [%]."""
-    span = min(8, len(beats_s) - 1)
-    local = span / (beats_s[span:] - beats_s[:-span])
-    low, high = np.quantile(local, [0.02, 0.98])
-    return float(100 * (high - low) / np.median(local))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind
 from aquatempo.rhythm.phrases import BARS_PER_PHRASE, Segmentation, bounds
 
-__all__ = ["energy_of", "phrases_of"]
+__all__ = ["drift_percent", "energy_of", "phrases_of"]
 
 QUIET_SHARE = 0.6  # of the beats of a break are inferred, not heard
 LOW, HIGH = 0.4, 0.75  # energy below and above which a phrase is low and high
@@ -66,3 +68,18 @@ def phrases_of(
             )
         )
     return tuple(phrases)
+
+
+def drift_percent(beats_s: Doubles, breaks: Sequence[int] = ()) -> float:
+    """Return the range of the tempo over eight beats, over its median [%].
+
+    breaks: beats before which the count stops for a while; no tempo is taken across them.
+    """
+    span = min(8, len(beats_s) - 1)
+    local = span / (beats_s[span:] - beats_s[:-span])
+    whole = np.ones(len(local), bool)
+    for beat in breaks:
+        whole[max(0, beat - span) : beat] = False
+    local = local[whole] if whole.any() else local
+    low, high = np.quantile(local, [0.02, 0.98])
+    return float(100 * (high - low) / np.median(local))
