@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import drift_percent, energy_of, phrases_of
+from aquatempo.rhythm.assemble import STEADY_PERCENT, drift_percent, energy_of, phrases_of
 from aquatempo.rhythm.confidence import bar_confidence, tempo_confidence
 from aquatempo.rhythm.evidence import MIX
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
@@ -29,7 +29,6 @@ Doubles = NDArray[np.float64]
 SHORTEST_S = 2.0
 PLAYED = 0.4  # of the usual rise of kick or cymbals over a bar: below it the drums are out
 LEAST_CLEAR = 0.25  # mean activation on the beats: noise and speech stay below
-STEADY_PERCENT = 0.3
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
 SURE_S = 20.0  # a section shorter than this is less sure
 

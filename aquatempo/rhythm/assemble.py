@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind
 from aquatempo.rhythm.phrases import BARS_PER_PHRASE, Segmentation, bounds
 
-__all__ = ["drift_percent", "energy_of", "phrases_of"]
+__all__ = ["STEADY_PERCENT", "drift_percent", "energy_of", "phrases_of"]
 
 QUIET_SHARE = 0.6  # of the beats of a break are inferred, not heard
+STEADY_PERCENT = 0.3  # drift above which a tempo moves
 LOW, HIGH = 0.4, 0.75  # energy below and above which a phrase is low and high
 LEAST_RANGE = 0.35  # of the loud level: in an even track everything is near the top
 

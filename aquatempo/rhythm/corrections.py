@@ -17,7 +17,7 @@ from aquatempo.errors import InputError, RangeError
 from aquatempo.records.corrections import Corrections, CountOneMark, TempoMark
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import BeatEvidence, PhraseKind, RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import drift_percent, phrases_of
+from aquatempo.rhythm.assemble import STEADY_PERCENT, drift_percent, phrases_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 from aquatempo.rhythm.recounting import Counted, at_level, level_for, without
 from aquatempo.units import COUNTS_PER_PHRASE
@@ -25,7 +25,6 @@ from aquatempo.units import COUNTS_PER_PHRASE
 __all__ = ["apply_corrections"]
 
 CERTAIN = 6.0  # log-odds of what was entered, where no evidence is at hand
-STEADY_PERCENT = 0.3
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
 
 Doubles = NDArray[np.float64]
@@ -157,7 +156,9 @@ def _moved(
             if len(values):  # what falls off comes in at the other end
                 values[first:last] = np.roll(values[first:last], shift)
     moved = {name: _plain(values) for name, values in odds.items()}
-    return replace(counted, evidence=replace(evidence, **moved))
+    cut = {first for mark, first in zip(marks, edges, strict=True) if mark.from_s > 0}
+    splices = tuple(sorted({*evidence.splices, *cut}))
+    return replace(counted, evidence=replace(evidence, splices=splices, **moved))
 
 
 def _segmented(

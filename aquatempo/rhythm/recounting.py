@@ -87,7 +87,8 @@ def _picked(counted: Counted, beats_s: Doubles, index: Doubles) -> Counted:
         kept = np.where(heard, np.array(values)[nearest], NOTHING)
         return tuple(round(float(value), 3) for value in kept)
 
-    splices = [int(np.abs(index - splice).argmin()) for splice in evidence.splices]
+    ends = np.searchsorted(index, np.array(evidence.splices) - 1e-6)
+    splices = [int(place) for place in ends if place < len(index)]
     return Counted(
         beats_s,
         counted.inferred[nearest],
