@@ -155,6 +155,8 @@ def _moved(
         for values in odds.values():
             if len(values):  # what falls off comes in at the other end
                 values[first:last] = np.roll(values[first:last], shift)
+        if mark.from_s > 0 and len(inside):  # what comes before runs on up to here
+            odds["bridge_odds"][inside[0]] = max(odds["bridge_odds"][inside[0]], CERTAIN)
     moved = {name: _plain(values) for name, values in odds.items()}
     cut = {first for mark, first in zip(marks, edges, strict=True) if mark.from_s > 0}
     splices = tuple(sorted({*evidence.splices, *cut}))
