@@ -8,6 +8,7 @@ weighs what the whole song shows of each.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,6 +39,8 @@ STROKES = {"bass": slice(0, 2), "middle": slice(3, 6), "high": slice(7, 10)}
 SPAN = 6  # slow frames, a quarter of a second, over which harmony is compared
 CHUNK = 8192  # slow frames unpacked at a time
 ENTRY = 0.3  # of a strong rise: what sounds first
+LIKELY = 0.05  # probability from which on 2:3 and 3:2 may be meant by an expected tempo
+LONE_MARGIN = 8.0  # nats: of the only reading in a range
 MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at the level chosen
 CENTRE_BPM = 125.0
 Floats = NDArray[np.float32]
@@ -59,7 +62,9 @@ class Level:
 
     beats [frames]. odds: probability of its level. margin: its lead over the next reading [nats].
     tempo_odds: mean log-probability that the front end gives its tempo [nats]. others:
-    ratio of each other level to it, and its probability.
+    ratio of each other level to it, and its probability. missed: whether none of the levels
+    that may be meant lies in the range that was expected. half_margin: lead over the same
+    beats half a beat later [nats].
     """
 
     beats: NDArray[np.int64]
@@ -67,6 +72,8 @@ class Level:
     margin: float
     tempo_odds: float
     others: tuple[tuple[float, float], ...]
+    missed: bool = False
+    half_margin: float = 0.0
 
     def alternatives(self, tempo_bpm: float) -> tuple[TempoAlternative, ...]:
         """Return all levels as tempi, the chosen one first, half and double always among them."""
@@ -84,45 +91,84 @@ def choose_level(
 ) -> Level:
     """Return the best reading of what sounds within span_s [s].
 
-    Raises RangeError where expect_bpm [beats/min] is not a range.
+    Of the levels that may be meant, one within expect_bpm [beats/min] is taken; half and double
+    always may be, others where they are likely. Raises RangeError where it is not a range.
     """
     first, last = (int(time_s * FRAME_RATE_HZ) for time_s in span_s)
-    low_bpm, high_bpm = _limits(expect_bpm)
     part = _Part(frames, odds, first, last)
-    path = decode(part.odds, period_grid(low_bpm, high_bpm, FRAME_RATE_HZ))
+    path = decode(part.odds, period_grid(LOWEST_BPM, HIGHEST_BPM, FRAME_RATE_HZ))
     path = at_one_level(path, part.odds)
-    readings = readings_of(path, low_bpm, high_bpm)
+    low_bpm, high_bpm = _limits(expect_bpm)
+    readings = readings_of(path, min(low_bpm, LOWEST_BPM), max(high_bpm, HIGHEST_BPM))
     inputs = [inputs_of(reading, part) for reading in readings]
     scores = np.array([_score(values) for values in inputs])
     share = np.exp(scores - scores.max())
     share /= share.sum()
-    best = int(share.argmax())
+    allowed = _expected(readings, share, expect_bpm and (low_bpm, high_bpm))
+    missed = not allowed
+    allowed = allowed or list(range(len(readings)))
+    best = max(allowed, key=lambda place: float(scores[place]))
     chosen = readings[best]
-    by_ratio: dict[float, float] = {}
-    for reading, value in zip(readings, share, strict=True):
-        relative = reading.ratio / chosen.ratio
-        by_ratio[relative] = by_ratio.get(relative, 0.0) + float(value)
+    by_ratio = _by_ratio(readings, share, chosen.ratio)
     level_odds = by_ratio.pop(1.0)
     others = sorted(by_ratio.items(), key=lambda item: -item[1])
-    ranked = np.sort(scores)
-    margin = float(ranked[-1] - ranked[-2]) if len(ranked) > 1 else 10.0
+    ranked = np.sort(scores[allowed])
+    margin = float(ranked[-1] - ranked[-2]) if len(ranked) > 1 else LONE_MARGIN
     if chosen.ratio != 1.0:
         slow, fast = _tempi(path)[[0, 2]] * chosen.ratio
         grid = period_grid(slow * (1 - MARGIN), fast * (1 + MARGIN), FRAME_RATE_HZ)
         beats = decode(part.odds, grid).frames
     else:
         beats = np.asarray(np.round(chosen.frames), dtype=np.int64)
-    return Level(beats + first, level_odds, margin, inputs[best]["tempo"], tuple(others))
+    tempo_odds = inputs[best]["tempo"]
+    later = Reading(
+        chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm
+    )
+    half_margin = float(scores[best] - _score(inputs_of(later, part)))
+    return Level(
+        beats + first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin
+    )
+
+
+def _by_ratio(
+    readings: Sequence[Reading], share: Doubles, chosen_ratio: float
+) -> dict[float, float]:
+    """Return the probability of each level, by its tempo over the chosen one."""
+    found: dict[float, float] = {}
+    for reading, value in zip(readings, share, strict=True):
+        relative = reading.ratio / chosen_ratio
+        found[relative] = found.get(relative, 0.0) + float(value)
+    return found
+
+
+def _expected(
+    readings: Sequence[Reading], share: Doubles, range_bpm: tuple[float, float] | None
+) -> list[int]:
+    """Return the readings that may be meant within a tempo range; all where there is none."""
+    if range_bpm is None:
+        return list(range(len(readings)))
+    best_ratio = readings[int(share.argmax())].ratio
+    likely = _by_ratio(readings, share, best_ratio)
+    low_bpm, high_bpm = range_bpm
+    return [
+        place
+        for place, reading in enumerate(readings)
+        if low_bpm <= reading.tempo_bpm <= high_bpm
+        and (
+            reading.ratio / best_ratio in (0.5, 1.0, 2.0)
+            or likely[reading.ratio / best_ratio] >= LIKELY
+        )
+    ]
 
 
 def _limits(expect_bpm: tuple[float, float] | None) -> tuple[float, float]:
-    """Return the tempo range to search [beats/min]."""
+    """Return the tempo range in which a level is looked for [beats/min]."""
     if expect_bpm is None:
         return LOWEST_BPM, HIGHEST_BPM
     if not 0 < expect_bpm[0] < expect_bpm[1]:
         slip = "give the lower number first, as in 120-150"
         raise RangeError("expected tempo", expect_bpm[0], "bpm", 20, expect_bpm[1], slip)
-    return max(20.0, expect_bpm[0] * 0.99), min(400.0, expect_bpm[1] * 1.01)
+    return expect_bpm[0] * 0.99, expect_bpm[1] * 1.01
 
 
 def _tempi(path: BeatPath) -> Doubles:
