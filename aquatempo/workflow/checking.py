@@ -10,15 +10,15 @@ from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
-from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_existing, write_result
 
 __all__ = ["USUAL_POOLS", "check", "phrase_health"]
 
-USUAL_POOLS = (Pool(kind=ClassDepth.SHALLOW), Pool(depth_m=2.0, kind=ClassDepth.DEEP))
-DOUBTFUL = 0.6  # below this, one in two or three is wrong: a person should confirm
+USUAL_POOLS = (Pool(), DEEP_POOL)
 
 
 def check(
@@ -36,8 +36,11 @@ def check(
 ) -> CheckReport:
     """Return how each track that paths name suits the class of each pool.
 
-    ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save:
-    an M3U file for the tracks that suit at least one class, with changes or without.
+    ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save: an
+    M3U file for the tracks that suit at least one class, with changes or without. pools: one a
+    class; group: the people; own_moves: the user's catalogue file, or None; hearing: how tracks
+    are heard; jobs: processes at a time, None for one a core; progress: told (tracks done, of
+    all); force: replace a file that exists.
     """
     source = open_catalogue(own_moves)
     if save is not None:
@@ -83,8 +86,8 @@ def _check(
     if breaking:
         fits = [_with_changes(fit, breaking) for fit in fits]
     notes = analysis.notes
-    if analysis.tempo_bpm is not None and analysis.confidence < DOUBTFUL:
-        notes = (*notes, _doubt(analysis))
+    if doubt := doubt_of(analysis, track.file):
+        notes = (*notes, doubt)
     return TrackCheck(
         file=track.file,
         title=track.title,
@@ -128,15 +131,3 @@ def phrase_health(analysis: RhythmAnalysis) -> tuple[str, str]:
 def _with_changes(fit: ClassFit, breaking: str) -> ClassFit:
     verdict = fit.fit if fit.fit.startswith("does not") else "suits with changes"
     return replace(fit, fit=verdict, reason=f"{fit.reason}; {breaking}")
-
-
-def _doubt(analysis: RhythmAnalysis) -> str:
-    tempo_bpm = analysis.tempo_bpm or 0.0
-    others = [
-        other
-        for other in analysis.tempo_alternatives
-        if other.odds >= 0.1 and abs(other.tempo_bpm - tempo_bpm) > 1.0
-    ]
-    levels = " or ".join(f"{other.tempo_bpm:.1f}" for other in others)
-    doubt = f"not sure of tempo and count 1 ({analysis.confidence:.0%}): listen and confirm"
-    return f"{doubt}; it may be {levels} bpm" if levels else doubt

@@ -41,7 +41,7 @@ def correct(
     this moment [s]. Both hold from from_s [s] on. phrase_starts_s, not_starts_s: where a
     phrase starts, and where neither phrase nor bridge does [s]; bridges: (start [s], counts);
     no_beat_s: (start, end) [s]. What is stored is absolute. Nothing is stored unless the
-    corrections fit the track. Raises InputError, AudioError, OutputError.
+    corrections fit the track. path: of the audio. Raises InputError, AudioError, OutputError.
     """
     from aquatempo import rhythm
     from aquatempo.store import correction_files as stored

@@ -10,6 +10,7 @@ from rich.text import Text
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import form_words, tempo_words
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Track
 from aquatempo.units import clock, percent
@@ -21,7 +22,10 @@ SAME_TEMPO = 0.02  # share: nearer than this, an alternative is the tempo itself
 
 
 def show_track(console: Console, track: Track) -> None:
-    """Show one track in full: tempo, how sure, each phrase."""
+    """Show one track in full: tempo, how sure, each phrase.
+
+    console: the terminal.
+    """
     heard = track.analysis
     console.print(Text(one_line(track.title), style="bold"))
     for line in _summary(heard):
@@ -38,12 +42,15 @@ def show_track(console: Console, track: Track) -> None:
             ],
             numbers=("starts", "counts"),
         )
-    for note in heard.notes:
+    for note in (*heard.notes, *filter(None, [doubt_of(heard, track.file)])):
         console.print(f"Note: {one_line(note)}")
 
 
 def show_tracks(console: Console, tracks: Sequence[Track]) -> None:
-    """Show several tracks, one a row."""
+    """Show several tracks, one a row.
+
+    console: the terminal.
+    """
     rows = [
         (
             track.title,

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape import ClassPart, class_shape
+from aquatempo.class_shape import SLOW_PARTS, ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
-    QUIET,
     Offer,
     Picked,
     TrackTask,
@@ -19,7 +18,8 @@ from aquatempo.planning.songs.choice import (
     silent_cost,
 )
 from aquatempo.planning.songs.order import in_order
-from aquatempo.planning.songs.song import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
+from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
@@ -50,7 +50,9 @@ def outline_class(
 ) -> Outline | None:
     """Return which track plays when, to which phrase end and how fast; None if none fit.
 
-    all_once: every track is played whole, once, and the class lasts as long as they do.
+    all_once: every track is played whole, once, and the class lasts as long as they do. tracks:
+    of the user; brief: what is asked of the class; palette: the rated moves that the brief
+    leaves; effort: how hard to search, and the seed.
     """
     songs, others = songs_of(tracks)
     if not songs:
@@ -80,7 +82,11 @@ def task_for(
     palette: Palette,
     all_once: bool = False,
 ) -> TrackTask:
-    """Return the track problem of a class."""
+    """Return the track problem of a class.
+
+    songs: that can be used; parts: of the class; brief: what is asked of the class; palette:
+    the rated moves that the brief leaves; all_once: each song whole, once.
+    """
     wanted = tuple(60.0 * part.minutes for part in parts)
     return TrackTask(
         wanted_s=wanted,
@@ -122,9 +128,8 @@ def _lay(
             title = song.track.title
             if offer.note:
                 notes.append(f"{title}: {offer.note}")
-            sure = song.track.analysis.confidence
-            if sure < UNSURE:
-                notes.append(f"{title}: tempo and count 1 are {sure:.0%} sure: check them by ear")
+            if doubt := doubt_of(song.track.analysis, song.track.file):
+                notes.append(f"{title}: {doubt}")
             if one.end:
                 notes.append(f"{title}: fade out after {clock(song.seconds(end) / offer.speed)}")
         if place in silent:
@@ -186,7 +191,7 @@ def _not_needed(
         if not places:
             ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
-        elif all(place in QUIET for place in places):
+        elif all(place in SLOW_PARTS for place in places):
             reason = f"{tempo} would suit {' or '.join(places)} only, which is full"
         else:
             reason = f"not needed: the minutes are full ({tempo})"

@@ -11,12 +11,11 @@ from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnal
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["CLOCK_BPM", "UNSURE", "Song", "counted_by_clock", "songs_of", "usable"]
+__all__ = ["CLOCK_BPM", "Song", "counted_by_clock", "songs_of", "usable"]
 
 CLOCK_BPM = 60.0  # without a beat the class counts seconds
 LEAST_SHARE = 0.5  # a song is not cut below this share of itself
 LEAST_SECONDS = 45.0
-UNSURE = 0.5  # below this confidence in tempo and count 1 a person should check them
 
 
 @dataclass(frozen=True)
@@ -67,7 +66,7 @@ def songs_of(tracks: Sequence[Track]) -> tuple[list[Song], list[tuple[Track, str
 def counted_by_clock(duration_s: float, tempo_bpm: float = CLOCK_BPM) -> RhythmAnalysis:
     """Return even counts from 0 s, in phrases of 32, for music without a beat or none.
 
-    tempo_bpm: counts a minute; one a second where nothing else is said.
+    tempo_bpm: counts a minute; one a second where nothing else is said. duration_s: length [s].
 
     >>> len(counted_by_clock(65.0).phrases)
     2
