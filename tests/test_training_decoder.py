@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from aquatempo.rhythm.evidence import MIX, SONG
 from aquatempo.rhythm.perbeat import BeatCues
 from aquatempo.rhythm.phrases import values_of
-from aquatempo.rhythm.evidence import MIX, SONG
 from aquatempo.training.decoder import INPUTS, Case, Weights, surprise
 
 BEATS = 44
@@ -20,9 +20,7 @@ def case(request: pytest.FixtureRequest) -> Case:
     nothing = np.zeros(BEATS)
     cues = BeatCues(*(nothing,) * 9)
     sections = [(1, 32, True), (33, 4, False), (37, 32, True)]
-    inputs = tuple(
-        random.normal(0, 1, (BEATS, len(names))) for names in INPUTS[request.param]
-    )
+    inputs = tuple(random.normal(0, 1, (BEATS, len(names))) for names in INPUTS[request.param])
     one, two, three = inputs
     odds = random.normal(-1, 1, BEATS)
     return Case(cues, sections, 4, odds, (one, two, three), request.param)

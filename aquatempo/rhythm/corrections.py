@@ -134,9 +134,7 @@ def _silenced(counted: Counted, corrections: Corrections) -> Counted:
     return counted if keep.all() else without(counted, keep)
 
 
-def _moved(
-    counted: Counted, analysis: RhythmAnalysis, marks: Sequence[CountOneMark]
-) -> Counted:
+def _moved(counted: Counted, analysis: RhythmAnalysis, marks: Sequence[CountOneMark]) -> Counted:
     """Return the evidence moved so that count 1 falls where it is marked."""
     if not marks:
         return counted
@@ -157,10 +155,17 @@ def _moved(
                 values[first:last] = np.roll(values[first:last], shift)
         if mark.from_s > 0 and len(inside):  # what comes before runs on up to here
             odds["bridge_odds"][inside[0]] = max(odds["bridge_odds"][inside[0]], CERTAIN)
-    moved = {name: _plain(values) for name, values in odds.items()}
     cut = {first for mark, first in zip(marks, edges, strict=True) if mark.from_s > 0}
-    splices = tuple(sorted({*evidence.splices, *cut}))
-    return replace(counted, evidence=replace(evidence, splices=splices, **moved))
+    bars, begins, bridges, ends = (_plain(odds[name]) for name in names)
+    moved = replace(
+        evidence,
+        bar_odds=bars,
+        phrase_odds=begins,
+        bridge_odds=bridges,
+        end_odds=ends,
+        splices=tuple(sorted({*evidence.splices, *cut})),
+    )
+    return replace(counted, evidence=moved)
 
 
 def _segmented(

@@ -121,13 +121,9 @@ def choose_level(
     else:
         beats = np.asarray(np.round(chosen.frames), dtype=np.int64)
     tempo_odds = inputs[best]["tempo"]
-    later = Reading(
-        chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm
-    )
+    later = Reading(chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm)
     half_margin = float(scores[best] - _score(inputs_of(later, part)))
-    return Level(
-        beats + first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin
-    )
+    return Level(beats + first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin)
 
 
 def _by_ratio(

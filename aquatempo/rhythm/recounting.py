@@ -58,9 +58,7 @@ def at_level(counted: Counted, level: float, first: int, last: int, end_s: float
         period = counted.beats_s[-1] - counted.beats_s[-2]
         places = places[(places < last - 1) | (
             counted.beats_s[-1] + (places - last + 1) * period < end_s)]  # fmt: skip
-    index = np.concatenate(
-        [np.arange(first), places, np.arange(last, len(counted.beats_s))]
-    )
+    index = np.concatenate([np.arange(first), places, np.arange(last, len(counted.beats_s))])
     known = np.append(counted.beats_s, 2 * counted.beats_s[-1] - counted.beats_s[-2])
     beats_s = np.interp(index, np.arange(len(known)), known)
     return _picked(counted, beats_s, index)

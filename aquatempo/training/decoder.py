@@ -171,9 +171,7 @@ def make_mix_case(seed: int, fonts: Fonts) -> Case:
     return Case.of(cues_of(frames, mix.beats_s), mix.sections, 4, evidence.MIX)
 
 
-def inputs_of(
-    cues: BeatCues, starts: Sequence[int], kind: str
-) -> tuple[Doubles, Doubles, Doubles]:
+def inputs_of(cues: BeatCues, starts: Sequence[int], kind: str) -> tuple[Doubles, Doubles, Doubles]:
     """Return the inputs of phrases, bridges and ends where some phrase starts are known."""
     named = {**evidence.start_inputs(cues), "restart": evidence.restarts(cues, starts)}
     phrase, bridge, end = (

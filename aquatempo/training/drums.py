@@ -71,7 +71,12 @@ def play_drums(plan: Plan) -> list[Stroke]:
             if playing and pattern:
                 played = _bar(rng, bar, pattern, role, names, cut, plan.style.vary)
                 pushed = material.push_beats and bar.start and {"kick", "snare"} <= roles
-                if role == "kick" and pushed and bar_of(pattern, bar)[0][4] == "." and rng.random() < 0.6:
+                if (
+                    role == "kick"
+                    and pushed
+                    and bar_of(pattern, bar)[0][4] == "."
+                    and rng.random() < 0.6
+                ):
                     played = [
                         (start - material.push_beats * (start == bar.start), name, strength)
                         for start, name, strength in played

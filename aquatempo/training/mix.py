@@ -138,7 +138,9 @@ def _played(plan: Plan, samples: Sound) -> Played:
     )
 
 
-def _joined(rng: np.random.Generator, one: Sound, two: Sound, join_s: float, fade_s: float) -> Sound:
+def _joined(
+    rng: np.random.Generator, one: Sound, two: Sound, join_s: float, fade_s: float
+) -> Sound:
     """Return the first song up to the join and the second from there, both through the fade."""
     join = round(join_s * RATE_HZ)
     fade = max(round(fade_s * RATE_HZ), 200)

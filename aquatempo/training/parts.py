@@ -301,9 +301,7 @@ def _lead(rng: Rng, plan: Plan, role: str, middle: int) -> list[Note]:
         if role not in bar.section.roles or bar.index % 2:
             continue
         material = bar.section.material
-        order = ((0, 0, 1, 0), (0, 1, 0, 2), (0, 1, 0, 1), (0, 0, 0, 1))[
-            material.seed % 4
-        ]
+        order = ((0, 0, 1, 0), (0, 1, 0, 2), (0, 1, 0, 1), (0, 0, 0, 1))[material.seed % 4]
         key = (material.seed, order[bar.index // 2 % 4])
         if key not in motifs:
             motifs[key] = _motif(rng, material.off, material.thirds and plan.swing == 0.5)

@@ -89,7 +89,9 @@ def _fm_drum(name: str, rng: Rng) -> Sound:
     (low, high), (shortest, longest) = _range_of(name)
     decay_s = rng.uniform(shortest, longest)
     time = _time(min(decay_s * 5, 1.5))
-    hz = rng.uniform(low, high) * (1 + rng.uniform(0, 1.5) * np.exp(-time / rng.uniform(0.005, 0.05)))
+    hz = rng.uniform(low, high) * (
+        1 + rng.uniform(0, 1.5) * np.exp(-time / rng.uniform(0.005, 0.05))
+    )
     phase = 2 * np.pi * np.cumsum(hz) / RATE_HZ
     bend = rng.uniform(0.5, 6) * np.exp(-time / (decay_s * rng.uniform(0.2, 1.5)))
     sound = np.sin(phase + bend * np.sin(phase * rng.choice((0.5, 1.0, 1.41, 2.0, 3.3, 7.1))))

@@ -10,8 +10,8 @@ from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
-from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.doubt import doubt_of
+from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_existing, write_result
