@@ -154,7 +154,8 @@ def test_an_opening_at_half_is_mended(heard: RhythmAnalysis) -> None:
     )
     found = apply_corrections(mixed, Corrections(tempi=(TempoMark(120.0),)))
     assert np.allclose(found.beats_s, heard.beats_s)
-    assert found.steady and found.tempo_drift_percent == 0
+    assert found.steady
+    assert found.tempo_drift_percent == 0
     assert [part.tempo_bpm for part in found.tempo_sections] == [120.0]
 
 

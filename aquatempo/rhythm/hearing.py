@@ -47,8 +47,8 @@ class Hearing:
     """What is heard of a track.
 
     beats_s [s], with one row of cues and one value of the log-odds [nats] of bars, phrases,
-    bridges and ends each. kind: a song or a mix. splices: beats on which another stretch begins. found: the segments.
-    measures: what its confidence is judged by.
+    bridges and ends each. kind: a song or a mix. splices: beats on which another
+    stretch begins. found: the segments. measures: what its confidence is judged by.
     """
 
     level: Level

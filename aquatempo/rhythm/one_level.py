@@ -7,6 +7,8 @@ the passage is decoded again near their tempo. Other changes of tempo, as in a m
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -65,7 +67,7 @@ def _passages(periods: Floats) -> list[tuple[int, int]]:
     steady = np.flatnonzero(np.abs(np.diff(np.log(_median_of_five(periods)))) > SPLIT) + 1
     edges = [0, *steady.tolist(), len(periods)]
     joined: list[tuple[int, int]] = []
-    for first, last in zip(edges, edges[1:], strict=False):
+    for first, last in pairwise(edges):
         brief = last - first < SHORTEST
         if joined and (brief or joined[-1][1] - joined[-1][0] < SHORTEST):
             joined[-1] = (joined[-1][0], last)

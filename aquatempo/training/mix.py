@@ -1,4 +1,4 @@
-"""Two songs joined as in a class mix: matched tempo, count 1 on count 1, one fading into the other."""
+"""Songs joined as for a class: tempo matched, count 1 on count 1, one fading into the next."""
 
 from __future__ import annotations
 

@@ -69,9 +69,9 @@ def correct(
 ) -> None:
     """Correct what was heard in a track: level of the tempo, count 1, phrases, bridges.
 
-    Corrections add to earlier ones and say what is meant: a tempo, a moment. They are kept in a readable file for the track,
-    found by the sound itself, so that a renamed or re-analysed file keeps them. The
-    audio file is never changed.
+    Corrections add to earlier ones and say what is meant: a tempo, a moment. They are kept
+    in a readable file for the track, found by the sound itself, so that a renamed or
+    re-analysed file keeps them. The audio file is never changed.
     """
     from aquatempo.cli.views.listen import show_track
     from aquatempo.workflow import correcting
