@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.hold import SAME_PERIOD, agree, held, score
-from aquatempo.rhythm.lines import Observed, Piece, observe, pieces_of, scatter, smooth
+from aquatempo.rhythm.lines import LinePiece, Observed, observe, pieces_of, scatter, smooth
 
 __all__ = ["Stretch", "stretches_of"]
 
@@ -149,7 +149,7 @@ def _heal(observed: Observed, odds: Floats) -> NDArray[np.int64]:
 
 
 def _run_on(
-    piece: Piece, way: int, times: Doubles, fixed: NDArray[np.bool_], odds: Floats
+    piece: LinePiece, way: int, times: Doubles, fixed: NDArray[np.bool_], odds: Floats
 ) -> tuple[Doubles, NDArray[np.bool_]]:
     """Replace beats after (way 1) or before (way -1) a piece by its own grid while that pays."""
     edge = piece.last - 1 if way == 1 else piece.first
@@ -179,7 +179,7 @@ def _run_on(
     return merged[order], held[order]
 
 
-def _continues(before: Piece, after: Piece) -> bool:
+def _continues(before: LinePiece, after: LinePiece) -> bool:
     """Tell whether two pieces are one performance whose tempo moves.
 
     Between long straight pieces only a small change is; players bend the tempo by more,
@@ -191,7 +191,7 @@ def _continues(before: Piece, after: Piece) -> bool:
     return change < (BENT_STEP if brief else DRIFT_STEP) and gap < JOIN_S
 
 
-def _stretch(run: list[Piece], observed: Observed) -> Stretch:
+def _stretch(run: list[LinePiece], observed: Observed) -> Stretch:
     """Return the beats of a run of pieces that follow each other without a break."""
     first, last = run[0].first, run[-1].last
     times, weights = observed.times_s[first:last], observed.weights[first:last]

@@ -28,7 +28,7 @@ from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
-__all__ = ["PASSES", "Hearing", "hear"]
+__all__ = ["PASSES", "HeardRhythm", "hear"]
 
 Doubles = NDArray[np.float64]
 
@@ -43,7 +43,7 @@ PASSES = 2  # over the phrases, each with the starts of the one before
 
 
 @dataclass(frozen=True, slots=True)
-class Hearing:
+class HeardRhythm:
     """What is heard of a track.
 
     beats_s [s], with one row of cues and one value of the log-odds [nats] of bars, phrases,
@@ -65,7 +65,7 @@ class Hearing:
     measures: dict[str, float]
 
 
-def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Hearing | None:
+def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> HeardRhythm | None:
     """Return what is heard in the signals of a track; None where there are too few beats.
 
     expect_bpm: range in which the tempo is known to lie [beats/min].
@@ -101,7 +101,7 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heari
         phrases = phrase_odds(cues, inputs, found.phrases, kind)
         found = segments()
     measures = measures_of(level, stretches, cues, bars, found)
-    return Hearing(
+    return HeardRhythm(
         level,
         stretches,
         beats_s,

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.lines import Observed, Piece, pieces_of, scatter
+from aquatempo.rhythm.lines import LinePiece, Observed, pieces_of, scatter
 
 __all__ = ["SAME_PERIOD", "agree", "held", "score"]
 
@@ -62,7 +62,7 @@ def _as_observed(times: Doubles, observed: Observed) -> Observed:
     return Observed(times, weights)
 
 
-def _stands(piece: Piece, observed: Observed) -> bool:
+def _stands(piece: LinePiece, observed: Observed) -> bool:
     """Tell whether a piece is long and exact."""
     index = np.arange(piece.first, piece.last, dtype=np.float64)
     weights = observed.weights[piece.first : piece.last]
@@ -71,7 +71,7 @@ def _stands(piece: Piece, observed: Observed) -> bool:
     return bool(long_enough and scatter(left, weights) < EXACT_S)
 
 
-def _straight(pieces: list[Piece], observed: Observed) -> bool:
+def _straight(pieces: list[LinePiece], observed: Observed) -> bool:
     """Tell whether most of some pieces lies on lines of their own."""
     beats = sum(piece.last - piece.first for piece in pieces)
     good = 0
@@ -84,7 +84,7 @@ def _straight(pieces: list[Piece], observed: Observed) -> bool:
     return beats > 0 and good >= 0.7 * beats
 
 
-def _away(pieces: list[Piece], anchor: Piece) -> list[tuple[int, int]]:
+def _away(pieces: list[LinePiece], anchor: LinePiece) -> list[tuple[int, int]]:
     """Return first and last (exclusive) beat of the runs of pieces that are off a grid."""
     runs: list[tuple[int, int]] = []
     for piece in pieces:
@@ -97,7 +97,7 @@ def _away(pieces: list[Piece], anchor: Piece) -> list[tuple[int, int]]:
     return runs
 
 
-def agree(anchor: Piece, piece: Piece) -> bool:
+def agree(anchor: LinePiece, piece: LinePiece) -> bool:
     """Tell whether a piece lies on the grid of another."""
     beats = (float(piece.at((piece.first + piece.last) / 2)) - anchor.start_s) / anchor.period_s
     beats -= ((piece.first + piece.last) % 2) / 2
@@ -105,7 +105,7 @@ def agree(anchor: Piece, piece: Piece) -> bool:
     return off_s < SAME_S and abs(piece.period_s / anchor.period_s - 1) < SAME_PERIOD
 
 
-def _grid_between(anchor: Piece, start_s: float, stop_s: float, last_s: float) -> Doubles:
+def _grid_between(anchor: LinePiece, start_s: float, stop_s: float, last_s: float) -> Doubles:
     """Return the beats of a grid more than half a period after start_s, as far before stop_s."""
     end_s = min(stop_s - 0.5 * anchor.period_s, last_s + 0.5 * anchor.period_s)
     first = np.ceil((start_s + 0.5 * anchor.period_s - anchor.start_s) / anchor.period_s)

@@ -16,14 +16,14 @@ from numpy.typing import NDArray
 
 from aquatempo.errors import RangeError
 from aquatempo.records.rhythm import TempoAlternative
-from aquatempo.rhythm.beats import BeatPath, decode, period_grid
+from aquatempo.rhythm.beats import BeatPath, decode, log_odds, period_grid
 from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, PITCHES
 from aquatempo.rhythm.frames import Frames
 from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 from aquatempo.rhythm.one_level import at_one_level
 from aquatempo.rhythm.weights import weights_of
 
-__all__ = ["Level", "Reading", "choose_level", "inputs_of", "readings_of"]
+__all__ = ["Readings", "Level", "LevelReading", "choose_level", "readings_in"]
 
 LOWEST_BPM, HIGHEST_BPM = 55.0, 215.0
 COUNTINGS = (
@@ -40,6 +40,7 @@ SPAN = 6  # slow frames, a quarter of a second, over which harmony is compared
 CHUNK = 8192  # slow frames unpacked at a time
 ENTRY = 0.3  # of a strong rise: what sounds first
 LIKELY = 0.05  # probability from which on 2:3 and 3:2 may be meant by an expected tempo
+SAME_BEAT = 0.2  # of a beat
 LONE_MARGIN = 8.0  # nats: of the only reading in a range
 MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at the level chosen
 CENTRE_BPM = 125.0
@@ -48,7 +49,7 @@ Doubles = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class LevelReading:
     """One way to count the song: beats [frames], tempo over that of the first path."""
 
     frames: Doubles
@@ -94,13 +95,9 @@ def choose_level(
     Of the levels that may be meant, one within expect_bpm [beats/min] is taken; half and double
     always may be, others where they are likely. Raises RangeError where it is not a range.
     """
-    first, last = (int(time_s * FRAME_RATE_HZ) for time_s in span_s)
-    part = _Part(frames, odds, first, last)
-    path = decode(part.odds, period_grid(LOWEST_BPM, HIGHEST_BPM, FRAME_RATE_HZ))
-    path = at_one_level(path, part.odds)
     low_bpm, high_bpm = _limits(expect_bpm)
-    readings = readings_of(path, min(low_bpm, LOWEST_BPM), max(high_bpm, HIGHEST_BPM))
-    inputs = [inputs_of(reading, part) for reading in readings]
+    counted = _counted(frames, odds, span_s, low_bpm, high_bpm)
+    part, path, readings, inputs = counted.part, counted.path, counted.readings, counted.inputs
     scores = np.array([_score(values) for values in inputs])
     share = np.exp(scores - scores.max())
     share /= share.sum()
@@ -120,14 +117,55 @@ def choose_level(
         beats = decode(part.odds, grid).frames
     else:
         beats = np.asarray(np.round(chosen.frames), dtype=np.int64)
+    if _off(beats, chosen.frames) > SAME_BEAT:  # the level is right, but not the beats on it
+        beats = np.asarray(np.round(chosen.frames), dtype=np.int64)
     tempo_odds = inputs[best]["tempo"]
-    later = Reading(chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm)
+    later = LevelReading(
+        chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm
+    )
     half_margin = float(scores[best] - _score(inputs_of(later, part)))
-    return Level(beats + first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin)
+    return Level(
+        beats + counted.first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What sounds, from frame first on, counted in all ways, and what speaks for each."""
+
+    first: int
+    part: _SoundingPart
+    path: BeatPath
+    readings: list[LevelReading]
+    inputs: list[dict[str, float]]
+
+
+def readings_in(frames: Frames) -> Readings:
+    """Return all readings of a track, for the fit of the weights."""
+    return _counted(frames, log_odds(frames.beat), frames.sounding, LOWEST_BPM, HIGHEST_BPM)
+
+
+def _counted(
+    frames: Frames, odds: Floats, span_s: tuple[float, float], low_bpm: float, high_bpm: float
+) -> Readings:
+    first, last = (int(time_s * FRAME_RATE_HZ) for time_s in span_s)
+    part = _SoundingPart(frames, odds, first, last)
+    path = decode(part.odds, period_grid(LOWEST_BPM, HIGHEST_BPM, FRAME_RATE_HZ))
+    path = at_one_level(path, part.odds)
+    readings = readings_of(path, min(low_bpm, LOWEST_BPM), max(high_bpm, HIGHEST_BPM))
+    return Readings(first, part, path, readings, [inputs_of(one, part) for one in readings])
+
+
+def _off(beats: NDArray[np.int64], wanted: Doubles) -> float:
+    """Return how far beats usually lie from those wanted, in parts of one of these."""
+    after = np.clip(np.searchsorted(wanted, beats), 1, len(wanted) - 1)
+    period = wanted[after] - wanted[after - 1]
+    share = (beats - wanted[after - 1]) / np.maximum(period, 1e-6)
+    return float(np.median(np.abs(share - np.round(share))))
 
 
 def _by_ratio(
-    readings: Sequence[Reading], share: Doubles, chosen_ratio: float
+    readings: Sequence[LevelReading], share: Doubles, chosen_ratio: float
 ) -> dict[float, float]:
     """Return the probability of each level, by its tempo over the chosen one."""
     found: dict[float, float] = {}
@@ -138,7 +176,7 @@ def _by_ratio(
 
 
 def _expected(
-    readings: Sequence[Reading], share: Doubles, range_bpm: tuple[float, float] | None
+    readings: Sequence[LevelReading], share: Doubles, range_bpm: tuple[float, float] | None
 ) -> list[int]:
     """Return the readings that may be meant within a tempo range; all where there is none."""
     if range_bpm is None:
@@ -173,7 +211,7 @@ def _tempi(path: BeatPath) -> Doubles:
     return np.asarray(60 * FRAME_RATE_HZ / slow_to_fast, dtype=np.float64)
 
 
-class _Part:
+class _SoundingPart:
     """The part of a track that sounds, as the readings see it."""
 
     def __init__(self, frames: Frames, odds: Floats, first: int, last: int) -> None:
@@ -234,7 +272,7 @@ def _entry(bands: Floats) -> int:
     return int(strong[0]) if len(strong) else 0
 
 
-def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[Reading]:
+def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelReading]:
     """Return the ways to count the beats of a path, itself first, within a tempo range."""
     tempo_bpm = float(_tempi(path)[1])
     index = np.arange(len(path.frames))
@@ -244,11 +282,11 @@ def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[Reading
             for offset in offsets:
                 places = np.arange(offset, len(index) - 1, 1 / ratio)
                 beats = np.interp(places, index, path.frames)
-                readings.append(Reading(beats, ratio, tempo_bpm * ratio))
+                readings.append(LevelReading(beats, ratio, tempo_bpm * ratio))
     return readings
 
 
-def inputs_of(reading: Reading, part: _Part) -> dict[str, float]:
+def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
     """Return what speaks for and against a reading, by name."""
     frames = reading.frames
     steps = np.diff(frames)
