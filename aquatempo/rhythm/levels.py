@@ -38,6 +38,8 @@ STROKES = {"bass": slice(0, 2), "middle": slice(3, 6), "high": slice(7, 10)}
 """Groups of bands in which strokes are looked for on and between the beats."""
 SPAN = 6  # slow frames, a quarter of a second, over which harmony is compared
 CHUNK = 8192  # slow frames unpacked at a time
+AT_ONCE = 4  # frames within which a file begins with sound
+ENTRY_BEATS = 16  # from whose tempo the place of the first sound is judged
 ENTRY = 0.3  # of a strong rise: what sounds first
 LIKELY = 0.05  # probability from which on 2:3 and 3:2 may be meant by an expected tempo
 SAME_BEAT = 0.2  # of a beat
@@ -223,7 +225,8 @@ class _SoundingPart:
         bands = frames.bands[first : last + 1]
         self.strokes = {name: _rises(bands[:, span]) for name, span in STROKES.items()}
         self.harmony = _moves(frames, first, len(self.odds))
-        self.entry = _entry(bands)
+        self.entry, self.at_once, self.struck = _entry(bands)
+        self.at_once = self.at_once and first < AT_ONCE
 
 
 def _rises(bands: Floats) -> Floats:
@@ -262,14 +265,21 @@ def _moves(frames: Frames, first: int, count: int) -> Floats:
     return np.asarray(change / (change.mean() + 1e-6), np.float32)
 
 
-def _entry(bands: Floats) -> int:
-    """Return the frame of the first stroke or tone that is not far softer than what follows."""
+def _entry(bands: Floats) -> tuple[int, bool, float]:
+    """Return the frame of what sounds first, whether nothing is before it, how struck it is.
+
+    A file that begins with sound at once may have been cut anywhere; it is the likelier to
+    begin on a count, the more what sounds first dies away (0 to 1).
+    """
     level = bands.mean(axis=1)
     rise = np.zeros(len(level), np.float32)
     rise[1:] = np.diff(level)
     rise[0] = level[0]
     strong = np.flatnonzero(rise > ENTRY * np.quantile(rise, 0.98))
-    return int(strong[0]) if len(strong) else 0
+    first = int(strong[0]) if len(strong) else 0
+    early, late = level[first : first + 5].mean(), level[first + 9 : first + 18].mean()
+    struck = float(np.clip((early - late) / (level.std() + 1e-6), 0, 1)) if len(level) > 20 else 0.0
+    return first, first < AT_ONCE, struck
 
 
 def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelReading]:
@@ -298,11 +308,16 @@ def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
     distance = float(np.log2(tempo / CENTRE_BPM))
     middles = frames[:-1] + steps / 2
     evidence = {name: _lean(curve, frames, middles) for name, curve in part.strokes.items()}
+    evidence |= {f"{name} by two": _by_two(part.strokes[name], frames) for name in STROKES}
+    evidence["harmony by two"] = _by_two(part.harmony, frames)
     evidence["harmony"] = _lean(part.harmony, frames, middles)
     nearest_beat = int(np.abs(frames - part.entry).argmin())
-    off = abs(frames[nearest_beat] - part.entry) / float(np.median(steps))
+    off = (frames[nearest_beat] - part.entry) / float(np.median(steps[:ENTRY_BEATS]))
+    fits = float(np.cos(2 * np.pi * off))
     return evidence | {
-        "entry": float(np.cos(2 * np.pi * min(off, 0.5))),
+        "entry": fits * (not part.at_once),
+        "entry at once": fits * part.at_once,
+        "stroke at once": fits * part.at_once * part.struck,
         "on": float(on.mean()),
         "between": float(_best_near(part.odds, frames[:-1] + steps / 2).mean()),
         "thirds": float(max(thirds)),
@@ -318,6 +333,13 @@ def _lean(curve: Floats, beats: Doubles, middles: Doubles) -> float:
     """Return by how much a curve is higher on the beats than between them, -1 to 1."""
     on, between = (float(_best_near(curve, places).mean()) for places in (beats, middles))
     return (on - between) / (on + between + 1e-6)
+
+
+def _by_two(curve: Floats, beats: Doubles) -> float:
+    """Return by how much every second beat is stronger than the others, 0 to 1."""
+    on = _best_near(curve, beats)
+    even, odd = float(on[::2].mean()), float(on[1::2].mean()) if len(on) > 1 else 0.0
+    return abs(even - odd) / (even + odd + 1e-6)
 
 
 def _score(inputs: dict[str, float]) -> float:
