@@ -6,7 +6,7 @@ Everything else of the audio is gone by now: about 50 bytes a frame stay.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,6 +60,29 @@ class Frames:
     bands: Floats
     features: Features
     duration_s: float
+
+    def half_a_beat_later(self, beats: NDArray[np.int64]) -> Frames:
+        """Return the signals with the front end's beats moved onto others, half a beat away.
+
+        beats: frames that beats should be on. The front end's peak before each is heard there,
+        so that everything that follows finds one and the same beat. Of count 1 it is not known
+        which way it goes: it is heard half a beat later and half a beat earlier, half as likely.
+        """
+        at = np.arange(len(self.beat), dtype=np.float64)
+        half = np.interp(at, beats[1:], np.diff(beats) / 2) if len(beats) > 1 else np.zeros(len(at))
+        before, after = (
+            np.clip(np.round(at + way * half), 0, len(at) - 1).astype(np.int64) for way in (-1, 1)
+        )
+
+        def either(heard: Floats) -> Floats:
+            return np.asarray((heard[before] + heard[after]) / 2, np.float32)
+
+        return replace(
+            self,
+            beat=self.beat[before],
+            downbeat=either(self.downbeat),
+            phrase=either(self.phrase),
+        )
 
     @property
     def sounding(self) -> tuple[float, float]:

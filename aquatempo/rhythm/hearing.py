@@ -73,6 +73,9 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     span_s = frames.sounding
     odds = log_odds(frames.beat)
     level = choose_level(frames, odds, span_s, expect_bpm)
+    if level.against:
+        frames = frames.half_a_beat_later(level.beats)
+        odds = log_odds(frames.beat)
     observed = observe(frames.beat, level.beats, FRAME_RATE_HZ, OFFSET_S)
 
     def worth(times_s: Doubles) -> float:

@@ -38,6 +38,7 @@ STROKES = {"bass": slice(0, 2), "middle": slice(3, 6), "high": slice(7, 10)}
 """Groups of bands in which strokes are looked for on and between the beats."""
 SPAN = 6  # slow frames, a quarter of a second, over which harmony is compared
 CHUNK = 8192  # slow frames unpacked at a time
+STROKE_REACH = 6  # frames
 AT_ONCE = 4  # frames within which a file begins with sound
 ENTRY_BEATS = 16  # from whose tempo the place of the first sound is judged
 ENTRY = 0.3  # of a strong rise: what sounds first
@@ -67,7 +68,8 @@ class Level:
     tempo_odds: mean log-probability that the front end gives its tempo [nats]. others:
     ratio of each other level to it, and its probability. missed: whether none of the levels
     that may be meant lies in the range that was expected. half_margin: lead over the same
-    beats half a beat later [nats].
+    beats half a beat later [nats]. against: whether the front end hears the beat half a beat
+    away, and all else speaks against it.
     """
 
     beats: NDArray[np.int64]
@@ -77,6 +79,7 @@ class Level:
     others: tuple[tuple[float, float], ...]
     missed: bool = False
     half_margin: float = 0.0
+    against: bool = False
 
     def alternatives(self, tempo_bpm: float) -> tuple[TempoAlternative, ...]:
         """Return all levels as tempi, the chosen one first, half and double always among them."""
@@ -125,10 +128,30 @@ def choose_level(
     later = LevelReading(
         chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm
     )
-    half_margin = float(scores[best] - _score(inputs_of(later, part)))
+    other = inputs_of(later, part)
+    half_margin = float(scores[best] - _score(other))
+    against = inputs[best]["on"] < other["on"]
+    if against:
+        beats = beats + _to_strokes(part, beats)
     return Level(
-        beats + counted.first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin
+        beats + counted.first,
+        level_odds,
+        margin,
+        tempo_odds,
+        tuple(others),
+        missed,
+        half_margin,
+        against,
     )
+
+
+def _to_strokes(part: _SoundingPart, beats: NDArray[np.int64]) -> int:
+    """Return by how many frames beats have to move to fall on strokes, where a swing is halved."""
+    total = np.sum(list(part.strokes.values()), axis=0)
+    near = range(-STROKE_REACH, STROKE_REACH + 1)
+    height = [float(total[np.clip(beats + step, 0, len(total) - 1)].mean()) for step in near]
+    weighed = np.array(height) * np.exp(-0.5 * (np.array(near) / STROKE_REACH) ** 2)
+    return int(near[int(weighed.argmax())])
 
 
 @dataclass(frozen=True, slots=True)

@@ -134,10 +134,11 @@ class Plan:
         return np.interp(warped + self.pickup, index, self.beat_times_s)
 
 
-def plan_song(seed: int, steady_bpm: float | None = None) -> Plan:
+def plan_song(seed: int, steady_bpm: float | None = None, plain: bool = False) -> Plan:
     """Draw a song. Everything follows from the seed.
 
-    steady_bpm: its tempo, which then stays, from a first count at 0 s, as in a mix.
+    steady_bpm: its tempo, which then stays, from a first count at 0 s, as in a mix. plain:
+    it has whole phrases only, as songs cut for a class.
     """
     rng = np.random.default_rng([seed, 1])
     names = [name for name in STYLES if steady_bpm is None or _fits(STYLES[name], steady_bpm)]
@@ -149,7 +150,7 @@ def plan_song(seed: int, steady_bpm: float | None = None) -> Plan:
         tempo = float(rng.uniform(max(60, tempo * 0.8), min(200, tempo * 1.2)))
     scale = SCALES[rng.choice(len(SCALES), p=(0.4, 0.4, 0.1, 0.1))]
     key = int(rng.integers(12))
-    sections = _sections(rng, style, scale, key, tempo)
+    sections = _sections(rng, style, scale, key, tempo, plain)
     bars = _bars(sections, style)
     pickup = int(rng.integers(1, style.beats_per_bar)) if rng.random() < 0.2 else 0
     pickup = 0 if steady_bpm else pickup
@@ -289,7 +290,7 @@ def _roles(rng: Rng, style: Style, kind: str, drumless: bool) -> frozenset[str]:
 
 
 def _sections(
-    rng: Rng, style: Style, scale: tuple[int, ...], key: int, tempo: float
+    rng: Rng, style: Style, scale: tuple[int, ...], key: int, tempo: float, plain: bool
 ) -> list[Section]:
     """Lay out phrases and bridges until the song is long enough."""
     per_bar = style.beats_per_bar
@@ -302,7 +303,7 @@ def _sections(
     looped = bool(rng.random() < style.looped)
     letters = letters[:1] * 3 if looped else letters
     drumless = bool(rng.random() < style.drumless)
-    bridgy = rng.random() < 0.6 and not looped
+    bridgy = rng.random() < 0.6 and not looped and not plain
     kinds = {letter: str(rng.choice(("verse", "full", "full"))) for letter in range(3)}
     if looped:
         kinds = dict.fromkeys(kinds, "looped")
@@ -339,7 +340,7 @@ def _sections(
         )  # fmt: skip
         start += counts
 
-    opening = 1.0 if looped else rng.random()
+    opening = 1.0 if looped else rng.uniform(0.25, 1.0) if plain else rng.random()
     if opening < 0.25:
         add(per_bar * int(rng.choice((1, 2, 4))), False, "thin")
     elif opening < 0.5:
