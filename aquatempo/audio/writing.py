@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import contextlib
-import secrets
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.errors import InputError, OutputError
+from aquatempo.files import replacing
 
 __all__ = ["FORMATS", "ceiling_before_coding", "write_audio", "write_blocks"]
 
@@ -74,27 +74,65 @@ def write_blocks(
     if target.exists() and not force:
         raise OutputError(str(target), "it exists already (--force overwrites it)")
     container, coding = FORMATS[target.suffix.lower()]
-    temporary = target.with_name(f".writing-{secrets.token_hex(8)}")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with soundfile.SoundFile(
-            temporary,
-            "w",
-            sample_rate_hz,
-            channels,
-            coding,
-            format=container,
-            compression_level=VORBIS_COMPRESSION if container == "OGG" else None,
-        ) as file:
-            for tag, text in (tags or {}).items():
-                setattr(file, tag, text)
-            for block in blocks:
-                for start in range(0, len(block), WRITE_FRAMES):
-                    file.write(np.clip(block[start : start + WRITE_FRAMES], -1.0, 1.0))
-        temporary.replace(target)
-    except (OSError, soundfile.SoundFileError) as exc:
-        reason = getattr(exc, "strerror", None) or str(exc).splitlines()[0]
-        raise OutputError(str(target), reason) from exc
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+    with replacing(target) as raw:
+        watched = _Watched(raw)
+        try:
+            with soundfile.SoundFile(
+                watched,
+                "w",
+                sample_rate_hz,
+                channels,
+                coding,
+                format=container,
+                compression_level=VORBIS_COMPRESSION if container == "OGG" else None,
+            ) as file:
+                for tag, text in (tags or {}).items():
+                    setattr(file, tag, text)
+                for block in blocks:
+                    for start in range(0, len(block), WRITE_FRAMES):
+                        file.write(np.clip(block[start : start + WRITE_FRAMES], -1.0, 1.0))
+                        watched.check()
+        except (soundfile.SoundFileError, AssertionError) as exc:
+            watched.check()
+            raise OutputError(str(target), str(exc).splitlines()[0] or "it was cut off") from exc
+        watched.check()
+
+
+class _Watched:
+    """A file that remembers why writing failed: libsndfile only hears that it did.
+
+    It asks for no more than these methods; an error raised in one of them would be printed
+    on stderr and lost.
+    """
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self._failure: OSError | None = None
+
+    def check(self) -> None:
+        """Raise what went wrong, if anything did."""
+        if self._failure is not None:
+            raise self._failure
+
+    def write(self, data: bytes) -> int:
+        """Write, or remember why not."""
+        return self._attempt(lambda: self._file.write(data))
+
+    def seek(self, offset: int, whence: int = 0) -> int:
+        """Move to a place, or remember why not."""
+        return self._attempt(lambda: self._file.seek(offset, whence))
+
+    def tell(self) -> int:
+        """Return the place."""
+        return self._attempt(self._file.tell)
+
+    def read(self, size: int = -1) -> bytes:
+        """Read nothing: the file is only written."""
+        return b""
+
+    def _attempt(self, job: Callable[[], int]) -> int:
+        try:
+            return job()
+        except OSError as exc:
+            self._failure = self._failure or exc
+            return 0

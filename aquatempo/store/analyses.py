@@ -8,9 +8,9 @@ import json
 from pathlib import Path
 
 from aquatempo.errors import InputError, OutputError
+from aquatempo.files import write_whole
 from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.records.rhythm import RhythmAnalysis
-from aquatempo.store.files import write_whole
 from aquatempo.store.folders import cache_folder
 
 __all__ = ["load_analysis", "save_analysis"]

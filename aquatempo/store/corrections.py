@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from aquatempo.errors import InputError, OutputError, TextFileError
+from aquatempo.files import write_whole
 from aquatempo.records.corrections import Corrections
 from aquatempo.records.plain import from_plain, to_plain
-from aquatempo.store.files import write_whole
 from aquatempo.store.folders import data_folder
 
 __all__ = ["forget_corrections", "load_corrections", "merge_corrections", "save_corrections"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from aquatempo.errors import OutputError
-from aquatempo.store.files import write_whole
+from aquatempo.files import write_whole
 
 __all__ = ["refuse_existing", "write_result"]
 
