@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 from aquatempo.errors import InputError, OutputError, TextFileError
-from aquatempo.files import write_whole
+from aquatempo.files import one_at_a_time, write_whole
 from aquatempo.records.corrections import Corrections
 from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.store.folders import data_folder
 
-__all__ = ["forget_corrections", "load_corrections", "merge_corrections", "save_corrections"]
+__all__ = [
+    "correcting",
+    "forget_corrections",
+    "load_corrections",
+    "merge_corrections",
+    "save_corrections",
+]
 
 KEY_IN_NAME = 12  # hexadecimal digits: enough to find the file, and the whole key is in it
 TITLE_IN_NAME = 40
@@ -31,10 +39,19 @@ _MEANINGS = {
 }
 
 
+def correcting() -> AbstractContextManager[None]:
+    """Hold corrections for one writer: what is read in the block is still so when it writes.
+
+    Raises OutputError where another process has held them for a minute.
+    """
+    return one_at_a_time(_folder() / ".lock")
+
+
 def load_corrections(content_key: str) -> Corrections | None:
     """Return the corrections of a track, or None where there are none.
 
-    Raises TextFileError with the path for a file that is wrong: it is somebody's work.
+    Raises TextFileError with the path for a file that is wrong or may not be read: it is
+    somebody's work.
     """
     path = _find(content_key)
     return None if path is None else _from_text(path, _read(path))
@@ -53,7 +70,7 @@ def save_corrections(
     path = _find(content_key)
     if path is None:
         name = f"{_slug(title)}-{content_key[:KEY_IN_NAME]}.toml"
-        path = data_folder() / "corrections" / name
+        path = _folder() / name
         document = tomlkit.document()
         for line in _HEADING:
             document.add(tomlkit.comment(line))
@@ -131,11 +148,20 @@ def _from_text(path: Path, text: str) -> Corrections:
         raise TextFileError(str(path), None, str(exc)) from exc
 
 
+def _folder() -> Path:
+    return data_folder() / "corrections"
+
+
 def _find(content_key: str) -> Path | None:
     """Return the file of a track, whatever title its name starts with."""
-    folder = data_folder() / "corrections"
-    found = sorted(folder.glob(f"*-{content_key[:KEY_IN_NAME]}.toml"))
-    return found[0] if found else None
+    ending = f"-{content_key[:KEY_IN_NAME]}.toml"
+    try:
+        found = sorted(entry.name for entry in os.scandir(_folder()) if entry.name.endswith(ending))
+    except FileNotFoundError:
+        return None
+    except OSError as exc:  # silence would drop somebody's work
+        raise TextFileError(str(_folder()), None, exc.strerror or str(exc)) from exc
+    return _folder() / found[0] if found else None
 
 
 def _read(path: Path) -> str:

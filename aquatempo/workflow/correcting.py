@@ -44,12 +44,13 @@ def correct(
     heard = _audio_track(path)
     if heard.analysis.tempo_bpm is None:
         raise InputError(f"no beat was heard in {path!r}: there is nothing to correct")
-    earlier = stored.load_corrections(heard.content_key) or Corrections()
-    together = stored.merge_corrections(earlier, new)
-    analysis = rhythm.apply_corrections(heard.analysis, together)
-    file = stored.save_corrections(
-        heard.content_key, together, heard.title, heard.analysis.duration_s
-    )
+    with stored.correcting():  # of two at once the second adds to what the first stored
+        earlier = stored.load_corrections(heard.content_key) or Corrections()
+        together = stored.merge_corrections(earlier, new)
+        analysis = rhythm.apply_corrections(heard.analysis, together)
+        file = stored.save_corrections(
+            heard.content_key, together, heard.title, heard.analysis.duration_s
+        )
     corrected = not together.empty
     return Track(path, heard.title, analysis, heard.content_key, corrected), str(file)
 
@@ -58,7 +59,9 @@ def forget(path: str) -> bool:
     """Delete the corrections of a track; return whether there were any."""
     from aquatempo.store import corrections as stored
 
-    return stored.forget_corrections(_audio_track(path).content_key)
+    content_key = _audio_track(path).content_key
+    with stored.correcting():
+        return stored.forget_corrections(content_key)
 
 
 def _audio_track(path: str) -> Track:
