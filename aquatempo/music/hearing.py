@@ -4,26 +4,21 @@ from __future__ import annotations
 
 import hashlib
 import os
-import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from importlib import resources
 from importlib.resources.abc import Traversable
-from multiprocessing import get_context
 from pathlib import Path
 
 from aquatempo.documents.track_sheet import read_track_sheet
 from aquatempo.errors import AquatempoError, InputError
 from aquatempo.music.gathering import SHEET_SUFFIXES, gather
+from aquatempo.music.workers import Died, in_processes
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 
 __all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
-
-_ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
-
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
@@ -74,8 +69,7 @@ def each_track(
     """
     items = gather(paths)
     files = [item for item in items if isinstance(item, str)]
-    workers = min(jobs or usable_cores(), len(files))
-    heard = _heard_at_once(files, hearing, workers) if workers > 1 else _heard(files, hearing)
+    heard = _heard(files, hearing, min(jobs or usable_cores(), len(files)))
     for done, item in enumerate(items, 1):
         result = item if isinstance(item, Failure) else next(heard)
         if progress is not None:
@@ -83,32 +77,20 @@ def each_track(
         yield result
 
 
-def _heard(files: Sequence[str], hearing: Hearing) -> Iterator[Track | Failure]:
-    for file in files:
-        yield _attempt(file, hearing)
+def _heard(files: Sequence[str], hearing: Hearing, workers: int) -> Iterator[Track | Failure]:
+    if len(files) < 2:
+        yield from (_attempt(file, hearing) for file in files)
+        return
+    heard = in_processes(partial(_attempt, hearing=hearing), files, workers)
+    for file, one in zip(files, heard, strict=True):
+        yield Failure(file, _death(file, one)) if isinstance(one, Died) else one
 
 
-def _heard_at_once(
-    files: Sequence[str], hearing: Hearing, workers: int
-) -> Iterator[Track | Failure]:
-    context = get_context("spawn")
-    with ProcessPoolExecutor(workers, context, initializer=_start_worker) as pool:
-        try:
-            yield from pool.map(_attempt, files, [hearing] * len(files))
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
-
-
-def _start_worker() -> None:
-    """Keep the matrix library to one thread, as the processes share the cores; leave Ctrl-C.
-
-    The process that started the workers ends them, after the songs at hand: caught inside a
-    decoder the interruption would be lost, and half a song be remembered as a whole one.
-    """
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    for name in _ONE_THREAD:
-        os.environ.setdefault(name, "1")
+def _death(file: str, died: Died) -> str:
+    return (
+        f"cannot hear {file!r}: the process that heard it died twice, the second time alone: "
+        f"{died.how} (the other tracks are not affected; convert this one to wav and try that)"
+    )
 
 
 def _attempt(file: str, hearing: Hearing) -> Track | Failure:
