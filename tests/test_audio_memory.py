@@ -79,7 +79,7 @@ def test_silence_at_the_start_of_stereo_is_not_kept(tmp_path: Path) -> None:
 def test_silence_between_sounds_waits_without_memory() -> None:
     """What waits until it is known whether channels cancel is the sound, not the silence."""
     mix, rate_hz = MonoMix(), 44_100
-    sound = np.tile(np.float32([0.5, -0.5]), (rate_hz, 1))
+    sound = np.tile(np.array([0.5, -0.5], dtype=np.float32), (rate_hz, 1))
     silence = np.zeros((rate_hz, 2), dtype=np.float32)
     out = list(mix.feed(sound, rate_hz))
     for _ in range(600):

@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from aquatempo import files
 from aquatempo.errors import OutputError
 from aquatempo.files import one_at_a_time, replacing, write_whole
 
@@ -38,7 +37,7 @@ def test_order_is_write_force_rename_force_folder(
     fsync, replace = os.fsync, Path.replace
 
     def note_fsync(opened: int) -> None:
-        name = os.readlink(f"/proc/self/fd/{opened}") if sys.platform == "linux" else ""
+        name = str(Path(f"/proc/self/fd/{opened}").readlink()) if sys.platform == "linux" else ""
         done.append("force folder" if name == str(tmp_path) else "force file")
         fsync(opened)
 
@@ -48,7 +47,7 @@ def test_order_is_write_force_rename_force_folder(
         done.append("rename")
         return replace(self, target)
 
-    monkeypatch.setattr(files.os, "fsync", note_fsync)
+    monkeypatch.setattr(os, "fsync", note_fsync)
     monkeypatch.setattr(Path, "replace", note_replace)
     write_whole(path, b"new")
     assert path.read_bytes() == b"new"
@@ -67,7 +66,7 @@ def test_failure_keeps_the_old(
     def fail(*_: object) -> None:
         raise OSError(errno.EIO, os.strerror(errno.EIO))
 
-    monkeypatch.setattr(files.os if failing == "fsync" else Path, failing, fail)
+    monkeypatch.setattr(os if failing == "fsync" else Path, failing, fail)
     with pytest.raises(OutputError, match=r"^cannot write '.*a': Input/output error$"):
         write_whole(path, b"new")
     assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"old")]
@@ -140,7 +139,8 @@ def test_interruption_leaves_nothing(tmp_path: Path) -> None:
     """Ctrl-C while writing leaves the old file alone."""
     path = tmp_path / "a"
     path.write_bytes(b"old")
-    with pytest.raises(KeyboardInterrupt), replacing(path) as file:
-        file.write(b"half")
-        raise KeyboardInterrupt
+    half_done = replacing(path)
+    half_done.__enter__().write(b"half")
+    with pytest.raises(KeyboardInterrupt):
+        half_done.__exit__(KeyboardInterrupt, KeyboardInterrupt(), None)
     assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"old")]

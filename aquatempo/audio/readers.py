@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import av
     from av.container import InputContainer
 
-__all__ = ["PyavReader", "Reader", "SoundfileReader", "open_container"]
+__all__ = ["PyavReader", "Reader", "Samples", "SoundfileReader", "open_container"]
 
 READ_FRAMES = 65_536  # smaller reads cost time, larger ones gain none (docs/design/audio.md)
 LEAST_FRAMES = 256  # a read of a thousand channels, the most libsndfile knows, is 1 MB

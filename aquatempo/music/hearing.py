@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from importlib import resources
@@ -12,13 +13,15 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from aquatempo.documents.track_sheet import read_track_sheet
-from aquatempo.errors import AquatempoError, InputError
+from aquatempo.errors import AquatempoError
 from aquatempo.music.gathering import SHEET_SUFFIXES, gather
 from aquatempo.music.workers import Died, in_processes
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
+from aquatempo.store.files import read_text
 
 __all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
+
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
@@ -47,12 +50,12 @@ def open_track(path: str, hearing: Hearing = AS_USUAL) -> Track:
     sheet, jams = SHEET_SUFFIXES
     suffix = Path(path).suffix.lower()
     if suffix == sheet:
-        title, analysis = read_track_sheet(path, _read_text(path))
+        title, analysis = read_track_sheet(path, read_text(path))
         return Track(path, title, analysis)
     if suffix == jams:
         from aquatempo.exports.jams import from_jams
 
-        return Track(path, _title_of(path), from_jams(_read_text(path), path))
+        return Track(path, _title_of(path), from_jams(read_text(path), path))
     return _hear(path, hearing)
 
 
@@ -70,20 +73,23 @@ def each_track(
     items = gather(paths)
     files = [item for item in items if isinstance(item, str)]
     heard = _heard(files, hearing, min(jobs or usable_cores(), len(files)))
-    for done, item in enumerate(items, 1):
-        result = item if isinstance(item, Failure) else next(heard)
-        if progress is not None:
-            progress(done, len(items))
-        yield result
+    with closing(heard):  # so that processes end here and not while the interpreter does
+        for done, item in enumerate(items, 1):
+            result = item if isinstance(item, Failure) else next(heard)
+            if progress is not None:
+                progress(done, len(items))
+            yield result
 
 
-def _heard(files: Sequence[str], hearing: Hearing, workers: int) -> Iterator[Track | Failure]:
+def _heard(
+    files: Sequence[str], hearing: Hearing, workers: int
+) -> Generator[Track | Failure, None, None]:
     if len(files) < 2:
         yield from (_attempt(file, hearing) for file in files)
         return
-    heard = in_processes(partial(_attempt, hearing=hearing), files, workers)
-    for file, one in zip(files, heard, strict=True):
-        yield Failure(file, _death(file, one)) if isinstance(one, Died) else one
+    with closing(in_processes(partial(_attempt, hearing=hearing), files, workers)) as heard:
+        for file, one in zip(files, heard, strict=True):
+            yield Failure(file, _death(file, one)) if isinstance(one, Died) else one
 
 
 def _death(file: str, died: Died) -> str:
@@ -146,12 +152,3 @@ def _files_below(folder: Traversable) -> Iterator[Traversable]:
             yield from _files_below(item)
         elif not item.name.endswith(".pyc"):
             yield item
-
-
-def _read_text(path: str) -> str:
-    try:
-        return Path(path).read_text(encoding="utf-8")
-    except UnicodeDecodeError as exc:
-        raise InputError(f"{path!r} is not text in UTF-8: needs a track sheet") from exc
-    except OSError as exc:
-        raise InputError(f"cannot read {path!r}: {exc.strerror}") from exc

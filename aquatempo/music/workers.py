@@ -13,7 +13,7 @@ import signal
 import threading
 import traceback
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, field
 from multiprocessing import connection, get_context, parent_process
 from multiprocessing.connection import Connection
@@ -52,7 +52,7 @@ class _Work:
 
 def in_processes(
     job: Callable[[Item], Result], items: Sequence[Item], workers: int
-) -> Iterator[Result | Died]:
+) -> Generator[Result | Died, None, None]:
     """Yield job(item) for each item, in order, worked out by so many processes at a time.
 
     job and items are pickled. An exception of the job is raised here. When the iteration
@@ -95,9 +95,7 @@ def _hand_out(
             worker.pipe.send(items[worker.number])
 
 
-def _collect(
-    work: _Work, crew: list[_Worker[Item]], results: dict[int, Result | Died]
-) -> None:
+def _collect(work: _Work, crew: list[_Worker[Item]], results: dict[int, Result | Died]) -> None:
     """Wait for the next results or deaths and note them."""
     pipes = {worker.pipe: worker for worker in crew if worker.number is not None}
     for pipe in connection.wait(list(pipes)):

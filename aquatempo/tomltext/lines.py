@@ -1,23 +1,25 @@
 """TOML text of the user: its data, and the line on which each value stands.
 
 Briefs, plans, track sheets and catalogues are written by hand, so an error has to
-name its line. ``tomllib`` gives lines for bad syntax only; this module finds them
-for values that parse but mean nothing.
+name its line. ``tomllib`` gives lines for bad syntax only; for values that parse but
+mean nothing they are taken from a syntax tree, which is made when the first is asked for.
 """
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable
-from typing import Any
+from collections.abc import Iterator
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 from aquatempo.errors import TextFileError
 
+if TYPE_CHECKING:
+    from tree_sitter import Node
+
 __all__ = ["Place", "TomlText"]
 
-_TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
-_KEY = re.compile(r"\s*([A-Za-z0-9_.\-\"' ]+?)\s*=")
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 Place = tuple[str | int, ...]
@@ -26,9 +28,11 @@ Place = tuple[str | int, ...]
 class TomlText:
     r"""A parsed TOML text that can tell the line of a value and raise errors there.
 
-    >>> text = TomlText("brief.toml", 'title = "A"\n[pool]\ndepth = 120\n')
-    >>> text.line_of(("pool", "depth"))
-    3
+    path: as named in errors. text: the whole of it.
+
+    >>> text = TomlText("brief.toml", 'title = "A"\n[pool]\ndepth = [\n  1.0,\n  120,\n]\n')
+    >>> text.line_of(("pool", "depth", 1))
+    5
     """
 
     def __init__(self, path: str, text: str) -> None:
@@ -41,12 +45,11 @@ class TomlText:
             line = int(at[1]) if at else None
             problem = _AT_LINE.sub("", str(exc)).strip()
             raise TextFileError(path, line, f"not valid TOML: {problem}") from exc
-        self._lines = _index_lines(text)
 
     def line_of(self, place: Place) -> int | None:
         """Return the 1-based line of a value, or of the nearest table around it.
 
-        A place is a path of keys and list indexes, e.g. ``("phrases", 2, "counts")``.
+        place: a path of keys and list indexes, e.g. ``("phrases", 2, "counts")``.
         """
         for end in range(len(place), 0, -1):
             if place[:end] in self._lines:
@@ -54,53 +57,76 @@ class TomlText:
         return None
 
     def error(self, place: Place, problem: str) -> TextFileError:
-        """Return the error that says what is wrong with the value at a place."""
+        """Return the error that says what is wrong with the value at a place.
+
+        place: as in ``line_of``. problem: what was seen and what is needed.
+        """
         return TextFileError(self.path, self.line_of(place), problem)
 
-    def check_keys(self, place: Place, table: dict[str, Any], known: Iterable[str]) -> None:
-        """Raise TextFileError for the first key of table that is not known."""
-        names = tuple(known)
-        for key in table:
-            if key not in names:
-                problem = f"unknown key {key!r}; known here: {', '.join(names)}"
-                raise self.error((*place, key), problem)
+    @cached_property
+    def _lines(self) -> dict[Place, int]:
+        import tree_sitter
+        import tree_sitter_toml
+
+        parser = tree_sitter.Parser(tree_sitter.Language(tree_sitter_toml.language()))
+        lines: dict[Place, int] = {}
+        entries: dict[Place, int] = {}  # how many of a repeated table were seen so far
+        for node in parser.parse(self.text.encode(errors="replace")).root_node.named_children:
+            if node.type == "pair":
+                _add_pair(node, (), lines)
+            elif node.type in ("table", "table_array_element"):
+                keys, *pairs = node.named_children
+                place: Place = ()
+                for place in _entered(node.type != "table", tuple(_names(keys)), entries):
+                    lines.setdefault(place, _line(node))
+                for pair in pairs:
+                    _add_pair(pair, place, lines)
+        return lines
 
 
-def _index_lines(text: str) -> dict[Place, int]:
-    lines: dict[Place, int] = {}
-    counts: dict[Place, int] = {}
-    table: Place = ()
-    quote = ""  # inside a multi-line string, its delimiter
-    depth = 0  # inside a multi-line array, how many brackets are open
-    for number, line in enumerate(text.splitlines(), 1):
-        if quote:
-            quote = "" if line.count(quote) % 2 else quote
-            continue
-        if depth == 0 and (header := _TABLE.match(line)):
-            table = _entered(header[1] == "[[", _split(header[2]), counts)
-            lines.setdefault(table, number)
-            continue
-        if depth == 0 and (key := _KEY.match(line)):
-            lines.setdefault((*table, *_split(key[1])), number)
-        for mark in ('"""', "'''"):
-            if line.count(mark) % 2:
-                quote = mark
-        depth = max(0, depth + line.count("[") - line.count("]"))
-    return lines
+def _add_pair(node: Node, holder: Place, lines: dict[Place, int]) -> None:
+    if node.type != "pair":  # a comment
+        return
+    keys, value = (child for child in node.named_children if child.type != "comment")
+    place = holder
+    for name in _names(keys):
+        place = (*place, name)
+        lines.setdefault(place, _line(node))
+    _add_value(value, place, lines)
 
 
-def _entered(repeated: bool, names: Place, counts: dict[Place, int]) -> Place:
-    """Return the place of a table header, list indexes of its parents filled in."""
+def _add_value(node: Node, place: Place, lines: dict[Place, int]) -> None:
+    if node.type == "inline_table":
+        for pair in node.named_children:
+            _add_pair(pair, place, lines)
+    elif node.type == "array":
+        items = (child for child in node.named_children if child.type != "comment")
+        for index, item in enumerate(items):
+            lines[*place, index] = _line(item)
+            _add_value(item, (*place, index), lines)
+
+
+def _names(node: Node) -> Iterator[str]:
+    """Yield the names of a key, of a dotted one in order, without quotes."""
+    if node.type == "dotted_key":
+        for child in node.named_children:
+            yield from _names(child)
+    else:
+        written = (node.text or b"").decode()
+        yield next(iter(tomllib.loads(f"{written} = 0"))) if written[:1] in "\"'" else written
+
+
+def _entered(repeated: bool, names: Place, entries: dict[Place, int]) -> Iterator[Place]:
+    """Yield the places that a table header enters, list indexes of repeated tables filled in."""
     place: Place = ()
     for position, name in enumerate(names):
         place = (*place, name)
-        last = position == len(names) - 1
-        if last and repeated:
-            counts[place] = counts.get(place, -1) + 1
-        if place in counts:
-            place = (*place, counts[place])
-    return place
+        if repeated and position == len(names) - 1:
+            entries[place] = entries.get(place, -1) + 1
+        if place in entries:
+            place = (*place, entries[place])
+        yield place
 
 
-def _split(dotted: str) -> Place:
-    return tuple(part.strip().strip("\"'") for part in dotted.split("."))
+def _line(node: Node) -> int:
+    return node.start_point.row + 1

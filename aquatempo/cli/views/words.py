@@ -9,17 +9,7 @@ from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["clock", "form_words", "percent", "pool_words", "tempo_words"]
-
-
-def clock(time_s: float) -> str:
-    """Return minutes and seconds.
-
-    >>> clock(75.25)
-    '1:15.2'
-    """
-    tenths = round(time_s * 10)
-    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"
+__all__ = ["form_words", "percent", "pool_words", "tempo_words"]
 
 
 def percent(share: float) -> str:
