@@ -23,6 +23,7 @@ __all__ = [
     "parse_span",
     "parse_temperature_c",
     "parse_time_s",
+    "percent",
     "seconds_per_beat",
     "tempo_for_cadence_bpm",
 ]
@@ -162,6 +163,15 @@ def clock(time_s: float, tenths: bool = False) -> str:
     begun = int(time_s * 10 + 1e-6)
     shown = f"{begun // 600}:{begun // 10 % 60:02d}"
     return f"{shown}.{begun % 10}" if tenths else shown
+
+
+def percent(share: float) -> str:
+    """Return a share 0 to 1 as whole percent.
+
+    >>> percent(0.954)
+    '95 %'
+    """
+    return f"{100 * share:.0f} %"
 
 
 def parse_number(text: str, name: str = "value") -> float:

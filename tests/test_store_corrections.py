@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.records.corrections import BridgeMark, Corrections
-from aquatempo.store.corrections import (
+from aquatempo.store.correction_files import (
     forget_corrections,
     load_corrections,
     merge_corrections,

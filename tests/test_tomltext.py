@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.tomltext import TomlTable, read_toml
-from aquatempo.tomltext.lines import Place, TomlText
+from aquatempo.tomltext.positions import Place, TomlText
 
 TEXT = """\
 title = "Lindenbad"   # a comment with = and [brackets]

@@ -108,7 +108,7 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
 
 def _hear(path: str, hearing: Hearing) -> Track:
     from aquatempo import audio, rhythm
-    from aquatempo.store import analyses, corrections
+    from aquatempo.store import analyses, correction_files
 
     key = audio.content_key(path)
     title = audio.probe(path).title or _title_of(path)
@@ -118,7 +118,7 @@ def _hear(path: str, hearing: Hearing) -> Track:
         analysis = _analyse(path, hearing)
         if hearing.use_cache:
             analyses.save_analysis(key, method, analysis)
-    stored = corrections.load_corrections(key) if hearing.use_corrections else None
+    stored = correction_files.load_corrections(key) if hearing.use_corrections else None
     if stored is None or stored.empty:
         return Track(path, title, analysis, key)
     return Track(path, title, rhythm.apply_corrections(analysis, stored), key, corrected=True)

@@ -9,6 +9,6 @@ Traceback (most recent call last):
 aquatempo.errors.TextFileError: sheet.toml, line 2: tempo_bpm 'fast': needs 30 to 300 bpm
 """
 
-from aquatempo.tomltext.tables import TomlTable, read_toml
+from aquatempo.tomltext.toml_table import TomlTable, read_toml
 
 __all__ = ["TomlTable", "read_toml"]

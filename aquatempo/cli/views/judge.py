@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import percent, pool_words
+from aquatempo.cli.views.words import pool_words
 from aquatempo.records.people import Pool
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import Rating, Verdict
+from aquatempo.units import percent
 
 __all__ = ["ESTIMATE", "show_verdicts"]
 

@@ -9,10 +9,10 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import form_words, percent, tempo_words
+from aquatempo.cli.views.words import form_words, tempo_words
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.units import clock
+from aquatempo.units import clock, percent
 
 __all__ = ["show_track", "show_tracks"]
 

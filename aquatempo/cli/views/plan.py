@@ -11,10 +11,9 @@ from rich.text import Text
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import percent
 from aquatempo.records.plan import Block, ClassPlan, PlannedPhrase, PlannedTrack
 from aquatempo.records.tempo_option import TempoOption
-from aquatempo.units import clock
+from aquatempo.units import clock, percent
 from aquatempo.workflow.planning import block_names
 
 __all__ = ["show_plan"]

@@ -8,10 +8,9 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
-from aquatempo.cli.views.words import percent
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.review import Finding, Review, Severity
-from aquatempo.units import clock
+from aquatempo.units import clock, percent
 
 __all__ = ["show_review"]
 

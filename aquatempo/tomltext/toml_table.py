@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from aquatempo.errors import InputError, TextFileError
-from aquatempo.tomltext.lines import Place, TomlText
+from aquatempo.tomltext.positions import Place, TomlText
 from aquatempo.units import parse_span
 
 __all__ = ["TomlTable", "read_toml"]
