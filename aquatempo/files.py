@@ -14,13 +14,21 @@ import os
 import secrets
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import BinaryIO
 
 from aquatempo.errors import OutputError
 
-__all__ = ["one_at_a_time", "replacing", "write_whole"]
+__all__ = [
+    "inputs_kept",
+    "note_input",
+    "one_at_a_time",
+    "replacing",
+    "write_together",
+    "write_whole",
+]
 
 _TEMPORARY = ".writing-"
 _ABANDONED_S = 86_400.0  # the age of a leftover where no lock can tell
@@ -28,7 +36,27 @@ _LONGEST_WAIT_S = 60.0
 _LOOK_AGAIN_S = 0.02
 # What file systems say that cannot lock, or cannot force a folder to the disk.
 _UNSUPPORTED = {errno.EINVAL, errno.ENOLCK, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP}
+_inputs: ContextVar[set[tuple[int, int]] | None] = ContextVar("inputs", default=None)
 _tidied: set[str] = set()  # folders in which this process has looked for leftovers
+
+
+@contextlib.contextmanager
+def inputs_kept() -> Iterator[None]:
+    """Refuse, within the block, to replace any file that was read in it (``note_input``)."""
+    token = _inputs.set(set())
+    try:
+        yield
+    finally:
+        _inputs.reset(token)
+
+
+def note_input(path: str | Path) -> None:
+    """Remember that a file was read for the job at hand, under whatever name it is written."""
+    noted = _inputs.get()
+    if noted is not None:
+        with contextlib.suppress(OSError, ValueError):
+            found = Path(path).stat()
+            noted.add((found.st_dev, found.st_ino))
 
 
 def write_whole(path: Path, data: bytes) -> None:
@@ -44,32 +72,43 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
     Folders on the way are made, the mode of a file that is replaced is kept, and a link is
     followed. Where anything fails, what was there stays. Raises OutputError.
     """
+    draft = _Draft(path)
     try:
-        target = _target(path)
-        target.parent.mkdir(parents=True, exist_ok=True)
-        _remove_leftovers(target.parent)
-        temporary, file = _open_temporary(target.parent)
-    except (FileExistsError, NotADirectoryError) as exc:
-        raise OutputError(str(path), "a file is in the way of its folder") from exc
-    except (OSError, ValueError) as exc:
-        raise OutputError(str(path), _reason(exc)) from exc
-    try:
-        with file:
-            yield file
-            file.flush()
-            with contextlib.suppress(FileNotFoundError):
-                temporary.chmod(target.stat().st_mode & 0o7777)
-            os.fsync(file.fileno())
-            if sys.platform != "win32":  # there an open file cannot be moved
-                temporary.replace(target)
-        if sys.platform == "win32":
-            temporary.replace(target)
-        _force_folder(target.parent)
+        yield draft.file
+        draft.force()
+        draft.put()
     except OSError as exc:
         raise OutputError(str(path), _reason(exc)) from exc
     finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+        draft.drop()
+
+
+def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
+    """Write several small files, or none of them where one cannot be. Raises OutputError."""
+    drafts: list[_Draft] = []
+    touched: list[tuple[Path, bytes | None]] = []
+    at = Path()
+    try:
+        for path, data in contents:
+            at = path
+            drafts.append(_Draft(path))
+            drafts[-1].file.write(data)
+            drafts[-1].force()
+        for (path, _), draft in zip(contents, drafts, strict=True):
+            at = path
+            earlier = draft.target.read_bytes() if draft.target.exists() else None
+            touched.append((draft.target, earlier))
+            draft.put()
+    except OSError as exc:
+        for target, earlier in touched:
+            if earlier is None:
+                target.unlink(missing_ok=True)
+            elif target.read_bytes() != earlier:
+                write_whole(target, earlier)
+        raise OutputError(str(at), _reason(exc)) from exc
+    finally:
+        for draft in drafts:
+            draft.drop()
 
 
 @contextlib.contextmanager
@@ -97,6 +136,42 @@ def one_at_a_time(lock: Path, wait_s: float = _LONGEST_WAIT_S) -> Iterator[None]
         yield
 
 
+class _Draft:
+    """A temporary file beside the place that it is to take. Raises OutputError when made."""
+
+    def __init__(self, path: Path) -> None:
+        try:
+            self.target = _target(path)
+            self.target.parent.mkdir(parents=True, exist_ok=True)
+            _remove_leftovers(self.target.parent)
+            self._temporary, self.file = _open_temporary(self.target.parent)
+        except (FileExistsError, NotADirectoryError) as exc:
+            raise OutputError(str(path), "a file is in the way of its folder") from exc
+        except (OSError, ValueError) as exc:
+            raise OutputError(str(path), _reason(exc)) from exc
+
+    def force(self) -> None:
+        """Force what was written to the disk."""
+        self.file.flush()
+        with contextlib.suppress(FileNotFoundError):
+            self._temporary.chmod(self.target.stat().st_mode & 0o7777)
+        os.fsync(self.file.fileno())
+
+    def put(self) -> None:
+        """Take the place, in one step."""
+        if sys.platform == "win32":  # there an open file cannot be moved
+            self.file.close()
+        self._temporary.replace(self.target)
+        _force_folder(self.target.parent)
+
+    def drop(self) -> None:
+        """Close the file, and remove it unless it has taken its place."""
+        with contextlib.suppress(OSError):
+            self.file.close()
+        with contextlib.suppress(OSError):
+            self._temporary.unlink()
+
+
 def _target(path: Path) -> Path:
     """Return where a path leads; raise OSError where something else than a file is there."""
     target = Path(os.path.realpath(path))
@@ -104,6 +179,12 @@ def _target(path: Path) -> Path:
         raise IsADirectoryError(errno.EISDIR, "a folder is there")
     if target.exists() and not target.is_file():
         raise OSError(errno.EINVAL, "what is there is no file but a device or a pipe")
+    if noted := _inputs.get():
+        with contextlib.suppress(FileNotFoundError):
+            found = target.stat()
+            if (found.st_dev, found.st_ino) in noted:
+                slip = "it is read by this very command and never replaced (choose another name)"
+                raise OSError(errno.EPERM, slip)
     return target
 
 

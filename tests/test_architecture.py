@@ -33,7 +33,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "planning": BASE | {"moves", "feasibility", "class_shape"},
     "review": BASE | {"moves", "feasibility", "class_shape"},
     "documents": BASE | {"moves", "store"},
-    "music": BASE | {"audio", "rhythm", "exports", "store", "documents"},
+    "music": BASE | {"files", "audio", "rhythm", "exports", "store", "documents"},
     "deck": BASE
     | {"audio", "moves", "feasibility", "cues", "exports"}
     | {"store", "documents", "music"},
@@ -41,8 +41,8 @@ MAY_IMPORT: dict[str, set[str]] = {
 LOWER = {*MAY_IMPORT}
 MAY_IMPORT |= {
     "workflow": LOWER,
-    "cli": BASE | {"documents", "music", "workflow"},
-    "web": BASE | {"documents", "music", "workflow"},
+    "cli": BASE | {"files", "documents", "music", "workflow"},
+    "web": BASE | {"files", "documents", "music", "workflow"},
 }
 PURE = {
     *("errors", "units", "tomltext", "records", "rhythm"),

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from aquatempo.errors import OutputError
-from aquatempo.files import one_at_a_time, replacing, write_whole
+from aquatempo.files import inputs_kept, note_input, one_at_a_time, replacing, write_whole
 
 WRITER = """
 import sys, time
@@ -141,6 +141,20 @@ def test_interruption_leaves_nothing(tmp_path: Path) -> None:
     path.write_bytes(b"old")
     half_done = replacing(path)
     half_done.__enter__().write(b"half")
-    with pytest.raises(KeyboardInterrupt):
-        half_done.__exit__(KeyboardInterrupt, KeyboardInterrupt(), None)
+    assert not half_done.__exit__(KeyboardInterrupt, KeyboardInterrupt(), None)
     assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"old")]
+
+
+def test_what_was_read_is_never_replaced(tmp_path: Path) -> None:
+    """Within one job a file that was read is not written over, by whatever name it is called."""
+    song, link = tmp_path / "song.mp3", tmp_path / "link.mp3"
+    song.write_bytes(b"song")
+    link.symlink_to(song)
+    with inputs_kept():
+        note_input(song)
+        for name in (song, link, tmp_path / "x" / ".." / "song.mp3"):
+            with pytest.raises(OutputError, match="it is read by this very command"):
+                write_whole(name, b"new")
+        write_whole(tmp_path / "other", b"new")
+    assert song.read_bytes() == b"song"
+    write_whole(song, b"new")  # what another job read is no concern of this one

@@ -11,6 +11,7 @@ from aquatempo.audio.chain import open_with_soundfile
 from aquatempo.audio.readers import PyavReader, Reader
 from aquatempo.audio.spans import refuse_special
 from aquatempo.errors import DecodeError, UnreadableFileError
+from aquatempo.files import note_input
 
 __all__ = ["open_audio"]
 
@@ -71,6 +72,7 @@ def _first_bytes(path: Path) -> bytes:
     """Return the first bytes of a file; raise UnreadableFileError where there are none."""
     name = str(path)
     refuse_special(path)
+    note_input(path)
     try:
         with path.open("rb") as file:
             head = file.read(512)

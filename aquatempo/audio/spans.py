@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 import stat
@@ -51,10 +52,8 @@ class FileSpan(io.FileIO):
         base = {io.SEEK_SET: self._start, io.SEEK_CUR: super().tell(), io.SEEK_END: self._end}
         target = base[whence] + offset
         if target >= self._start:
-            try:
+            with contextlib.suppress(OSError, OverflowError):
                 super().seek(target)
-            except (OSError, OverflowError):
-                pass
         return self.tell()
 
     def tell(self) -> int:

@@ -18,6 +18,7 @@ FORMATS = {".wav": ("WAV", "PCM_16"), ".flac": ("FLAC", "PCM_16"), ".ogg": ("OGG
 TAGS = ("title", "artist", "album", "comment", "date", "genre", "tracknumber", "copyright")
 VORBIS_COMPRESSION = 0.4  # libsndfile's scale: Vorbis quality 6, about 190 kbit/s in stereo
 VORBIS_OVERSHOOT_DB = 1.5  # measured: up to 1.1 on songs limited hard (docs/design/audio.md)
+MADE_BY = "made by aquatempo"  # by this comment a later run knows that it may replace a file
 WRITE_FRAMES = 8192  # one long block of Vorbis makes libsndfile overrun its stack
 
 Samples = NDArray[np.float32]
@@ -61,7 +62,8 @@ def write_blocks(
     The file appears when all is written; where anything fails, none does. Samples beyond
     full scale are clipped. tags: any of title, artist, album, comment, date, genre,
     tracknumber, copyright. Raises InputError for another suffix or tag, OutputError
-    where the file exists (unless force) or cannot be written.
+    where the file exists (unless force), is a song that was not written here, or cannot be
+    written.
     """
     import soundfile
 
@@ -73,6 +75,7 @@ def write_blocks(
         raise InputError(f"tag {unknown[0]!r}: needs one of {', '.join(TAGS)}")
     if target.exists() and not force:
         raise OutputError(str(target), "it exists already (--force overwrites it)")
+    _refuse_songs(target)
     container, coding = FORMATS[target.suffix.lower()]
     with replacing(target) as raw:
         watched = _Watched(raw)
@@ -86,7 +89,7 @@ def write_blocks(
                 format=container,
                 compression_level=VORBIS_COMPRESSION if container == "OGG" else None,
             ) as file:
-                for tag, text in (tags or {}).items():
+                for tag, text in {"comment": MADE_BY, **(tags or {})}.items():
                     setattr(file, tag, text)
                 for block in blocks:
                     for start in range(0, len(block), WRITE_FRAMES):
@@ -96,6 +99,21 @@ def write_blocks(
             watched.check()
             raise OutputError(str(target), str(exc).splitlines()[0] or "it was cut off") from exc
         watched.check()
+
+
+def _refuse_songs(target: Path) -> None:
+    """Raise OutputError where a song stands that was not written here, force or not."""
+    import soundfile
+
+    try:
+        with soundfile.SoundFile(target) as there:
+            ours = "aquatempo" in there.comment
+    except (OSError, RuntimeError, TypeError):
+        return  # nothing, or no sound
+    if not ours:
+        raise OutputError(
+            str(target), "a song is there that aquatempo did not make (choose another name)"
+        )
 
 
 class _Watched:

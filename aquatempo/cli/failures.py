@@ -15,6 +15,7 @@ from typing import ParamSpec
 import typer
 
 from aquatempo.errors import AquatempoError, DecodeError, OutputError, TextFileError, TooShortError
+from aquatempo.files import inputs_kept
 
 __all__ = ["failing_plainly", "one_line", "report_failure"]
 
@@ -55,7 +56,8 @@ def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
     @functools.wraps(command)
     def guarded(*args: _Given.args, **kwargs: _Given.kwargs) -> None:
         try:
-            command(*args, **kwargs)
+            with inputs_kept():
+                command(*args, **kwargs)
         except AquatempoError as error:
             report_failure(str(error), _next_step(error))
             raise typer.Exit(FAILED) from error

@@ -9,12 +9,14 @@ from pathlib import Path
 from aquatempo.deck.call_words import block_names
 from aquatempo.documents.brief import BriefFile
 from aquatempo.documents.move_requests import open_catalogue
-from aquatempo.documents.plan import read_plan, write_plan
+from aquatempo.documents.plan import read_plan, write_plan, write_plans
 from aquatempo.errors import InputError
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
+from aquatempo.store.results import refuse_target
 
 __all__ = ["PlanReport", "block_names", "open_plan", "plan", "plan_late", "with_analyses"]
 
@@ -58,6 +60,12 @@ def plan(
 
     given = brief if isinstance(brief, BriefFile) else BriefFile(brief or Brief())
     source = open_catalogue(own_moves)
+    targets = [] if out is None else [out]
+    if given.brief.twin and out is not None:
+        other = {ClassDepth.SHALLOW: ClassDepth.DEEP, ClassDepth.DEEP: ClassDepth.SHALLOW}
+        targets.append(_beside(out, other[given.brief.depth]))
+    for target in targets:  # what cannot be written is said before anything is heard
+        refuse_target(target, "plan", (".toml",), force)
     heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
@@ -75,17 +83,15 @@ def plan(
     twin = None
     if given.brief.twin:
         twin = twin_plan(planned, source, lines=lines, progress=_told(progress, "planning twin"))
-    written = []
-    if out is not None:
-        targets = [(planned, out)]
-        if twin is not None:
-            path = Path(out)
-            name = f"{path.stem}_{twin.brief.depth.value}{path.suffix}"
-            targets.append((twin, str(path.with_name(name))))
-        for one, target in targets:
-            write_plan(one, target, force)
-            written.append(target)
-    return PlanReport(planned, twin, failures, tuple(written))
+    made = [planned] if twin is None else [planned, twin]
+    write_plans(list(zip(made, targets, strict=bool(targets))), force)
+    return PlanReport(planned, twin, failures, tuple(targets))
+
+
+def _beside(out: str, depth: ClassDepth) -> str:
+    """Return the path of the twin of a plan: the depth in its name."""
+    path = Path(out)
+    return str(path.with_name(f"{path.stem}_{depth.value}{path.suffix}"))
 
 
 def plan_late(
