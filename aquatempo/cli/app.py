@@ -28,7 +28,8 @@ from aquatempo.cli.commands import (
     tempo,
     vary,
 )
-from aquatempo.cli.failures import failing_plainly
+from aquatempo.cli.ending import ask_again, end, ended_by
+from aquatempo.cli.failures import failing_plainly, report_failure
 from aquatempo.cli.option_groups import spread_out
 
 __all__ = ["build_app", "run"]
@@ -79,10 +80,18 @@ def run(arguments: Sequence[str] | None = None) -> None:
             # A name that the terminal's encoding lacks is spelled out, never a crash.
             stream.reconfigure(errors="backslashreplace")
     sys.unraisablehook = _interrupt_again
-    build_app()(
-        args=None if arguments is None else list(arguments),
-        prog_name="aquatempo",
-    )
+    try:
+        build_app()(
+            args=None if arguments is None else list(arguments),
+            prog_name="aquatempo",
+        )
+    except OSError as error:  # help or usage that could not be written
+        line, code = ended_by(error) or ("", 1)
+        if line:
+            report_failure(line)
+        end(code)
+    except SystemExit as leaving:
+        end(leaving.code if isinstance(leaving.code, int) else 0)
 
 
 def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:
@@ -96,6 +105,7 @@ def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:
     returning = threading.Event()
 
     def interrupt() -> None:
+        ask_again()
         returning.wait()  # what is raised within this hook is swallowed too
         time.sleep(AGAIN_AFTER_S)
         _thread.interrupt_main()

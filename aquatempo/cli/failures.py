@@ -14,6 +14,7 @@ from typing import ParamSpec
 
 import typer
 
+from aquatempo.cli.ending import Stopped, at_work, ended_by
 from aquatempo.errors import AquatempoError, DecodeError, OutputError, TextFileError, TooShortError
 from aquatempo.files import inputs_kept
 
@@ -55,16 +56,26 @@ def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
 
     @functools.wraps(command)
     def guarded(*args: _Given.args, **kwargs: _Given.kwargs) -> None:
+        at_work(True)
         try:
             with inputs_kept():
                 command(*args, **kwargs)
+            sys.stdout.flush()
         except AquatempoError as error:
             report_failure(str(error), _next_step(error))
             raise typer.Exit(FAILED) from error
-        except KeyboardInterrupt as interruption:
-            print(file=sys.stderr)
-            report_failure("stopped before it was done")
-            raise typer.Exit(INTERRUPTED) from interruption
+        except (KeyboardInterrupt, Stopped, Exception) as error:
+            ending = ended_by(error)
+            if ending is None or isinstance(error, typer.Exit):
+                raise
+            line, code = ending
+            if code == INTERRUPTED:
+                print(file=sys.stderr)
+            if line:
+                report_failure(line)
+            raise typer.Exit(code) from error
+        finally:
+            at_work(False)
 
     return guarded
 

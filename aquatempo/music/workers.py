@@ -13,7 +13,7 @@ import signal
 import threading
 import traceback
 from collections import deque
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass, field
 from multiprocessing import connection, get_context, parent_process
 from multiprocessing.connection import Connection
@@ -123,9 +123,23 @@ def _start(job: Callable[[Item], Result]) -> _Worker[Item]:
     context = get_context("spawn")
     here, there = context.Pipe()
     process = context.Process(target=_serve, args=(job, there), daemon=True)
-    process.start()
+    with _undisturbed():
+        process.start()
     there.close()
     return _Worker(process, here)
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Hold Ctrl-C back: the process that starts inherits that, this one hears of it after."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _end(worker: _Worker[Any]) -> int:
