@@ -22,6 +22,7 @@ __all__ = ["failing_plainly", "one_line", "report_failure"]
 
 _Given = ParamSpec("_Given")
 FAILED = 1
+LONGEST = 900  # characters of a message
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 
 _NEXT_STEPS: tuple[tuple[type[AquatempoError], str], ...] = (
@@ -44,9 +45,14 @@ def one_line(text: str) -> str:
     )
 
 
+def _shortened(text: str) -> str:
+    """Return a message without the middle of what is too long to be read."""
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 300]} [...] {text[-280:]}"
+
+
 def report_failure(text: str, next_step: str = "") -> None:
     """Write one failure to stderr as one line."""
-    message = one_line(text).rstrip(".")
+    message = _shortened(one_line(text)).rstrip(".")
     step = f". Next: {next_step}" if next_step else ""
     print(f"aquatempo: {message}{step}", file=sys.stderr, flush=True)
 
