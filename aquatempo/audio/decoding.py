@@ -42,15 +42,15 @@ class SampleStream:
     def __init__(
         self, path: str | Path, channels: int, sample_rate_hz: int | None, shortest_s: float
     ) -> None:
-        self._reader = open_audio(path)
+        self.info = probe(path)
         self._channels, self._shortest_s = channels, shortest_s
-        self.info = self._reader.info
         self.sample_rate_hz = sample_rate_hz or self.info.sample_rate_hz
         self.duration_s = 0.0
         self.notes: tuple[str, ...] = ()
 
     def __iter__(self) -> Iterator[Samples]:
         """Yield float32 blocks at sample_rate_hz; shape (frames,) or (frames, 2)."""
+        self._reader = open_audio(self.info.path)  # nothing stays open that nobody reads
         try:
             yield from self._resampled()
         finally:

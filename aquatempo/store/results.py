@@ -32,7 +32,7 @@ def refuse_target(path: str, kind: str, suffixes: Sequence[str], force: bool) ->
         while not folder.exists() and folder != folder.parent:
             folder = folder.parent
         if not folder.is_dir():
-            raise OutputError(path, f"{str(folder)!r} is no folder")
+            raise OutputError(path, "a file is in the way of its folder")
     except (OSError, ValueError) as exc:
         raise OutputError(path, getattr(exc, "strerror", None) or str(exc)) from exc
     if not os.access(folder, os.W_OK | os.X_OK):

@@ -46,8 +46,8 @@ class TomlText:
         if len(text) > LONGEST_TEXT:
             problem = f"{len(text)} characters: needs {LONGEST_TEXT} at most (another file?)"
             raise TextFileError(path, None, problem)
-        for number, line in enumerate(text.splitlines(), 1):
-            if line.count(".") > LONGEST_KEY and _has_long_key(line):  # it would take minutes
+        for number, row in enumerate(text.splitlines(), 1):
+            if row.count(".") > LONGEST_KEY and _has_long_key(row):  # it would take minutes
                 raise TextFileError(path, number, f"a key of more than {LONGEST_KEY} parts")
         try:
             self.data: dict[str, Any] = tomllib.loads(text)
