@@ -20,7 +20,15 @@ from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.files import read_text
 
-__all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
+__all__ = [
+    "AS_USUAL",
+    "Heard",
+    "Hearing",
+    "each_track",
+    "hear_file",
+    "open_track",
+    "usable_cores",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +41,18 @@ class Hearing:
 
 
 AS_USUAL = Hearing()
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was heard in a file as it came. method names all that shaped the analysis."""
+
+    file: str
+    title: str
+    artist: str
+    content_key: str
+    method: str
+    analysis: RhythmAnalysis
 
 
 def usable_cores() -> int:
@@ -106,18 +126,30 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
         return Failure(file, str(exc))
 
 
-def _hear(path: str, hearing: Hearing) -> Track:
-    from aquatempo import audio, rhythm
-    from aquatempo.store import analyses, correction_files
+def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> Heard:
+    """Return what is heard in an audio file, before corrections. Raises AudioError.
 
-    key = audio.content_key(path)
-    title = audio.probe(path).title or _title_of(path)
+    remember: whether the cache gets what was not in it.
+    """
+    from aquatempo import audio
+    from aquatempo.store import analyses
+
+    key, info = audio.content_key(path), audio.probe(path)
     method = f"{_method()}, expected {hearing.expect_bpm}"
     analysis = analyses.load_analysis(key, method) if hearing.use_cache else None
     if analysis is None:
         analysis = _analyse(path, hearing)
-        if hearing.use_cache:
+        if hearing.use_cache and remember:
             analyses.save_analysis(key, method, analysis)
+    return Heard(path, info.title or _title_of(path), info.artist or "", key, method, analysis)
+
+
+def _hear(path: str, hearing: Hearing) -> Track:
+    from aquatempo import rhythm
+    from aquatempo.store import correction_files
+
+    heard = hear_file(path, hearing)
+    key, title, analysis = heard.content_key, heard.title, heard.analysis
     stored = correction_files.load_corrections(key) if hearing.use_corrections else None
     if stored is None or stored.empty:
         return Track(path, title, analysis, key)
