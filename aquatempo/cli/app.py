@@ -22,6 +22,7 @@ from aquatempo.cli.commands import (
     demo,
     export,
     judge,
+    library,
     listen,
     plan,
     review,
@@ -70,6 +71,14 @@ def build_app() -> typer.Typer:
             # So that a tempo of -5 is judged as a number, not as an unknown option.
             context_settings={"ignore_unknown_options": command.__name__ in _TAKES_NUMBERS},
         )(failing_plainly(spread_out(command)))
+    books = typer.Typer(
+        help=library.SUMMARY, short_help=_short(library.SUMMARY), no_args_is_help=True
+    )
+    for command, name, examples in library.COMMANDS:
+        books.command(
+            name, epilog=_example_text(examples), short_help=_short(command.__doc__ or "")
+        )(failing_plainly(command))
+    app.add_typer(books, name="library")
     return app
 
 

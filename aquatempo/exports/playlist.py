@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 from aquatempo.records.track import Track
 
-__all__ = ["entry_of", "playlist"]
+__all__ = ["entry_of", "playlist", "playlist_of"]
 
 
 def playlist(tracks: Iterable[Track], folder: Path) -> str:
@@ -17,11 +17,16 @@ def playlist(tracks: Iterable[Track], folder: Path) -> str:
 
     Entries are relative to that folder, so that list and music can move together.
     """
+    listed = ((track.file, track.title, track.analysis.duration_s) for track in tracks)
+    return playlist_of(listed, folder)
+
+
+def playlist_of(listed: Iterable[tuple[str, str, float]], folder: Path) -> str:
+    """Return the same for (file, title, length [s])."""
     lines = ["#EXTM3U"]
-    for track in tracks:
-        words = "".join(mark if mark.isprintable() else " " for mark in track.title)
-        title = " ".join(words.split())
-        lines += [f"#EXTINF:{track.analysis.duration_s:.0f},{title}", entry_of(track.file, folder)]
+    for file, title, duration_s in listed:
+        words = "".join(mark if mark.isprintable() else " " for mark in title)
+        lines += [f"#EXTINF:{duration_s:.0f},{' '.join(words.split())}", entry_of(file, folder)]
     return "\n".join(lines) + "\n"
 
 
