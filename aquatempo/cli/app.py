@@ -74,10 +74,10 @@ def build_app() -> typer.Typer:
     books = typer.Typer(
         help=library.SUMMARY, short_help=_short(library.SUMMARY), no_args_is_help=True
     )
-    for command, name, examples in library.COMMANDS:
-        books.command(
-            name, epilog=_example_text(examples), short_help=_short(command.__doc__ or "")
-        )(failing_plainly(command))
+    for task, name, examples in library.COMMANDS:
+        books.command(name, epilog=_example_text(examples), short_help=_short(task.__doc__ or ""))(
+            failing_plainly(task)
+        )
     app.add_typer(books, name="library")
     return app
 

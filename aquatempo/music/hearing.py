@@ -26,6 +26,7 @@ __all__ = [
     "Hearing",
     "each_track",
     "hear_file",
+    "method_name",
     "open_track",
     "usable_cores",
 ]
@@ -135,7 +136,7 @@ def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> 
     from aquatempo.store import analyses
 
     key, info = audio.content_key(path), audio.probe(path)
-    method = f"{_method()}, expected {hearing.expect_bpm}"
+    method = f"{method_name()}, expected {hearing.expect_bpm}"
     analysis = analyses.load_analysis(key, method) if hearing.use_cache else None
     if analysis is None:
         analysis = _analyse(path, hearing)
@@ -169,7 +170,7 @@ def _analyse(path: str, hearing: Hearing) -> RhythmAnalysis:
 
 
 @cache
-def _method() -> str:
+def method_name() -> str:
     """Name the code and weights that analyse: a change in them makes the cache start anew."""
     digest = hashlib.blake2b(digest_size=8)
     for part in ("audio", "rhythm", "records"):

@@ -147,16 +147,13 @@ class Library:
         before = self._database.total_changes
         with transaction(self._database):
             for file in files:
-                try:
-                    found = Path(file).stat()
-                except (OSError, ValueError):
-                    continue  # an address, or gone: hearing it says so
+                size, modified_ns = _state_of(file)
                 self._database.execute(
                     "INSERT INTO places (file, size, modified_ns, state) VALUES (?1, ?2, ?3, "
                     "'waiting') ON CONFLICT (file) DO UPDATE SET size = ?2, modified_ns = ?3, "
                     "state = 'waiting', reason = '' WHERE ?4 OR state = 'failed' "
                     "OR size <> ?2 OR modified_ns <> ?3",
-                    (os.fsencode(file), found.st_size, found.st_mtime_ns, again),
+                    (os.fsencode(file), size, modified_ns, again),
                 )
         return self._database.total_changes - before
 
@@ -370,6 +367,15 @@ class Library:
             "SELECT kind, value, until FROM marks WHERE track = ? ORDER BY kind, value", (number,)
         )
         return tuple(Mark(*row) for row in rows)
+
+
+def _state_of(file: str) -> tuple[int, int]:
+    """Return size and time of change of a file; zeros for an address, or where it is gone."""
+    try:
+        found = Path(file).stat()
+    except (OSError, ValueError):
+        return 0, 0
+    return found.st_size, found.st_mtime_ns
 
 
 def _digest(marks: Iterable[Mark]) -> bytes:

@@ -52,10 +52,12 @@ def add_tracks(
 ) -> tuple[int, tuple[Failure, ...]]:
     """Note the files that paths name as waiting; return how many, and what names no file.
 
-    Files, folders and playlists are accepted. A file that is known waits again only where
+    Files, folders and playlists are accepted, and addresses of storage that fsspec knows,
+    which workers of a cluster fetch. A file that is known waits again only where
     it changed since, failed before, or with again. Raises OutputError.
     """
-    found = gather(paths)
+    addresses = [path for path in paths if "://" in path]
+    found = gather(path for path in paths if "://" not in path)
     failures = [item for item in found if isinstance(item, Failure)]
     files = []
     for item in found:
@@ -69,7 +71,7 @@ def add_tracks(
             files.append(str(Path(item).absolute()))
     with open_library(library_path(library)) as books:
         _state_usual_pools(books)
-        return books.add(files, again), tuple(failures)
+        return books.add([*files, *addresses], again), tuple(failures)
 
 
 def hear_waiting(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
@@ -200,7 +201,7 @@ def backup(
     say(f"copied the library to {out}")
 
 
-COMMANDS = (
+COMMANDS: tuple[tuple[Callable[..., None], str, tuple[str, ...]], ...] = (
     (add, "add", ("aquatempo library add music/", "aquatempo library add")),
     (list_tracks, "list", ("aquatempo library list --order tempo --page 2",)),
     (find, "find", ('aquatempo library find "126-138 bpm, suits shallow, >= 8 phrases, sure"',)),
