@@ -74,8 +74,8 @@ def build_app() -> typer.Typer:
     books = typer.Typer(
         help=library.SUMMARY, short_help=_short(library.SUMMARY), no_args_is_help=True
     )
-    for task, name, examples in library.COMMANDS:
-        books.command(name, epilog=_example_text(examples), short_help=_short(task.__doc__ or ""))(
+    for task, name, shown in library.COMMANDS:
+        books.command(name, epilog=_example_text(shown), short_help=_short(task.__doc__ or ""))(
             failing_plainly(task)
         )
     app.add_typer(books, name="library")

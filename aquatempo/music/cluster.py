@@ -29,10 +29,7 @@ def on_cluster(address: str) -> Callable[[Sequence[str]], Iterator[Heard | Failu
 
     Raises MissingExtraError without the extra "cluster", InputError where nothing answers.
     """
-    try:
-        import distributed
-    except ImportError as exc:
-        raise MissingExtraError("a cluster", "cluster") from exc
+    distributed = _library()
 
     def hear(files: Sequence[str]) -> Iterator[Heard | Failure]:
         try:
@@ -51,8 +48,7 @@ def on_cluster(address: str) -> Callable[[Sequence[str]], Iterator[Heard | Failu
 
 def _through(client: Any, files: Sequence[str]) -> Iterator[Heard | Failure]:  # noqa: ANN401
     """Yield results as they come; a moving window of files is given out at a time."""
-    import distributed
-
+    distributed = _library()
     waiting = deque(files)
     given: dict[Any, str] = {}
     done = distributed.as_completed(loop=client.loop)
@@ -87,11 +83,17 @@ def _through(client: Any, files: Sequence[str]) -> Iterator[Heard | Failure]:  #
 _LOST = "the Dask scheduler is gone: what is heard is kept; give the same command to go on"
 
 
-def _why(future: Any) -> str:  # noqa: ANN401
-    import distributed
+def _library() -> Any:  # noqa: ANN401 - it has no types
+    try:
+        import distributed
+    except ImportError as exc:
+        raise MissingExtraError("a cluster", "cluster") from exc
+    return distributed
 
+
+def _why(future: Any) -> str:  # noqa: ANN401
     exc = future.exception()
-    if isinstance(exc, distributed.KilledWorker):
+    if isinstance(exc, _library().KilledWorker):
         return "each worker that tried it died (out of memory, or a fault in a decoder?)"
     return " ".join(str(exc).split()) or type(exc).__name__
 

@@ -13,7 +13,7 @@ from statistics import fmean
 
 from aquatempo.errors import AquatempoError, InputError
 from aquatempo.music.gathering import SHEET_SUFFIXES, gather
-from aquatempo.music.hearing import Heard, Hearing, hear_file, usable_cores
+from aquatempo.music.hearing import Heard, Hearing, hear_file, method_name, usable_cores
 from aquatempo.music.workers import Died, in_processes
 from aquatempo.records.library import (
     LibraryPage,
@@ -222,6 +222,10 @@ def _hear_here(files: Sequence[str], jobs: int) -> Iterator[Heard | Failure]:
 
 
 def _attempt(file: str) -> Heard | Failure:
+    if "://" in file:
+        from aquatempo.music.cluster import hear_address
+
+        return hear_address(file, method_name())
     try:
         return hear_file(file, Hearing(), remember=False)
     except AquatempoError as exc:
@@ -266,7 +270,7 @@ def _corrected(content_key: str, analysis: RhythmAnalysis) -> tuple[RhythmAnalys
 
 
 def _whole_track(books: Library, row: LibraryTrack) -> Track | Failure:
-    file = next((one for one in row.files if Path(one).exists()), "")
+    file = next((one for one in row.files if "://" in one or Path(one).exists()), "")
     if not file:
         shown = row.files[0] if row.files else row.title
         return Failure(shown, f"{shown!r} is gone: add it again from where it is now")
