@@ -173,7 +173,9 @@ def test_verdicts_follow_the_stated_pool(tmp_path: Path) -> None:
     assert library.state_pool("Lindenbad", Pool(depth_m=2.2, kind=ClassDepth.DEEP)) == 2
     assert library.stated_pools()["Lindenbad"][0].kind is ClassDepth.DEEP
     assert library.find_tracks("not may suit lindenbad, >= 180 bpm").total == 1
-    with pytest.raises(InputError, match="no pool named 'Lidenbad' is stated; known: Lindenbad"):
+    with pytest.raises(
+        InputError, match="no pool named 'Lidenbad' is stated; known: deep, Lindenbad, shallow"
+    ):
         library.find_tracks("suits Lidenbad")
 
 
@@ -260,7 +262,8 @@ def test_any_query_is_an_answer_or_one_line(query: str) -> None:
         database.executescript(
             "CREATE TABLE tracks (number, tempo_bpm, duration_s, phrases, bridges, breaks, "
             "confidence, steady, corrected, beats_per_bar, title, artist);"
-            "CREATE TABLE verdicts (track, pool, fit); CREATE TABLE marks (track, kind, value, until)"
+            "CREATE TABLE verdicts (track, pool, fit);"
+            "CREATE TABLE marks (track, kind, value, until)"
         )
         database.execute(f"SELECT count(*) FROM tracks WHERE {condition}", values).fetchone()
 

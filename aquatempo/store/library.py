@@ -244,7 +244,7 @@ class Library:
     def analysis_of(self, content_key: str) -> tuple[RhythmAnalysis, str] | None:
         """Return what was heard in a track, as it came, and the method; None where damaged."""
         row = self._database.execute(
-            "SELECT method, data, digest FROM analyses WHERE key = ?", (content_key,)
+            "SELECT method, CAST(data AS BLOB), digest FROM analyses WHERE key = ?", (content_key,)
         ).fetchone()
         analysis = None if row is None else unpack(content_key, *row)
         return None if analysis is None else (analysis, str(row[0]))

@@ -72,7 +72,7 @@ def _term(term: str, pools: Sequence[str]) -> Condition:
     for word, make in _NAMED:
         if low == word or low.startswith(f"{word} "):
             return make(term[len(word) :].strip().strip("\"'"), pools)
-    close = get_close_matches(low.split()[0], _WORDS, n=1, cutoff=0.75)
+    close = get_close_matches(low.split()[0], _WORDS, n=1, cutoff=0.8)
     if close and low.split()[0] not in _WORDS:
         raise InputError(f"{term!r} in the query is not understood (did you mean {close[0]!r}?)")
     return _like(("title", "artist"), term.strip("\"'"))
