@@ -129,7 +129,9 @@ def test_nobody_answers() -> None:
     pytest.importorskip("distributed")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("aquatempo.music.cluster.CONNECT_S", 1)
-        with pytest.raises(InputError, match="no Dask scheduler answers at 'tcp://127.0.0.1:9'"):
+        with pytest.raises(
+            InputError, match=r"no Dask scheduler answers at 'tcp://127\.0\.0\.1:9'"
+        ):
             next(iter(on_cluster("tcp://127.0.0.1:9")(["a.mp3"])))
 
 

@@ -8,9 +8,11 @@ still waits in the library.
 
 from __future__ import annotations
 
+import contextlib
 import tempfile
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import CancelledError
 from pathlib import Path
 from typing import Any
 
@@ -40,8 +42,11 @@ def on_cluster(address: str) -> Callable[[Sequence[str]], Iterator[Heard | Failu
             ) from exc
         try:
             yield from _through(client, files)
+        except (OSError, TimeoutError, CancelledError) as exc:
+            raise InputError(_LOST) from exc
         finally:
-            client.close(timeout=5)
+            with contextlib.suppress(OSError, TimeoutError):
+                client.close(timeout=5)
 
     return hear
 
