@@ -241,6 +241,30 @@ class Library:
         rows = self._database.execute(f"SELECT number FROM tracks WHERE {condition}", values)
         return [row[0] for row in rows]
 
+    def cheapest(
+        self,
+        condition: str,
+        values: Sequence[object],
+        cost: str,
+        cost_values: Sequence[object],
+        most: int,
+    ) -> list[tuple[int, float]]:
+        """Return number and length [s] of the tracks that cost least, the cheapest first.
+
+        cost: SQL over the facts, with a ? for each of cost_values.
+        """
+        return self._database.execute(
+            f"SELECT number, duration_s FROM tracks WHERE {condition} "
+            f"ORDER BY {cost}, number LIMIT ?",
+            (*values, *cost_values, most),
+        ).fetchall()
+
+    def rows(self, numbers: Sequence[int]) -> tuple[LibraryTrack, ...]:
+        """Return the tracks of some numbers, in that order."""
+        return tuple(
+            track for number in numbers for track in self.find("number = ?", (number,)).tracks
+        )
+
     def analysis_of(self, content_key: str) -> tuple[RhythmAnalysis, str] | None:
         """Return what was heard in a track, as it came, and the method; None where damaged."""
         row = self._database.execute(

@@ -41,6 +41,7 @@ __all__ = [
     "progress_of",
     "state_pool",
     "stated_pools",
+    "whole_track",
 ]
 
 Hearer = Callable[[Sequence[str]], Iterator[Heard | Failure]]
@@ -152,7 +153,7 @@ def library_tracks(
     with open_library(library_path(library)) as books:
         condition, values = condition_of(query, tuple(books.pools()))
         for row in books.find(condition, values, order, 0, most).tracks:
-            yield _whole_track(books, row)
+            yield whole_track(books, row)
 
 
 def mark_tracks(
@@ -269,7 +270,8 @@ def _corrected(content_key: str, analysis: RhythmAnalysis) -> tuple[RhythmAnalys
     return rhythm.apply_corrections(analysis, stored), True
 
 
-def _whole_track(books: Library, row: LibraryTrack) -> Track | Failure:
+def whole_track(books: Library, row: LibraryTrack) -> Track | Failure:
+    """Return a track of an open library as heard and corrected, or why there is none."""
     file = next((one for one in row.files if "://" in one or Path(one).exists()), "")
     if not file:
         shown = row.files[0] if row.files else row.title

@@ -43,6 +43,8 @@ def plan(
     out: str | None = None,
     own_moves: str | None = None,
     all_once: bool = False,
+    from_library: str | None = None,
+    library: str | None = None,
     hearing: Hearing = AS_USUAL,
     jobs: int | None = None,
     progress: Progress | None = None,
@@ -50,7 +52,9 @@ def plan(
 ) -> PlanReport:
     """Return a class planned from the tracks that paths name, and write it if told where.
 
-    brief None: the usual class. all_once: each track is played whole, once, and the class
+    brief None: the usual class. from_library: a query of the library, of
+    whose tracks those that suit the parts best are candidates too (in library, or your own).
+    all_once: each track is played whole, once, and the class
     lasts as long as they do. A brief for both depths gives a twin, written beside out with
     its depth in the name. Tracks that cannot be heard are reported and left out. Raises
     InfeasibleError with the brief's lines that clash, OutputError, TextFileError.
@@ -67,6 +71,10 @@ def plan(
     for target in targets:  # what cannot be written is said before anything is heard
         refuse_target(target, "plan", (".toml",), force)
     heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
+    if from_library is not None:
+        from aquatempo.workflow.library_choice import candidates
+
+        heard += candidates(from_library, given.brief, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
     lines = given.lines
