@@ -60,11 +60,15 @@ class LibraryTrack:
 
 @dataclass(frozen=True, slots=True)
 class LibraryPage:
-    """Some rows of an answer, in order. total: how many there are in all; first: from 0."""
+    """Some rows of an answer, in order. total: how many there are in all; first: from 0.
+
+    hint: at a likely slip in the question, where there is no row.
+    """
 
     tracks: tuple[LibraryTrack, ...]
     total: int
     first: int
+    hint: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from difflib import get_close_matches
 from aquatempo.errors import InputError
 from aquatempo.units import parse_span
 
-__all__ = ["TERMS", "condition_of"]
+__all__ = ["TERMS", "condition_of", "likely_slip"]
 
 SURE = 0.9  # reached by songs of which 97 in 100 are heard right (docs/rhythm.md)
 LONGEST_QUERY = 1000  # characters
@@ -57,6 +57,20 @@ def condition_of(query: str, pools: Sequence[str] = ()) -> Condition:
     return " AND ".join(condition for condition, _ in found), values
 
 
+def likely_slip(query: str) -> str:
+    """Return a hint at a word that may be a slip, for a query that finds nothing, or "".
+
+    >>> likely_slip("126 bpm, steaady")
+    "did you mean 'steady' by 'steaady'?"
+    """
+    for term in query[:LONGEST_QUERY].lower().split(","):
+        word = (term.split() or [""])[0]
+        close = get_close_matches(word, _WORDS, n=1, cutoff=0.8)
+        if close and word not in _WORDS:
+            return f"did you mean {close[0]!r} by {word!r}?"
+    return ""
+
+
 def _term(term: str, pools: Sequence[str]) -> Condition:
     low = " ".join(term.lower().split())
     for opening in ("not ", "no "):
@@ -72,9 +86,6 @@ def _term(term: str, pools: Sequence[str]) -> Condition:
     for word, make in _NAMED:
         if low == word or low.startswith(f"{word} "):
             return make(term[len(word) :].strip().strip("\"'"), pools)
-    close = get_close_matches(low.split()[0], _WORDS, n=1, cutoff=0.8)
-    if close and low.split()[0] not in _WORDS:
-        raise InputError(f"{term!r} in the query is not understood (did you mean {close[0]!r}?)")
     return _like(("title", "artist"), term.strip("\"'"))
 
 

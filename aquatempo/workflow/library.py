@@ -6,6 +6,7 @@ One function for each thing that a command or a page shows.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
@@ -27,7 +28,7 @@ from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.library import Facts, Library, library_path, open_library
-from aquatempo.store.library_query import condition_of
+from aquatempo.store.library_query import condition_of, likely_slip
 from aquatempo.workflow.checking import USUAL_POOLS
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "library_tracks",
     "look_over",
     "mark_tracks",
+    "open_books",
     "progress_of",
     "state_pool",
     "stated_pools",
@@ -46,6 +48,18 @@ __all__ = [
 
 Hearer = Callable[[Sequence[str]], Iterator[Heard | Failure]]
 TOLD_EVERY = 1  # tracks
+
+
+@contextmanager
+def open_books(library: str | None = None) -> Iterator[Library]:
+    """Give a library, or the user's own, in which the usual pools are stated."""
+    with open_library(library_path(library)) as books:
+        stated = books.pools()
+        for pool in USUAL_POOLS:
+            if pool.kind.value not in stated:
+                plain = {"pool": to_plain(pool), "group": to_plain(Group())}
+                books.put_pool(pool.kind.value, plain)
+        yield books
 
 
 def add_tracks(
@@ -70,8 +84,7 @@ def add_tracks(
             failures.append(Failure(item, f"cannot read {item!r}: there is no such file"))
         else:
             files.append(str(Path(item).absolute()))
-    with open_library(library_path(library)) as books:
-        _state_usual_pools(books)
+    with open_books(library) as books:
         return books.add([*files, *addresses], again), tuple(failures)
 
 
@@ -88,8 +101,7 @@ def hear_waiting(
     here, such as a cluster. go_on: told how far it is after each file; where it returns
     False the work stops, and the next call goes on with what still waits.
     """
-    path = library_path(library)
-    with open_library(path) as books:
+    with open_books(library) as books:
         waiting = books.waiting()
         state = books.progress(0)
         heard = (hearer or partial(_hear_here, jobs=jobs or usable_cores()))(waiting)
@@ -115,7 +127,7 @@ def hear_waiting(
 
 def progress_of(library: str | None = None) -> LibraryProgress:
     """Return how many files wait, are heard and failed."""
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         return books.progress()
 
 
@@ -134,9 +146,10 @@ def find_tracks(
     """
     if not (0 <= first <= 10**9 and 0 <= most <= 10**6):
         raise InputError(f"rows {first} and {most} more: needs 0 or more, a million at most")
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         condition, values = condition_of(query, tuple(books.pools()))
-        return books.find(condition, values, order, first, most)
+        page = books.find(condition, values, order, first, most)
+    return page if page.total else replace(page, hint=likely_slip(query))
 
 
 def library_tracks(
@@ -150,7 +163,7 @@ def library_tracks(
 
     A track whose analysis is damaged, or whose file is gone, is a Failure.
     """
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         condition, values = condition_of(query, tuple(books.pools()))
         for row in books.find(condition, values, order, 0, most).tracks:
             yield whole_track(books, row)
@@ -165,7 +178,7 @@ def mark_tracks(
             raise InputError(f"mark {mark.kind} {mark.value!r}: needs a tag, rights or a name")
         if len(mark.value) > 200 or not mark.value.isprintable():
             raise InputError("a mark: needs 200 printable characters at most")
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         condition, values = condition_of(query, tuple(books.pools()))
         numbers = books.numbers(condition, values)
         books.mark(numbers, marks, drop)
@@ -178,14 +191,14 @@ def state_pool(
     """State a pool and its group under a name, and judge all tracks for it; return how many."""
     if not name.isprintable() or not 0 < len(name) <= 60 or "," in name:
         raise InputError(f"pool name {name[:60]!r}: needs 1 to 60 characters without commas")
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         books.put_pool(name, {"pool": to_plain(pool), "group": to_plain(group or Group())})
         return _judge(books)
 
 
 def stated_pools(library: str | None = None) -> Mapping[str, tuple[Pool, Group]]:
     """Return the stated pools with their groups by name."""
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         return {name: _pool_of(stated) for name, stated in books.pools().items()}
 
 
@@ -194,7 +207,7 @@ def look_over(library: str | None = None, *, mend: bool = False) -> tuple[str, .
 
     mend: let tracks whose analysis is damaged wait to be heard again.
     """
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         found = books.faults()
         if mend and found:
             books.hear_damaged_again()
@@ -206,7 +219,7 @@ def backup_library(target: str, *, library: str | None = None) -> None:
     from aquatempo.store.results import refuse_target
 
     refuse_target(target, "backup", (".sqlite",), force=False)
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         books.copy_to(Path(target))
 
 
@@ -281,14 +294,6 @@ def whole_track(books: Library, row: LibraryTrack) -> Track | Failure:
         return Failure(file, f"what was heard in {file!r} is damaged: add it again")
     analysis, corrected = _corrected(row.content_key, kept[0])
     return Track(file, row.title, analysis, row.content_key, corrected)
-
-
-def _state_usual_pools(books: Library) -> None:
-    stated = books.pools()
-    for pool in USUAL_POOLS:
-        if pool.kind.value not in stated:
-            plain = {"pool": to_plain(pool), "group": to_plain(Group())}
-            books.put_pool(pool.kind.value, plain)
 
 
 def _pool_of(stated: Mapping[str, object]) -> tuple[Pool, Group]:

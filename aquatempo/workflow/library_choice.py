@@ -11,9 +11,9 @@ from __future__ import annotations
 from aquatempo.class_shape import ClassPart, class_shape
 from aquatempo.records.plan import Brief
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.library import Library, library_path, open_library
+from aquatempo.store.library import Library
 from aquatempo.store.library_query import condition_of
-from aquatempo.workflow.library import whole_track
+from aquatempo.workflow.library import open_books, whole_track
 
 __all__ = ["A_MINUTE", "LEAST", "candidates"]
 
@@ -36,7 +36,7 @@ def candidates(
     query: what they must be beside that. A track whose file is gone or whose analysis is
     damaged is a Failure. Raises InputError for a term that is not understood.
     """
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         condition, values = condition_of(query, tuple(books.pools()))
         total = books.find(condition, values, "newest", 0, 0).total
         numbers: dict[int, None] = {}

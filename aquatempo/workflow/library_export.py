@@ -7,9 +7,9 @@ from pathlib import Path
 from aquatempo.exports.library_table import library_csv, library_parquet
 from aquatempo.exports.playlist import playlist_of
 from aquatempo.records.library import LibraryTrack
-from aquatempo.store.library import library_path, open_library
 from aquatempo.store.library_query import condition_of
 from aquatempo.store.results import refuse_target, write_result
+from aquatempo.workflow.library import open_books
 
 __all__ = ["FORMATS", "export_library"]
 
@@ -24,7 +24,7 @@ def export_library(
     Raises InputError for another ending or a query that is not understood, OutputError.
     """
     refuse_target(out, "export", FORMATS, force)
-    with open_library(library_path(library)) as books:
+    with open_books(library) as books:
         condition, values = condition_of(query, tuple(books.pools()))
         tracks = books.find(condition, values, "title", 0, 1_000_000_000).tracks
     write_result(out, _encoded(out, tracks), force)

@@ -20,8 +20,9 @@ def show_page(console: Console, page: LibraryPage, rows: int) -> None:
         lines = [_line(track, pools) for track in page.tracks]
         numbers = ("bpm", "sure", "32s", "bridges", "length")
         show_table(console, headings, lines, numbers=numbers, free_text="marks")
+    hint = f" ({page.hint})" if page.hint else ""
     pages = max(1, -(-page.total // max(1, rows)))
-    console.print(f"{page.total} tracks, page {page.first // max(1, rows) + 1} of {pages}")
+    console.print(f"{page.total} tracks, page {page.first // max(1, rows) + 1} of {pages}{hint}")
 
 
 def _line(track: LibraryTrack, pools: list[str]) -> list[str]:
