@@ -37,14 +37,20 @@ SHOWN_DB = 36.0  # the range of the loudness curve
 def write_picture(
     track: Track, path: str, timeline: CueTimeline | None = None, force: bool = False
 ) -> None:
-    """Write an SVG picture of a track: energy, beats, phrases, bridges and, if given, calls."""
+    """Write an SVG picture of a track: energy, beats, phrases, bridges and, if given, calls.
+
+    path: ends in .svg; timeline: calls to draw, or None; force: replace a file that exists.
+    """
     refuse_target(path, "picture", (".svg",), force)
     envelope = _envelope(track)
     write_result(path, track_picture(track.title, track.analysis, envelope, timeline), force)
 
 
 def write_jams(track: Track, path: str, force: bool = False) -> None:
-    """Write what was heard in a track as JAMS, the open format for annotations of music."""
+    """Write what was heard in a track as JAMS, the open format for annotations of music.
+
+    path: ends in .jams; force: replace a file that exists.
+    """
     from aquatempo.exports.jams import to_jams
 
     refuse_target(path, "JAMS file", (".jams",), force)
@@ -52,7 +58,10 @@ def write_jams(track: Track, path: str, force: bool = False) -> None:
 
 
 def write_clicks(track: Track, path: str, force: bool = False) -> None:
-    """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac."""
+    """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac.
+
+    path: its suffix tells the format; force: replace a file that exists.
+    """
     from aquatempo import audio
 
     if track.file.lower().endswith(SHEET_SUFFIXES):
@@ -70,7 +79,10 @@ def write_clicks(track: Track, path: str, force: bool = False) -> None:
 
 
 def write_count_click(timeline: CueTimeline, path: str, force: bool = False) -> None:
-    """Write the count click of a timeline alone, as long as its track."""
+    """Write the count click of a timeline alone, as long as its track.
+
+    path: its suffix tells the format; force: replace a file that exists.
+    """
     from aquatempo import audio
 
     frames = round(timeline.duration_s * CLICK_RATE_HZ)

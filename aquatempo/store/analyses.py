@@ -41,8 +41,9 @@ _SCHEMA = Schema("the cache", 0x61717463, (ANALYSES_TABLE,), durable=False)
 def load_analysis(content_key: str, method: str) -> RhythmAnalysis | None:
     """Return the remembered analysis of a track, or None.
 
-    method: text that names everything that shaped the analysis, such as its version and
-    the expected tempo. What is damaged or was shaped otherwise is as good as absent.
+    method: text that names everything that shaped the analysis, such as its version and the
+    expected tempo. What is damaged or was shaped otherwise is as good as absent. content_key:
+    of the track's audio.
     """
     if not _path().is_file():
         return None
@@ -58,7 +59,8 @@ def save_analysis(content_key: str, method: str, analysis: RhythmAnalysis) -> bo
     """Remember an analysis; return whether it could be written.
 
     A cache that cannot be written costs time in the next run, and stops nothing. One that
-    is damaged is begun anew.
+    is damaged is begun anew. content_key: of the track's audio; method: as for
+    ``load_analysis``.
     """
     for attempt in (1, 2):
         try:

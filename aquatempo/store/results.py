@@ -13,7 +13,10 @@ __all__ = ["refuse_existing", "refuse_target", "write_result", "write_results"]
 
 
 def refuse_existing(path: str | Path, force: bool) -> None:
-    """Raise OutputError where a file exists and must not be replaced."""
+    """Raise OutputError where a file exists and must not be replaced.
+
+    path: of the file; force: it may be replaced.
+    """
     if not force and os.path.lexists(path):
         raise OutputError(str(path), "it exists already (give --force to replace it)")
 
@@ -40,7 +43,10 @@ def refuse_target(path: str, kind: str, suffixes: Sequence[str], force: bool) ->
 
 
 def write_result(path: str | Path, content: str | bytes, force: bool = False) -> None:
-    """Write text (UTF-8) or bytes to a file. Raises OutputError."""
+    """Write text (UTF-8) or bytes to a file. Raises OutputError.
+
+    path: of the file; content: all of it; force: replace a file that exists.
+    """
     refuse_existing(path, force)
     data = content.encode(errors="surrogateescape") if isinstance(content, str) else content
     write_whole(Path(path), data)
