@@ -17,7 +17,7 @@ import pytest
 
 from aquatempo.errors import InputError
 from aquatempo.music.cluster import hear_address, on_cluster
-from aquatempo.music.hearing import Heard, method_name
+from aquatempo.music.hearing import HeardFile, method_name
 from aquatempo.records.track import Failure
 from aquatempo.workflow import library
 
@@ -151,8 +151,8 @@ def test_file_at_an_address(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> 
         store.write(song.read_bytes())
     there = hear_address("memory://songs/odd_lane.ogg", method_name())
     here = hear_address(str(song), method_name())
-    assert isinstance(there, Heard)
-    assert isinstance(here, Heard)
+    assert isinstance(there, HeardFile)
+    assert isinstance(here, HeardFile)
     assert there.file == "memory://songs/odd_lane.ogg"
     assert (there.content_key, there.analysis) == (here.content_key, here.analysis)
     gone = hear_address("memory://songs/gone.ogg", method_name())

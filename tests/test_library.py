@@ -22,14 +22,13 @@ from hypothesis import strategies as st
 from test_store_analyses import ANALYSIS
 
 from aquatempo.errors import InputError, OutputError
-from aquatempo.music.hearing import Heard
+from aquatempo.music.hearing import HeardFile
 from aquatempo.records.library import LibraryProgress, Mark
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.library_query import TERMS, condition_of
+from aquatempo.store.library.query import TERMS, condition_of
 from aquatempo.workflow import library
-from aquatempo.workflow.library_export import export_library
 
 SAMPLES = Path(__file__).parents[1] / "sample_audio"
 
@@ -47,9 +46,9 @@ def made(number: int, **facts: object) -> RhythmAnalysis:
     return replace(ANALYSIS, tempo_bpm=100.0 + number, **facts)  # type: ignore[arg-type]
 
 
-def invented(files: list[str]) -> list[Heard | Failure]:
+def invented(files: list[str]) -> list[HeardFile | Failure]:
     """Stand in for hearing: what an invented track holds follows from its file's name."""
-    heard: list[Heard | Failure] = []
+    heard: list[HeardFile | Failure] = []
     for file in files:
         stem = Path(file).stem
         if stem.startswith("bad"):
@@ -57,7 +56,7 @@ def invented(files: list[str]) -> list[Heard | Failure]:
         else:
             number = int(stem)
             key = f"{number:032x}"
-            heard.append(Heard(file, f"Song {number}", "Band", key, "m1", made(number)))
+            heard.append(HeardFile(file, f"Song {number}", "Band", key, "m1", made(number)))
     return heard
 
 
@@ -139,7 +138,7 @@ def test_names_that_are_no_text_come_back(tmp_path: Path) -> None:
         pytest.skip("names are text on this file system")
     library.add_tracks([str(tmp_path)])
     library.hear_waiting(
-        hearer=lambda files: iter([Heard(f, f, "", "k", "m", ANALYSIS) for f in files])
+        hearer=lambda files: iter([HeardFile(f, f, "", "k", "m", ANALYSIS) for f in files])
     )
     assert library.find_tracks().tracks[0].files == (str(tmp_path / name),)
 
@@ -194,14 +193,14 @@ def test_tables_read_back(tmp_path: Path) -> None:
     """CSV, Parquet and M3U hold the tracks of a query, read back by other readers."""
     fill(tmp_path / "music", ["1", "2", "3"])
     out = str(tmp_path / "a.parquet")
-    assert export_library(out, ">= 102 bpm") == 2
+    assert library.export_library(out, ">= 102 bpm") == 2
     rows = pyarrow.parquet.read_table(out).to_pylist()
     assert [row["title"] for row in rows] == ["Song 2", "Song 3"]
     assert rows[0]["tempo_bpm"] == 102.0
-    assert export_library(str(tmp_path / "a.m3u"), "") == 3
+    assert library.export_library(str(tmp_path / "a.m3u"), "") == 3
     assert (tmp_path / "a.m3u").read_text().splitlines()[2] == "music/1.mp3"
     with pytest.raises(InputError, match=r"needs a name that ends in \.csv or \.parquet"):
-        export_library(str(tmp_path / "song.mp3"))
+        library.export_library(str(tmp_path / "song.mp3"))
 
 
 def test_backup_is_a_library(tmp_path: Path) -> None:

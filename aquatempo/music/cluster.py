@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from aquatempo.errors import AquatempoError, InputError, MissingExtraError
-from aquatempo.music.hearing import Heard, Hearing, hear_file, method_name
+from aquatempo.music.hearing import HeardFile, Hearing, hear_file, method_name
 from aquatempo.records.track import Failure
 
 __all__ = ["hear_address", "on_cluster"]
@@ -26,14 +26,14 @@ AHEAD = 4  # files given out for each thread, so that none has to wait for work
 CONNECT_S = 30
 
 
-def on_cluster(address: str) -> Callable[[Sequence[str]], Iterator[Heard | Failure]]:
+def on_cluster(address: str) -> Callable[[Sequence[str]], Iterator[HeardFile | Failure]]:
     """Return what hears files on the workers of the Dask scheduler at an address.
 
     Raises MissingExtraError without the extra "cluster", InputError where nothing answers.
     """
     distributed = _library()
 
-    def hear(files: Sequence[str]) -> Iterator[Heard | Failure]:
+    def hear(files: Sequence[str]) -> Iterator[HeardFile | Failure]:
         try:
             client = distributed.Client(address, timeout=CONNECT_S, set_as_default=False)
         except (OSError, ValueError, TimeoutError) as exc:
@@ -51,7 +51,7 @@ def on_cluster(address: str) -> Callable[[Sequence[str]], Iterator[Heard | Failu
     return hear
 
 
-def _through(client: Any, files: Sequence[str]) -> Iterator[Heard | Failure]:  # noqa: ANN401
+def _through(client: Any, files: Sequence[str]) -> Iterator[HeardFile | Failure]:  # noqa: ANN401
     """Yield results as they come; a moving window of files is given out at a time."""
     distributed = _library()
     waiting = deque(files)
@@ -103,7 +103,7 @@ def _why(future: Any) -> str:  # noqa: ANN401
     return " ".join(str(exc).split()) or type(exc).__name__
 
 
-def hear_address(file: str, method: str) -> Heard | Failure:
+def hear_address(file: str, method: str) -> HeardFile | Failure:
     """Return what is heard in a file by path or fsspec address: what runs on a worker.
 
     method: that of whoever asks; a worker with other code would give other records.
@@ -118,7 +118,7 @@ def hear_address(file: str, method: str) -> Heard | Failure:
         return Failure(file, str(exc))
 
 
-def _fetched(address: str) -> Heard | Failure:
+def _fetched(address: str) -> HeardFile | Failure:
     """Hear a copy of what lies at an address: decoders move about in a file."""
     from dataclasses import replace
 

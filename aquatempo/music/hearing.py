@@ -22,7 +22,7 @@ from aquatempo.store.files import read_text
 
 __all__ = [
     "AS_USUAL",
-    "Heard",
+    "HeardFile",
     "Hearing",
     "each_track",
     "hear_file",
@@ -45,7 +45,7 @@ AS_USUAL = Hearing()
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardFile:
     """What was heard in a file as it came. method names all that shaped the analysis."""
 
     file: str
@@ -128,7 +128,7 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
         return Failure(file, str(exc))
 
 
-def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> Heard:
+def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> HeardFile:
     """Return what is heard in an audio file, before corrections. Raises AudioError.
 
     remember: whether the cache gets what was not in it.
@@ -143,7 +143,7 @@ def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> 
         analysis = _analyse(path, hearing)
         if hearing.use_cache and remember:
             analyses.save_analysis(key, method, analysis)
-    return Heard(path, info.title or _title_of(path), info.artist or "", key, method, analysis)
+    return HeardFile(path, info.title or _title_of(path), info.artist or "", key, method, analysis)
 
 
 def _hear(path: str, hearing: Hearing) -> Track:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from contextlib import AbstractContextManager
@@ -18,6 +19,7 @@ from aquatempo.tomltext import read_toml
 
 __all__ = [
     "correcting",
+    "corrections_by_key",
     "forget_corrections",
     "load_corrections",
     "merge_corrections",
@@ -47,6 +49,22 @@ def correcting() -> AbstractContextManager[None]:
     Raises OutputError where another process has held them for a minute.
     """
     return one_at_a_time(_folder() / ".lock")
+
+
+def corrections_by_key() -> dict[str, str]:
+    """Return, for the start of each content key that has corrections, a stamp of their file.
+
+    The stamp is another when the file was written since. Raises TextFileError where the
+    folder may not be read.
+    """
+    found = {}
+    for entry in _entries():
+        start = entry.name.removesuffix(".toml").rpartition("-")[2]
+        if entry.name.endswith(".toml") and len(start) == KEY_IN_NAME:
+            with contextlib.suppress(OSError):
+                state = entry.stat()
+                found[start] = f"{state.st_mtime_ns} {state.st_size} {state.st_ino}"
+    return found
 
 
 def load_corrections(content_key: str) -> Corrections | None:
@@ -158,15 +176,20 @@ def _folder() -> Path:
     return data_folder() / "corrections"
 
 
+def _entries() -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(_folder()) as entries:
+            return list(entries)
+    except FileNotFoundError:
+        return []
+    except OSError as exc:  # silence would drop somebody's work
+        raise TextFileError(str(_folder()), None, exc.strerror or str(exc)) from exc
+
+
 def _find(content_key: str) -> Path | None:
     """Return the file of a track, whatever title its name starts with."""
     ending = f"-{content_key[:KEY_IN_NAME]}.toml"
-    try:
-        found = sorted(entry.name for entry in os.scandir(_folder()) if entry.name.endswith(ending))
-    except FileNotFoundError:
-        return None
-    except OSError as exc:  # silence would drop somebody's work
-        raise TextFileError(str(_folder()), None, exc.strerror or str(exc)) from exc
+    found = sorted(entry.name for entry in _entries() if entry.name.endswith(ending))
     return _folder() / found[0] if found else None
 
 

@@ -74,7 +74,7 @@ def plan(
         refuse_target(target, "plan", (".toml",), force)
     heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
     if from_library is not None:
-        from aquatempo.workflow.library_choice import candidates
+        from aquatempo.workflow.library.choosing import candidates
 
         heard += candidates(from_library, given.brief, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]

@@ -20,7 +20,7 @@ import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from aquatempo.music.hearing import Heard
+from aquatempo.music.hearing import HeardFile
 from aquatempo.records.rhythm import (
     BeatEvidence,
     EnergyLevel,
@@ -31,6 +31,7 @@ from aquatempo.records.rhythm import (
     TempoSection,
 )
 from aquatempo.records.track import Failure
+from aquatempo.store.library import places
 from aquatempo.workflow import library
 
 __all__ = ["main", "synthetic", "synthetic_analysis"]
@@ -81,7 +82,7 @@ def synthetic_analysis(number: int) -> RhythmAnalysis:
     )
 
 
-def synthetic(files: Sequence[str]) -> Iterator[Heard | Failure]:
+def synthetic(files: Sequence[str]) -> Iterator[HeardFile | Failure]:
     """Stand in for hearing: yield what the number in each file's name draws."""
     for file in files:
         number = int(Path(file).stem)
@@ -89,7 +90,7 @@ def synthetic(files: Sequence[str]) -> Iterator[Heard | Failure]:
         title = " ".join(rng.choice(WORDS) for _ in range(3)) + f" {number}"
         artist = f"Band {rng.randrange(2_000)}"
         key = f"{number:032x}"
-        yield Heard(file, title, artist, key, "synthetic", synthetic_analysis(number))
+        yield HeardFile(file, title, artist, key, "synthetic", synthetic_analysis(number))
 
 
 def a_query(rng: random.Random) -> str:
@@ -111,7 +112,7 @@ def measured(books: str, music: str, size: int, before: int) -> dict[str, float]
     started = time.perf_counter()
     noted = [str(Path(music) / f"{number}.mp3") for number in range(before, size)]
     with library.open_books(books) as opened:
-        opened.add(noted)
+        places.add(opened, noted)
     note_s = time.perf_counter() - started
     drawn = list(synthetic(noted[: min(500, len(noted))]))  # what drawing itself takes
     started = time.perf_counter()
@@ -148,7 +149,7 @@ def killed(books: str, music: str, size: int) -> dict[str, float]:
     """Kill a process that fills the library, go on, and tell what was lost (nothing may be)."""
     with_more = [str(Path(music) / f"{number}.mp3") for number in range(size, size + 500)]
     with library.open_books(books) as opened:
-        opened.add(with_more)
+        places.add(opened, with_more)
     code = (
         "import sys; sys.path.insert(0, sys.argv[1])\n"
         "from proofs.scale import synthetic; from aquatempo.workflow import library\n"
@@ -175,11 +176,10 @@ def killed(books: str, music: str, size: int) -> dict[str, float]:
 def planned(books: str) -> dict[str, float]:
     """Plan 45 minutes from all of a library."""
     from aquatempo.records.plan import Brief
-    from aquatempo.workflow.library_choice import candidates
     from aquatempo.workflow.planning import plan
 
     started = time.perf_counter()
-    chosen, total = candidates("", Brief(minutes=45), library=books)
+    chosen, total = library.candidates("", Brief(minutes=45), library=books)
     choose_s = time.perf_counter() - started
     started = time.perf_counter()
     report = plan([], Brief(minutes=45), from_library="", library=books)

@@ -12,7 +12,17 @@ from aquatempo.cli.options import AsJson, Force, Jobs
 from aquatempo.cli.output import make_console, print_json, progress_bar, say
 from aquatempo.errors import InputError
 
-__all__ = ["COMMANDS", "SUMMARY"]
+__all__ = [
+    "COMMANDS",
+    "SUMMARY",
+    "add",
+    "backup",
+    "export",
+    "find",
+    "list_tracks",
+    "mark",
+    "verify",
+]
 
 SUMMARY = "Keep thousands of tracks: add, find, mark, export, look over."
 
@@ -167,9 +177,9 @@ def export(
     force: Force = False,
 ) -> None:
     """Write tracks of the library as a table (CSV, Parquet) or a playlist (M3U)."""
-    from aquatempo.workflow.library_export import export_library
+    from aquatempo.workflow import library as job
 
-    count = export_library(out, query, library=library, force=force)
+    count = job.export_library(out, query, library=library, force=force)
     say(f"wrote {count} track{'s' if count != 1 else ''} to {out}")
 
 

@@ -11,9 +11,11 @@ from __future__ import annotations
 from aquatempo.class_shape import ClassPart, class_shape
 from aquatempo.records.plan import Brief
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.library import Library
-from aquatempo.store.library_query import condition_of
-from aquatempo.workflow.library import open_books, whole_track
+from aquatempo.store.library import tracks, verdicts
+from aquatempo.store.library.query import condition_of
+from aquatempo.store.library.tables import Books
+from aquatempo.workflow.library.finding import whole_track
+from aquatempo.workflow.library.opening import open_books
 
 __all__ = ["A_MINUTE", "LEAST", "candidates"]
 
@@ -33,26 +35,29 @@ def candidates(
 ) -> tuple[tuple[Track | Failure, ...], int]:
     """Return tracks of a library that suit the parts of a class best, and of how many.
 
-    query: what they must be beside that. A track whose file is gone or whose analysis is
-    damaged is a Failure. Raises InputError for a term that is not understood.
+    query: what they must be beside that. brief: of the class. library: its file, None for
+    the user's own. A track whose file is gone or whose analysis is damaged is a Failure.
+    Raises InputError for a term that is not understood.
     """
     with open_books(library) as books:
-        condition, values = condition_of(query, tuple(books.pools()))
-        total = books.find(condition, values, "newest", 0, 0).total
+        condition, values = condition_of(query, tuple(verdicts.pools(books)))
+        condition = f"({condition}) AND EXISTS (SELECT 1 FROM places WHERE track = number)"
+        total = tracks.find(books, condition, values, "newest", 0, 0).total
         numbers: dict[int, None] = {}
         for part in class_shape(brief):
             numbers |= dict.fromkeys(_for_part(books, part, condition, values))
-        tracks = tuple(whole_track(books, row) for row in books.rows(list(numbers)))
-    return tracks, total
+        chosen = tracks.rows_of(books, list(numbers))
+        return tuple(whole_track(books, row) for row in chosen), total
 
 
 def _for_part(
-    books: Library, part: ClassPart, condition: str, values: tuple[object, ...]
+    books: Books, part: ClassPart, condition: str, values: tuple[object, ...]
 ) -> list[int]:
     """Return the numbers of the cheapest tracks for a part, of short and long ones alike."""
     low, high = part.tempo_bpm
     wanted = max(LEAST, round(A_MINUTE * part.minutes))
-    rows = books.cheapest(
+    rows = tracks.cheapest(
+        books,
         f"tempo_bpm IS NOT NULL AND phrases > 0 AND ({condition})",
         values,
         _COST,

@@ -42,7 +42,7 @@ _WORDS = ("bpm", "phrases", "bridges", "breaks", "long", "suits", "may suit", "s
 def condition_of(query: str, pools: Sequence[str] = ()) -> Condition:
     """Return a condition on the table of tracks and its values. Raises InputError.
 
-    pools: the names of the stated pools.
+    query: as a person types it. pools: the names of the stated pools.
 
     >>> condition_of(">= 8 phrases, no bridge")
     ('phrases >= ? AND bridges = ?', (8.0, 0))
