@@ -60,7 +60,10 @@ def note_input(path: str | Path) -> None:
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file; folders on the way are made. Raises OutputError."""
+    """Write data to a path, whole or not at all; folders on the way are made.
+
+    Raises OutputError.
+    """
     with replacing(path) as file:
         file.write(data)
 

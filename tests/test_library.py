@@ -180,10 +180,10 @@ def test_verdicts_follow_the_stated_pool(tmp_path: Path) -> None:
 
 def test_corrections_change_what_is_found(tmp_path: Path) -> None:
     """Facts are those after corrections, which stay the text that they are."""
-    from aquatempo.records.corrections import Corrections
+    from aquatempo.records.corrections import Corrections, TempoMark
     from aquatempo.store.correction_files import save_corrections
 
-    save_corrections(f"{20:032x}", Corrections(tempo_factor=0.5), "Song 20", 180.0)
+    save_corrections(f"{20:032x}", Corrections(tempi=(TempoMark(60.0),)), "Song 20", 180.0)
     fill(tmp_path / "music", ["20"])
     (track,) = library.find_tracks("corrected").tracks
     assert track.tempo_bpm == pytest.approx(60.0)

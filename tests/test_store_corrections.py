@@ -193,7 +193,7 @@ def test_nothing_more_to_correct_changes_nothing(corrections: Corrections) -> No
 ADD_ONE = """
 import sys
 from aquatempo.records.corrections import Corrections
-from aquatempo.store import corrections as stored
+from aquatempo.store import correction_files as stored
 sys.stdin.read(1)
 with stored.correcting():
     earlier = stored.load_corrections(sys.argv[1]) or Corrections()
@@ -224,7 +224,7 @@ def test_folder_that_may_not_be_read_is_said(data: Path, monkeypatch: pytest.Mon
     def refuse(path: Path) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
 
-    monkeypatch.setattr("aquatempo.store.corrections.os.scandir", refuse)
+    monkeypatch.setattr("aquatempo.store.correction_files.os.scandir", refuse)
     with pytest.raises(TextFileError) as caught:
         load_corrections(KEY)
     assert str(caught.value) == f"{data}: Permission denied"

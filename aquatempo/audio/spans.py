@@ -48,7 +48,7 @@ class FileSpan(io.FileIO):
         super().seek(start)
 
     def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
-        """Move within the span as asked, or not at all."""
+        """Move within the span by an offset [bytes] from whence (as ``io``), or not at all."""
         base = {io.SEEK_SET: self._start, io.SEEK_CUR: super().tell(), io.SEEK_END: self._end}
         target = base[whence] + offset
         if target >= self._start:

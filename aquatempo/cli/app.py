@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from typing import Annotated
 
 import typer
+import typer.core
 
 import aquatempo
 from aquatempo.cli.commands import (
@@ -54,10 +55,18 @@ _COMMANDS = (
 )
 
 
+class _InOrder(typer.core.TyperGroup):
+    """Commands in the order of the alphabet, those with tasks of their own among the others."""
+
+    def list_commands(self, ctx: typer.Context) -> list[str]:
+        return sorted(self.commands)
+
+
 def build_app() -> typer.Typer:
     """Return the application with all its commands."""
     app = typer.Typer(
         name="aquatempo",
+        cls=_InOrder,
         no_args_is_help=True,
         rich_markup_mode=None,  # plain help: fast, and fit for any terminal and screen reader
         pretty_exceptions_enable=False,  # a bug shows the plain traceback
@@ -72,7 +81,10 @@ def build_app() -> typer.Typer:
             context_settings={"ignore_unknown_options": command.__name__ in _TAKES_NUMBERS},
         )(failing_plainly(spread_out(command)))
     books = typer.Typer(
-        help=library.SUMMARY, short_help=_short(library.SUMMARY), no_args_is_help=True
+        help=library.SUMMARY,
+        short_help=_short(library.SUMMARY),
+        epilog=_example_text(library.EXAMPLES),
+        no_args_is_help=True,
     )
     for task, name, shown in library.COMMANDS:
         books.command(name, epilog=_example_text(shown), short_help=_short(task.__doc__ or ""))(

@@ -83,7 +83,7 @@ def is_plan(path: str) -> bool:
 
 
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
-    """Write a plan; see ``write_plans``."""
+    """Write a plan to a path; force replaces what is there. See ``write_plans``."""
     write_plans([(plan, path)], force)
 
 

@@ -16,7 +16,8 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     r"""Return the text of a table with a header, lines ending in CR LF.
 
     A text that a spreadsheet would calculate (a song named "=1+1") follows an apostrophe,
-    which spreadsheets hide; numbers, negative ones too, stay as they are.
+    which spreadsheets hide; numbers, negative ones too, stay as they are. columns: names in
+    the header; rows: cells in the order of the columns.
 
     >>> csv_text(["title", "shift"], [["=1+1", -3]])
     "title,shift\r\n'=1+1,-3\r\n"

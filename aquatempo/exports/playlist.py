@@ -15,14 +15,15 @@ __all__ = ["entry_of", "playlist", "playlist_of"]
 def playlist(tracks: Iterable[Track], folder: Path) -> str:
     """Return the text of an extended M3U playlist in UTF-8 that is saved in a folder.
 
-    Entries are relative to that folder, so that list and music can move together.
+    Entries are relative to that folder, so that list and music can move together. tracks: in
+    the order of the list.
     """
     listed = ((track.file, track.title, track.analysis.duration_s) for track in tracks)
     return playlist_of(listed, folder)
 
 
 def playlist_of(listed: Iterable[tuple[str, str, float]], folder: Path) -> str:
-    """Return the same for (file, title, length [s])."""
+    """Return the same for listed tracks, (file, title, length [s]), and a folder."""
     lines = ["#EXTM3U"]
     for file, title, duration_s in listed:
         words = "".join(mark if mark.isprintable() else " " for mark in title)

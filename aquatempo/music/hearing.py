@@ -131,7 +131,7 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
 def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> HeardFile:
     """Return what is heard in an audio file, before corrections. Raises AudioError.
 
-    remember: whether the cache gets what was not in it.
+    path: of the audio; hearing: how; remember: whether the cache gets what was not in it.
     """
     from aquatempo import audio
     from aquatempo.store import analyses

@@ -95,7 +95,7 @@ class Frames:
 
 def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
     """Return the signals of mono samples at 22,050 Hz, given in blocks of any size."""
-    counted = _Counted(blocks)
+    counted = _CountedBlocks(blocks)
     features = extract(counted)
     return from_features(features, counted.samples / SAMPLE_RATE_HZ)
 
@@ -125,13 +125,13 @@ def from_features(features: Features, duration_s: float) -> Frames:
     )
 
 
-class _Counted:
+class _CountedBlocks:
     """Blocks of samples, cleaned of values that are no numbers, and counted in passing."""
 
     def __init__(self, blocks: Iterable[NDArray[np.floating]]) -> None:
         self.blocks, self.samples = blocks, 0
 
-    def __iter__(self) -> _Counted:
+    def __iter__(self) -> _CountedBlocks:
         self._source = iter(self.blocks)
         return self
 

@@ -23,7 +23,15 @@ from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 from aquatempo.rhythm.one_level import at_one_level
 from aquatempo.rhythm.weights import weights_of
 
-__all__ = ["Readings", "Level", "LevelReading", "choose_level", "readings_in"]
+__all__ = [
+    "Level",
+    "LevelReading",
+    "Readings",
+    "choose_level",
+    "inputs_of",
+    "readings_in",
+    "readings_of",
+]
 
 LOWEST_BPM, HIGHEST_BPM = 55.0, 215.0
 COUNTINGS = (

@@ -77,14 +77,20 @@ def save_analysis(content_key: str, method: str, analysis: RhythmAnalysis) -> bo
 
 
 def pack(content_key: str, method: str, analysis: RhythmAnalysis) -> tuple[bytes, bytes]:
-    """Return an analysis as it is kept, and the digest that goes with it."""
+    """Return an analysis as it is kept, and the digest that goes with it.
+
+    content_key: of the audio; method: by which it was heard.
+    """
     text = json.dumps(to_plain(analysis), allow_nan=False, separators=(",", ":"))
     data = zlib.compress(text.encode())
     return data, _digest(content_key, method, data)
 
 
 def unpack(content_key: str, method: str, data: object, digest: object) -> RhythmAnalysis | None:
-    """Return the analysis that ``pack`` made these of; None for anything else."""
+    """Return the analysis that ``pack`` made data and digest of; None for anything else.
+
+    content_key, method: those that it was packed with.
+    """
     if not isinstance(data, bytes) or digest != _digest(content_key, method, data):
         return None
     try:

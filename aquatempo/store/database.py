@@ -46,7 +46,7 @@ class Schema:
 def open_database(path: Path, schema: Schema) -> Iterator[sqlite3.Connection]:
     """Give a connection to a database, made or brought to the newest version before.
 
-    Every statement outside ``transaction`` stands alone. Raises InputError for a file that is
+    path: of the file; schema: its versions. Every statement outside ``transaction`` stands alone. Raises InputError for a file that is
     damaged, another's or of a later version; OutputError where it cannot be made or written.
     """
     try:
@@ -80,7 +80,10 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
 
 
 def copy_database(connection: sqlite3.Connection, target: Path) -> None:
-    """Write a whole copy of an open database, also while others write into it."""
+    """Write a whole copy of an open database, also while others write into it.
+
+    connection: to the database; target: path of the copy.
+    """
     with replacing(target) as file:
         copy = sqlite3.connect(file.name)
         try:

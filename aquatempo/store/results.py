@@ -24,7 +24,8 @@ def refuse_existing(path: str | Path, force: bool) -> None:
 def refuse_target(path: str, kind: str, suffixes: Sequence[str], force: bool) -> None:
     """Raise, before any work, where a result cannot be written to a path later.
 
-    kind: what it is, for the message. Raises InputError for a name that does not end as that
+    kind: what it is, for the message; suffixes: that its name may have; force: replace what
+    is there. Raises InputError for a name that does not end as that
     kind does, OutputError where a file exists (unless forced) or its folder takes none.
     """
     if not path.lower().endswith(tuple(suffixes)):
@@ -53,7 +54,10 @@ def write_result(path: str | Path, content: str | bytes, force: bool = False) ->
 
 
 def write_results(contents: Sequence[tuple[str | Path, str]], force: bool = False) -> None:
-    """Write texts to files, all of them or none. Raises OutputError."""
+    """Write contents, (path, text) each, to files, all of them or none; force: replace.
+
+    Raises OutputError.
+    """
     for path, _ in contents:
         refuse_existing(path, force)
     write_together([(Path(path), text.encode()) for path, text in contents])

@@ -14,6 +14,7 @@ from aquatempo.errors import InputError
 
 __all__ = [
     "COMMANDS",
+    "EXAMPLES",
     "SUMMARY",
     "add",
     "backup",
@@ -24,6 +25,10 @@ __all__ = [
     "verify",
 ]
 
+EXAMPLES = (
+    "aquatempo library add music/",
+    'aquatempo library find "126-138 bpm, suits shallow, >= 8 phrases, sure"',
+)
 SUMMARY = "Keep thousands of tracks: add, find, mark, export, look over."
 
 LibraryFile = Annotated[

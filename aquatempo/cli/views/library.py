@@ -13,7 +13,10 @@ _FITS = {"suits": "yes", "suits with changes": "with changes"}
 
 
 def show_page(console: Console, page: LibraryPage, rows: int) -> None:
-    """Print a page: one line a track, and which page of how many it is."""
+    """Print a page: one line a track, and which page of how many it is.
+
+    console: the terminal; rows: of a full page.
+    """
     if page.tracks:
         pools = sorted({one.pool for track in page.tracks for one in track.verdicts})
         headings = ["title", "bpm", "sure", "32s", "bridges", "length", *pools, "marks"]

@@ -93,6 +93,7 @@ def verdicts_of(
 @cache
 def _fit(tempo_bpm: float | None, pool: Pool, group: Group) -> tuple[str, float, str]:
     from aquatempo.feasibility import fit_track
+    from aquatempo.moves import catalogue
 
-    found = fit_track(tempo_bpm, pool, group)
+    found = fit_track(tempo_bpm, pool, group, source=catalogue())  # the same for all
     return str(found.fit), round(found.speed, 4), found.reason

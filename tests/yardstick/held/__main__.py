@@ -1,6 +1,6 @@
 """Build the held-out sets.
 
-    cd tests && python -m yardstick.held [breaks machine classmix] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix] [--packages]
 """
 
 from __future__ import annotations
