@@ -25,7 +25,7 @@ from aquatempo.errors import InputError, OutputError
 from aquatempo.music.hearing import HeardFile
 from aquatempo.records.library import LibraryProgress, Mark
 from aquatempo.records.people import ClassDepth, Pool
-from aquatempo.records.rhythm import RhythmAnalysis
+from aquatempo.records.rhythm import RhythmAnalysis, TempoSection
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.library.query import TERMS, condition_of
 from aquatempo.workflow import library
@@ -184,7 +184,14 @@ def test_corrections_change_what_is_found(tmp_path: Path) -> None:
     from aquatempo.store.correction_files import save_corrections
 
     save_corrections(f"{20:032x}", Corrections(tempi=(TempoMark(60.0),)), "Song 20", 180.0)
-    fill(tmp_path / "music", ["20"])
+    beats_s = tuple(0.5 * beat for beat in range(1, 321))
+    song = made(20, beats_s=beats_s, beats_inferred=(False,) * 320, evidence=None)
+    song = replace(song, tempo_sections=(TempoSection(0.0, 180.25, 120.0, 0.97),))
+    (tmp_path / "song.mp3").touch()
+    library.add_tracks([str(tmp_path / "song.mp3")])
+    library.hear_waiting(
+        hearer=lambda files: (HeardFile(f, "", "", f"{20:032x}", "m1", song) for f in files)
+    )
     (track,) = library.find_tracks("corrected").tracks
     assert track.tempo_bpm == pytest.approx(60.0)
 

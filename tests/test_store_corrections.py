@@ -153,7 +153,7 @@ def test_half_of_half_is_said_as_a_tempo() -> None:
 seconds = st.floats(0, 7200).map(lambda value: round(value, 3))
 marks = st.builds(BridgeMark, seconds, st.integers(1, 32))
 times = st.lists(seconds, max_size=3).map(lambda values: tuple(sorted(values)))
-by_time = {"max_size": 2, "unique_by": lambda mark: mark.from_s}
+by_time: Any = {"max_size": 2, "unique_by": lambda mark: mark.from_s}
 
 
 def in_order(marks: list[Any]) -> tuple[Any, ...]:

@@ -58,7 +58,7 @@ _COMMANDS = (
 class _InOrder(typer.core.TyperGroup):
     """Commands in the order of the alphabet, those with tasks of their own among the others."""
 
-    def list_commands(self, ctx: typer.Context) -> list[str]:
+    def list_commands(self, *_: object) -> list[str]:
         return sorted(self.commands)
 
 

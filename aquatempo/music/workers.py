@@ -55,8 +55,9 @@ def in_processes(
 ) -> Generator[Result | Died, None, None]:
     """Yield job(item) for each item, in order, worked out by so many processes at a time.
 
-    workers: how many processes. job and items are pickled. An exception of the job is raised here. When the iteration
-    ends, or is left, no process stays; when this process dies, they end by themselves.
+    workers: how many processes. job and items are pickled. An exception of the job is raised
+    here. When the iteration ends, or is left, no process stays; when this process dies, they
+    end by themselves.
     """
     work = _Work(deque(range(len(items))))
     results: dict[int, Result | Died] = {}

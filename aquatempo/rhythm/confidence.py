@@ -37,14 +37,14 @@ def measures_of(
 ) -> dict[str, float]:
     """Return the measures that the models weigh.
 
-    clear: mean activation on the beats. faint: by how much that falls short of 0.5 [0.1].
-    level margin, half margin [nats]: to the next best reading, and to the same one half a
-    beat later, at most 8. tempo head [nats]: evidence for the tempo itself. loose: mean
-    scatter about the grid [10 ms]. pieces: number of stretches beyond the first, at most 3.
-    phase margin, worst part [nats a bar]: by how much the bar found beats its rivals, over
-    the track and in its worst quarter. unusual: how far the tempo lies from 100 to 160 bpm,
-    where one pattern can be counted at two levels: 1 from 0.15 octaves on. against: 1 where
-    the front end hears the beat half a beat away.
+    clear: mean activation on the beats. faint: by how much that falls short of 0.5 [0.1]. level
+    margin, half margin [nats]: to the next best reading, and to the same one half a beat later, at
+    most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the grid
+    [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin, worst part
+    [nats a bar]: by how much the bar found beats its rivals, over the track and in its worst
+    quarter. unusual: how far the tempo lies from 100 to 160 bpm, where one pattern can be counted
+    at two levels: 1 from 0.15 octaves on. against: 1 where the front end hears the beat half a
+    beat away. cues: at the beats; bars: log-odds of count 1 of a bar [nats], shape (beats,).
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)

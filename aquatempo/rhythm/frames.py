@@ -64,9 +64,10 @@ class Frames:
     def half_a_beat_later(self, beats: NDArray[np.int64]) -> Frames:
         """Return the signals with the front end's beats moved onto others, half a beat away.
 
-        beats: frames that beats should be on. The front end's peak before each is heard there,
-        so that everything that follows finds one and the same beat. Of count 1 it is not known
-        which way it goes: it is heard half a beat later and half a beat earlier, half as likely.
+        beats: frames that beats should be on. The front end's peak before each is heard there, so
+        that everything that follows finds one and the same beat. Of count 1 it is not known which
+        way it goes: it is heard half a beat later and half a beat earlier, half as likely. The
+        shape of beats is (beats,).
         """
         at = np.arange(len(self.beat), dtype=np.float64)
         half = np.interp(at, beats[1:], np.diff(beats) / 2) if len(beats) > 1 else np.zeros(len(at))
@@ -101,7 +102,10 @@ def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
 
 
 def from_features(features: Features, duration_s: float) -> Frames:
-    """Return the signals of a track from its spectra."""
+    """Return the signals of a track from its spectra.
+
+    features: its spectra by frame; duration_s: of the track [s].
+    """
     bands = np.empty((features.frames, BANDS), np.float32)
     sizes = np.diff((*BAND_STARTS, MEL_BANDS))
     power = np.empty(features.frames, np.float32)

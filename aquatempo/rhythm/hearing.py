@@ -68,7 +68,7 @@ class HeardRhythm:
 def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> HeardRhythm | None:
     """Return what is heard in the signals of a track; None where there are too few beats.
 
-    expect_bpm: range in which the tempo is known to lie [beats/min].
+    expect_bpm: range in which the tempo is known to lie [beats/min]. frames: those signals.
     """
     span_s = frames.sounding
     odds = log_odds(frames.beat)

@@ -106,7 +106,8 @@ def choose_level(
     """Return the best reading of what sounds within span_s [s].
 
     Of the levels that may be meant, one within expect_bpm [beats/min] is taken; half and double
-    always may be, others where they are likely. Raises RangeError where it is not a range.
+    always may be, others where they are likely. Raises RangeError where it is not a range. frames:
+    signals of the track; odds: log-odds of a beat at frame rate [nats].
     """
     low_bpm, high_bpm = _limits(expect_bpm)
     counted = _counted(frames, odds, span_s, low_bpm, high_bpm)
@@ -314,7 +315,10 @@ def _entry(bands: Floats) -> tuple[int, bool, float]:
 
 
 def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelReading]:
-    """Return the ways to count the beats of a path, itself first, within a tempo range."""
+    """Return the ways to count the beats of a path, itself first, within a tempo range.
+
+    low_bpm, high_bpm: ends of that range [beats/min].
+    """
     tempo_bpm = float(_tempi(path)[1])
     index = np.arange(len(path.frames))
     readings = []
@@ -328,7 +332,10 @@ def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelRe
 
 
 def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
-    """Return what speaks for and against a reading, by name."""
+    """Return what speaks for and against a reading, by name.
+
+    part: what sounds where the beats are.
+    """
     frames = reading.frames
     steps = np.diff(frames)
     on = _best_near(part.odds, frames)

@@ -45,7 +45,10 @@ class BeatCues:
 
 
 def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
-    """Return the cues at each of the beats [s], which must be ascending."""
+    """Return the cues at each of the beats [s], which must be ascending.
+
+    frames: signals of the track; beats_s: ascending [s].
+    """
     count = len(beats_s)
     period = float(np.median(np.diff(beats_s))) if count > 1 else 0.5
     ends_s = np.append(beats_s[1:], beats_s[-1:] + period)

@@ -46,8 +46,9 @@ class Schema:
 def open_database(path: Path, schema: Schema) -> Iterator[sqlite3.Connection]:
     """Give a connection to a database, made or brought to the newest version before.
 
-    path: of the file; schema: its versions. Every statement outside ``transaction`` stands alone. Raises InputError for a file that is
-    damaged, another's or of a later version; OutputError where it cannot be made or written.
+    path: of the file; schema: its versions. Every statement outside ``transaction`` stands
+    alone. Raises InputError for a file that is damaged, another's or of a later version;
+    OutputError where it cannot be made or written.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -70,6 +70,7 @@ def draw_material(
     tempo: float,
     half: bool = False,
 ) -> Material:
+    """Draw chords, patterns and layers of one section's material; half: half-time drums."""
     progression = PROGRESSIONS[rng.integers(len(PROGRESSIONS))]
     power = any("chug" in kind or kind == "power" for kind in style.chords) and rng.random() < 0.6
     chords = tuple(chord_on(scale, key, degree, seventh, power) for degree in progression)

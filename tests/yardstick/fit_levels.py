@@ -6,8 +6,8 @@ Each track is counted in all the ways that the analysis compares; a conditional 
 of what speaks for each is fitted so that the true one is likeliest, held back towards the
 weights that were set by hand before. Every second track is also heard from a random moment
 on, as a file that was cut, and each as if silence came before it: what sounds first tells more
-there. Levels that are arguable count three tenths. Five folds; no songs of one game lie in two. Prints the weights of ``level`` in
-``aquatempo/rhythm/data/weights.toml``.
+there. Levels that are arguable count three tenths. Five folds; no songs of one game lie in
+two. Prints the weights of ``level`` in ``aquatempo/rhythm/data/weights.toml``.
 """
 
 from __future__ import annotations
