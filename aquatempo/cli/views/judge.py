@@ -58,7 +58,8 @@ def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
     size = forms[0][0].full_of[1]
     console.print(
         f"full 15: full range for 15 of {size}; %: range that the middle of the group keeps; "
-        "lost: less than half of it, a shuffle or off the beat; RPE: effort of the middle, 6 to 20."
+        "lost: less than half of it is left, another move (a knee lift has become a jog, a ski a "
+        "shuffle) or off the beat; RPE: effort of the middle, 6 to 20."
     )
     console.print(
         "Up to 150-165: the middle half of what the limit may be for somebody here, from how "
@@ -95,14 +96,13 @@ def _show_details(console: Console, verdicts: Sequence[Verdict]) -> None:
 
 
 def _cell(verdict: Verdict) -> str:
-    if verdict.rating is Rating.LOST:
-        return "lost"
     if verdict.rating in (Rating.NOT_RATED, Rating.NOT_FEASIBLE):
         return verdict.rating.value
     kept = percent(math.floor(100 * verdict.range_kept.median) / 100)  # never full by rounding
     if verdict.rating.is_full:
         kept = f"full {verdict.full_of[0]}"
-    return f"{kept}, RPE {verdict.rpe.median:.0f}"
+    lost = "lost, " if verdict.rating is Rating.LOST else ""
+    return f"{lost}{kept}, RPE {verdict.rpe.median:.0f}"
 
 
 def _what_to_do(some: Sequence[Verdict]) -> str:
