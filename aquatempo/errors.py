@@ -13,6 +13,7 @@ slip. Facts travel as attributes, so that callers need not parse a message::
     |   |-- DecodeError         no decoder could read the file
     |   `-- TooShortError       decoded, but too short to analyse
     |-- OutputError             a file or folder that cannot be written
+    |-- ConflictError           it was changed elsewhere since it was read
     |-- MissingExtraError       an optional package is not installed
     `-- InfeasibleError         a class that cannot be planned as asked
 """
@@ -25,6 +26,7 @@ from difflib import get_close_matches
 __all__ = [
     "AquatempoError",
     "AudioError",
+    "ConflictError",
     "DecodeError",
     "InfeasibleError",
     "InputError",
@@ -44,6 +46,10 @@ class AquatempoError(Exception):
 
 class InputError(AquatempoError):
     """Something the user gave cannot be used."""
+
+
+class ConflictError(AquatempoError):
+    """What is to be changed was changed elsewhere since it was read; nothing was written."""
 
 
 class RangeError(InputError):

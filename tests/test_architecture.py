@@ -30,7 +30,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "planning": BASE | {"moves", "feasibility"},
     "workflow": BASE
     | {"audio", "rhythm", "water", "moves", "cues", "exports", "store", "feasibility", "planning"},
-    "cli": BASE | {"workflow"},
+    "cli": BASE | {"workflow", "web"},
     "web": BASE | {"workflow"},
 }
 PURE = {

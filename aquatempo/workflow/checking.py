@@ -13,7 +13,7 @@ from aquatempo.records.track import Failure, Track
 from aquatempo.workflow.tracks import AS_USUAL, Hearing, each_track
 from aquatempo.workflow.writing import refuse_existing, write_result
 
-__all__ = ["USUAL_POOLS", "check", "phrase_health"]
+__all__ = ["DOUBTFUL", "USUAL_POOLS", "check", "check_track", "phrase_health"]
 
 USUAL_POOLS = (Pool(kind=ClassDepth.SHALLOW), Pool(depth_m=2.0, kind=ClassDepth.DEEP))
 DOUBTFUL = 0.6  # below this, one in two or three is wrong: a person should confirm
@@ -45,7 +45,7 @@ def check(
         if isinstance(item, Failure):
             failures.append(item)
             continue
-        checks.append(_check(item, pools, group or Group(), ranges_bpm or {}))
+        checks.append(check_track(item, pools, group, ranges_bpm))
         if any(fit.fit.startswith("suits") for fit in checks[-1].fits):
             suitable.append(item)
     if save is not None:
@@ -53,19 +53,20 @@ def check(
     return CheckReport(tuple(checks), tuple(failures))
 
 
-def _check(
+def check_track(
     track: Track,
-    pools: Sequence[Pool],
-    group: Group,
-    ranges_bpm: Mapping[ClassDepth, tuple[float, float]],
+    pools: Sequence[Pool] = USUAL_POOLS,
+    group: Group | None = None,
+    ranges_bpm: Mapping[ClassDepth, tuple[float, float]] | None = None,
 ) -> TrackCheck:
+    """Return how one track suits the class of each pool; see check."""
     from aquatempo.feasibility import fit_track
 
     analysis = track.analysis
     fits = []
     for pool in pools:
-        own = ranges_bpm.get(pool.kind)
-        found = fit_track(analysis.tempo_bpm, pool, group, range_bpm=own)
+        own = (ranges_bpm or {}).get(pool.kind)
+        found = fit_track(analysis.tempo_bpm, pool, group or Group(), range_bpm=own)
         origin = dict(found.origins).get("range_bpm", "")
         fits.append(
             ClassFit(

@@ -1,0 +1,64 @@
+"""A file to double-click on that opens the page, as each system wants it."""
+
+from __future__ import annotations
+
+import os
+import shlex
+import sys
+from pathlib import Path
+
+from aquatempo.errors import OutputError
+from aquatempo.workflow.writing import write_result
+
+__all__ = ["starter_text", "write_starter"]
+
+_SUFFIXES = {"win32": ".bat", "darwin": ".command"}
+_ELSEWHERE = ".desktop"
+
+
+def write_starter(path: str, system: str = sys.platform) -> Path:
+    """Write a starter for this system and this installation; return the file. OutputError.
+
+    The suffix that the system needs is added where it is missing.
+    """
+    suffix = _SUFFIXES.get(system, _ELSEWHERE)
+    file = Path(path)
+    if file.is_dir():
+        file = file / f"aquatempo{suffix}"
+    elif file.suffix != suffix:
+        file = file.with_name(file.name + suffix)
+    write_result(file, starter_text(sys.executable, system))
+    try:
+        file.chmod(0o755)
+    except OSError as exc:
+        raise OutputError(str(file), exc.strerror or str(exc)) from exc
+    return file.absolute()
+
+
+def starter_text(python: str, system: str) -> str:
+    """Return what a starter holds that runs the page with an interpreter.
+
+    >>> print(starter_text("/opt/my tools/python", "darwin").splitlines()[-1])
+    exec '/opt/my tools/python' -m aquatempo page
+    """
+    if system == "win32":
+        quoted = python.replace("%", "%%")
+        return f'@echo off\r\ntitle aquatempo\r\n"{quoted}" -m aquatempo page\r\nif errorlevel 1 pause\r\n'
+    if system == "darwin":
+        return f"#!/bin/sh\nexec {shlex.quote(python)} -m aquatempo page\n"
+    escaped = python
+    for sign in '\\"`$':
+        escaped = escaped.replace(sign, f"\\{sign}")
+    escaped = escaped.replace("\\", "\\\\").replace("%", "%%")
+    return os.linesep.join(
+        (
+            "[Desktop Entry]",
+            "Type=Application",
+            "Name=aquatempo",
+            "Comment=Prepare a water-exercise class",
+            f'Exec="{escaped}" -m aquatempo page',
+            "Terminal=true",
+            "Categories=AudioVideo;Education;",
+            "",
+        )
+    )
