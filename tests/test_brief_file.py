@@ -6,6 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from aquatempo.documents.brief import brief_from_table, read_brief, read_brief_text
+from aquatempo.documents.plan_layout import brief_table
 from aquatempo.errors import TextFileError
 from aquatempo.records.people import ClassDepth, Intensity
 from aquatempo.records.plan import (
@@ -16,9 +18,7 @@ from aquatempo.records.plan import (
     PartBrief,
     PartName,
 )
-from aquatempo.tomltext import TomlText
-from aquatempo.workflow.brief_file import brief_from_table, read_brief, read_brief_text
-from aquatempo.workflow.plan_layout import brief_table
+from aquatempo.tomltext.lines import TomlText
 
 TEN_LINES = """\
 title = "Tuesday group at the Lindenbad"

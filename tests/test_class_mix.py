@@ -12,12 +12,12 @@ import webvtt
 from song_making import FORM, RATE_HZ, make_class, make_planned, make_song, onsets_s
 
 from aquatempo import audio
+from aquatempo.deck.mix import Placed, merge_timelines, place_tracks
 from aquatempo.exports.json_text import read_cue_json
 from aquatempo.moves import catalogue
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.rhythm import PhraseKind
-from aquatempo.workflow.class_mix import Placed, merge_timelines, place_tracks
 from aquatempo.workflow.exporting import ExportOptions, export_class, timelines_of
 
 # Played at 126, 126.7 (near: a crossfade) and 120 (another tempo: a gap).

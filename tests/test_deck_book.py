@@ -12,16 +12,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aquatempo import cues
+from aquatempo.deck.book import deck_book
+from aquatempo.deck.line_words import details, spelled
+from aquatempo.documents.track_sheet import read_track_sheet
 from aquatempo.exports.labels import labels, movement_name, said_of_move
 from aquatempo.moves import catalogue, resolve
 from aquatempo.records.cues import Change, CueOptions
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
-from aquatempo.workflow.deck import deck_book
-from aquatempo.workflow.deck_words import details, spelled
 from aquatempo.workflow.exporting import timelines_of
-from aquatempo.workflow.track_sheet import read_track_sheet
 
 LANGUAGES = cues.language_codes()
 SIDES = {"en": ("right", "left"), "de": ("rechts", "links")}

@@ -14,15 +14,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from song_making import make_class, make_planned, make_song
 
+from aquatempo.deck import songless_files
+from aquatempo.deck.naming import file_stem
+from aquatempo.documents.plan import write_plan
 from aquatempo.errors import OutputError
 from aquatempo.exports.json_text import read_cue_json
 from aquatempo.moves import catalogue
 from aquatempo.records.plan import ClassPlan
-from aquatempo.workflow import deck_files
 from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.exporting import FORMATS, ExportOptions, export_class
-from aquatempo.workflow.naming import file_stem
-from aquatempo.workflow.plan_file import write_plan
 
 SHEET = """
 title = "Morning lanes"
@@ -128,7 +128,7 @@ def test_an_interrupted_export_leaves_whole_files_only(
         made.append(True)
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(deck_files, "_page", stopped)
+    monkeypatch.setattr(songless_files, "_page", stopped)
     with pytest.raises(KeyboardInterrupt):
         export_class(plan, str(tmp_path / "out"), catalogue(), ExportOptions())
     assert made

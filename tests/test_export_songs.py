@@ -22,13 +22,13 @@ from numpy.typing import NDArray
 from song_making import RATE_HZ, make_class, make_planned, make_song, onsets_s
 
 from aquatempo import audio
+from aquatempo.deck.rehearsal import track_stems, write_rehearsal
 from aquatempo.errors import InputError
 from aquatempo.exports.json_text import read_cue_json
 from aquatempo.moves import catalogue
 from aquatempo.records.cues import CueTimeline
 from aquatempo.records.plan import PlannedTrack
 from aquatempo.workflow.exporting import ExportOptions, export_class
-from aquatempo.workflow.rehearsal import track_stems, write_rehearsal
 
 NEAR_S = 0.005
 Samples = NDArray[np.float32]

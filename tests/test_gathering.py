@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from aquatempo.music.gathering import gather
 from aquatempo.records.track import Failure
-from aquatempo.workflow.gathering import gather
 
 
 @pytest.fixture

@@ -11,8 +11,10 @@ from typing import Any
 
 import pytest
 
+from aquatempo.deck.track_files import write_jams
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.exports.jams import from_jams, to_jams
+from aquatempo.music.hearing import open_track
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import (
     EnergyLevel,
@@ -23,8 +25,6 @@ from aquatempo.records.rhythm import (
     TempoSection,
 )
 from aquatempo.workflow.cueing import cue
-from aquatempo.workflow.showing import write_jams
-from aquatempo.workflow.tracks import open_track
 
 BEATS_S = tuple(0.25 + 0.5 * beat for beat in range(74))
 COUNTS = ((2, "intro"), (32, "phrase"), (8, "bridge"), (32, "break"))

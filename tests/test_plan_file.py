@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from aquatempo.documents.plan import plan_from_text, plan_text, read_plan, write_plan
 from aquatempo.errors import OutputError, TextFileError
 from aquatempo.records.plan import (
     Block,
@@ -20,9 +21,8 @@ from aquatempo.records.plan import (
     PlannedTrack,
 )
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
-from aquatempo.tomltext import TomlText
-from aquatempo.workflow.plan_file import plan_from_text, plan_text, read_plan, write_plan
-from aquatempo.workflow.toml_lines import item_line
+from aquatempo.tomltext.items import item_line
+from aquatempo.tomltext.lines import TomlText
 
 JOG = Block(16, "jog", lead="right")
 PRESSED = Block(16, "jog", (("arms", "press"),), lead="right", words="tall, now")

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from aquatempo.class_shape import class_shape
 from aquatempo.moves import catalogue
-from aquatempo.planning.intervals import eights_by_clock
-from aquatempo.planning.leads import MOST_IN_A_ROW, balanced_leads
-from aquatempo.planning.move_costs import involved
-from aquatempo.planning.order import in_order
-from aquatempo.planning.runs import places_of, pyramid_counts
-from aquatempo.planning.shape import class_shape
-from aquatempo.planning.songs import counted_by_clock
+from aquatempo.planning.blocks.intervals import eights_by_clock
+from aquatempo.planning.blocks.leads import MOST_IN_A_ROW, balanced_leads
+from aquatempo.planning.moves.move_costs import involved
+from aquatempo.planning.moves.runs import places_of, pyramid_counts
+from aquatempo.planning.songs.order import in_order
+from aquatempo.planning.songs.stretches import counted_by_clock
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import (
     Brief,

@@ -7,9 +7,9 @@ from itertools import combinations, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from aquatempo.planning.choosing import Link, Puzzle, Sum, choose, cost_of
-from aquatempo.planning.solving import Effort
-from aquatempo.planning.tracks import Offer, Picked, TrackTask, cost_of_tracks, pick_tracks
+from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose, cost_of
+from aquatempo.planning.solver.solving import Effort
+from aquatempo.planning.songs.choice import Offer, Picked, TrackTask, cost_of_tracks, pick_tracks
 
 PLACES, OPTIONS = 4, 3
 

@@ -7,6 +7,7 @@ import re
 import pytest
 from planning_music import folder, made_track
 
+from aquatempo.documents.brief import read_brief_text
 from aquatempo.errors import InfeasibleError
 from aquatempo.planning.class_plan import plan_class
 from aquatempo.planning.infeasible import least_clash
@@ -18,7 +19,6 @@ from aquatempo.records.plan import (
     PartBrief,
     PartName,
 )
-from aquatempo.workflow.brief_file import read_brief_text
 
 
 def test_the_clash_is_the_least() -> None:

@@ -14,9 +14,9 @@ from planning_music import folder, made_track
 
 from aquatempo.errors import InfeasibleError
 from aquatempo.moves import catalogue
+from aquatempo.planning.blocks.showing import shown
 from aquatempo.planning.class_plan import plan_class
 from aquatempo.planning.late import KEPT_SHARES, trim_late
-from aquatempo.planning.showing import shown
 from aquatempo.planning.twin import twin_move, twin_plan
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth, Group, Pool

@@ -9,12 +9,12 @@ import pytest
 from conftest import Command
 
 from aquatempo.cues import timeline
+from aquatempo.deck.call_words import call_words
+from aquatempo.documents.plan import read_plan
 from aquatempo.errors import InputError
 from aquatempo.moves import catalogue
 from aquatempo.records.plan import Brief, ClassPlan
 from aquatempo.workflow import planning
-from aquatempo.workflow.call_words import call_words
-from aquatempo.workflow.plan_file import read_plan
 
 BRIEF = """\
 title = "Tuesday group at the Lindenbad"
@@ -143,7 +143,7 @@ def test_late_takes_one_plan(aquatempo: Command) -> None:
 
 def test_the_sample_brief_is_one(sheets: list[str]) -> None:
     """The brief beside the sample audio reads, and plans a class."""
-    from aquatempo.workflow.brief_file import read_brief
+    from aquatempo.documents.brief import read_brief
 
     path = Path(__file__).parent.parent / "sample_audio" / "brief.toml"
     read = read_brief(str(path))

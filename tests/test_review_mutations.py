@@ -9,9 +9,9 @@ import pytest
 from plan_making import make_plan
 from plan_mutations import WAYS, Broken
 
-from aquatempo.planning.review import review_plan
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.review import Severity
+from aquatempo.review.reviewing import review_plan
 
 SEEDS = range(50)
 HOT_SEEDS = range(0, 50, 5)  # another temperature is another pool to compute: fewer will do

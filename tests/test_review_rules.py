@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from plan_making import heard, make_plan
 
-from aquatempo.planning.review import review_plan
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, Brief, ClassPlan, PartBrief, PartName, PlannedTrack
 from aquatempo.records.plan import PlannedPhrase as Phrase
 from aquatempo.records.review import CallLoad, Fault, Finding, Severity
 from aquatempo.records.rhythm import PhraseKind
+from aquatempo.review.reviewing import review_plan
 
 JACK = Block(32, "jack")
 MAIN = PartBrief(PartName.MAIN, 3.0, (100.0, 150.0))

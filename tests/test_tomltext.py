@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from aquatempo.errors import TextFileError
-from aquatempo.tomltext import TomlText
+from aquatempo.tomltext.lines import TomlText
 
 TEXT = """\
 title = "Lindenbad"   # a comment with = and [brackets]

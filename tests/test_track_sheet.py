@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from aquatempo.documents.track_sheet import read_track_sheet
 from aquatempo.errors import TextFileError
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import PhraseKind
-from aquatempo.workflow.track_sheet import read_track_sheet
 
 SHEET = """\
 title = "Morning lanes"

@@ -78,7 +78,7 @@ Expected = Annotated[
 
 def complete_move(incomplete: str) -> list[str]:
     """Return the keys of moves that start with what was typed, for shell completion."""
-    from aquatempo.workflow.requests import open_catalogue
+    from aquatempo.documents.move_requests import open_catalogue
 
     return [key for key in open_catalogue().moves if key.startswith(incomplete.lower())]
 

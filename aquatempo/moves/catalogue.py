@@ -14,7 +14,7 @@ from aquatempo.moves.rules import packaged
 from aquatempo.moves.tables import Table, table_at
 from aquatempo.moves.tags import KNOWN_TAGS
 from aquatempo.records.moves import Factor, FactorOption, Move, MoveKind
-from aquatempo.tomltext import TomlText
+from aquatempo.tomltext.lines import TomlText
 
 __all__ = ["Catalogue", "catalogue"]
 

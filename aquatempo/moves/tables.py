@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from aquatempo.errors import TextFileError
-from aquatempo.tomltext import TomlText
+from aquatempo.tomltext.lines import TomlText
 
 __all__ = ["Table", "table_at"]
 

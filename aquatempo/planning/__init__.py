@@ -1,1 +1,1 @@
-"""From songs and a brief to a class, and from any class to what is wrong with it."""
+"""From songs and a brief to a class."""

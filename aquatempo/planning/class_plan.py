@@ -6,17 +6,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from aquatempo.moves import Catalogue, catalogue
-from aquatempo.planning.filling import Filled, Music, fill
+from aquatempo.planning.blocks.filling import Filled, Music, fill
+from aquatempo.planning.blocks.intervals import fill_by_clock, interval_places
+from aquatempo.planning.blocks.pieces import led
+from aquatempo.planning.blocks.showing import jumps_high, shown, with_showing
+from aquatempo.planning.blocks.stretching import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
-from aquatempo.planning.intervals import fill_by_clock, interval_places
-from aquatempo.planning.ledger import Ledger
-from aquatempo.planning.outline import Outline, outline_class
-from aquatempo.planning.palette import Palette
-from aquatempo.planning.pieces import led
-from aquatempo.planning.showing import jumps_high, shown, with_showing
-from aquatempo.planning.solving import Effort, Solved
-from aquatempo.planning.songs import CLOCK_BPM
-from aquatempo.planning.stretching import fill_with_stretches
+from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.palette import Palette
+from aquatempo.planning.solver.solving import Effort, Solved
+from aquatempo.planning.songs.outline import Outline, outline_class
+from aquatempo.planning.songs.stretches import CLOCK_BPM
 from aquatempo.records.plan import Brief, ClassPlan, IntervalUnit, PartName, PlannedTrack
 from aquatempo.records.track import Track
 

@@ -10,14 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
+from aquatempo.class_shape import class_shape, interval_seconds
 from aquatempo.errors import InfeasibleError
 from aquatempo.feasibility import thresholds
-from aquatempo.planning.outline import LEAST_SHARE, task_for
-from aquatempo.planning.palette import Palette, usual_kinds
-from aquatempo.planning.shape import class_shape, interval_seconds
-from aquatempo.planning.solving import Effort
-from aquatempo.planning.songs import Song, songs_of
-from aquatempo.planning.tracks import pick_tracks
+from aquatempo.planning.moves.palette import Palette, usual_kinds
+from aquatempo.planning.solver.solving import Effort
+from aquatempo.planning.songs.choice import pick_tracks
+from aquatempo.planning.songs.outline import LEAST_SHARE, task_for
+from aquatempo.planning.songs.stretches import Song, songs_of
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import Brief, PartName, PlannedTrack
 from aquatempo.records.track import Track

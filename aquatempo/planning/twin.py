@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from aquatempo.class_shape import Part, class_shape
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.class_plan import WORK, Progress, fill_class
 from aquatempo.planning.infeasible import Lines
-from aquatempo.planning.outline import Outline
-from aquatempo.planning.runs import places_of
-from aquatempo.planning.shape import Part, class_shape
-from aquatempo.planning.solving import Solved
-from aquatempo.planning.songs import usable
+from aquatempo.planning.moves.runs import places_of
+from aquatempo.planning.solver.solving import Solved
+from aquatempo.planning.songs.outline import Outline
+from aquatempo.planning.songs.stretches import usable
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.plan import Brief, ClassPlan, PlannedTrack

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import threading
 
+from aquatempo.music.sound import SongSounds
 from aquatempo.records.music import MusicRow
 from aquatempo.records.page import PageSettings
 from aquatempo.records.track import Track
 from aquatempo.web.news import News
 from aquatempo.workflow.music_list import MusicList
 from aquatempo.workflow.page_settings import read_settings, write_settings
-from aquatempo.workflow.song_sound import SongSounds
 
 __all__ = ["Desk"]
 

@@ -64,7 +64,7 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
         try:
             given = list(request.path_params.values())
             if endpoint.takes is bytes:
-                result = await endpoint.call(*given, request.stream())  # type: ignore[misc]
+                result = await endpoint.call(*given, request.stream())
             else:
                 if endpoint.takes is not None:
                     given.append(await _record(endpoint, request))

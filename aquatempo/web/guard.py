@@ -62,9 +62,7 @@ def cookie_name(port: int) -> str:
 class Guard:
     """Lets in what carries the key, comes from this page and is not too large."""
 
-    def __init__(
-        self, app: ASGIApp, key: str, port: int, most_bytes: Callable[[str], int]
-    ) -> None:
+    def __init__(self, app: ASGIApp, key: str, port: int, most_bytes: Callable[[str], int]) -> None:
         self._app, self._key, self._port = app, key, port
         self._most_bytes = most_bytes
         self._hosts = {f"{name}:{port}" for name in ("127.0.0.1", "localhost")}
@@ -131,7 +129,7 @@ class Guard:
         return response
 
     def _has_cookie(self, headers: Mapping[str, str]) -> bool:
-        cookies = SimpleCookie[str]()
+        cookies = SimpleCookie()
         try:
             cookies.load(headers.get("cookie", ""))
         except CookieError:
@@ -190,9 +188,9 @@ def _add_headers(message: Message) -> None:
 
 
 def _short(text: str) -> str:
-    """Return what a stranger sent, fit for one line of a log.
+    r"""Return what a stranger sent, fit for one line of a log.
 
-    >>> _short("evil\\n")
-    "'evil\\\\n'"
+    >>> _short("evil\n")
+    "'evil\\n'"
     """
     return repr(text if len(text) <= 80 else f"{text[:77]}...")

@@ -128,7 +128,7 @@ def mean_score(
 
 
 def _heard_anew(path: str) -> RhythmAnalysis:
-    from aquatempo.workflow.tracks import Hearing, open_track
+    from aquatempo.music.hearing import Hearing, open_track
 
     return open_track(path, Hearing(None, use_cache=False, use_corrections=False)).analysis
 

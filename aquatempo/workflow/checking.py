@@ -6,17 +6,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from aquatempo.exports.playlist import playlist
+from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
+from aquatempo.music.rows import is_sure
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, each_track
-from aquatempo.workflow.writing import refuse_existing, write_result
+from aquatempo.store.results import refuse_existing, write_result
 
-__all__ = ["DOUBTFUL", "USUAL_POOLS", "check", "check_track", "phrase_health"]
+__all__ = ["USUAL_POOLS", "check", "check_track", "phrase_health"]
 
 USUAL_POOLS = (Pool(kind=ClassDepth.SHALLOW), Pool(depth_m=2.0, kind=ClassDepth.DEEP))
-DOUBTFUL = 0.6  # below this, one in two or three is wrong: a person should confirm
 
 
 def check(
@@ -79,7 +79,7 @@ def check_track(
     if breaking:
         fits = [_with_changes(fit, breaking) for fit in fits]
     notes = analysis.notes
-    if analysis.tempo_bpm is not None and analysis.confidence < DOUBTFUL:
+    if analysis.tempo_bpm is not None and not is_sure(analysis):
         notes = (*notes, _doubt(analysis))
     return TrackCheck(
         file=track.file,

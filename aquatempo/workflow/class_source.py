@@ -7,15 +7,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from aquatempo.documents.move_requests import open_catalogue
+from aquatempo.documents.plan import read_plan
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
+from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.plan import Brief, ClassPlan
 from aquatempo.workflow.cueing import fill_track
-from aquatempo.workflow.plan_file import read_plan
 from aquatempo.workflow.planning import with_analyses
-from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 
 __all__ = ["TrackRequest", "is_plan", "open_class"]
 

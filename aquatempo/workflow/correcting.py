@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from aquatempo.errors import InputError
+from aquatempo.music.gathering import SHEET_SUFFIXES
+from aquatempo.music.hearing import Hearing, open_track
 from aquatempo.records.corrections import BridgeMark, Corrections
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_PHRASE, check_range
-from aquatempo.workflow.gathering import SHEET_SUFFIXES
-from aquatempo.workflow.tracks import Hearing, open_track
 
 __all__ = ["correct", "forget"]
 

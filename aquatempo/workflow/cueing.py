@@ -6,17 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from aquatempo import cues
+from aquatempo.deck.call_words import call_words
+from aquatempo.documents.move_requests import MoveRequest, open_catalogue, parse_moves
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue, resolve
+from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.moves import MoveKind, Variation
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, PlannedTrack
 from aquatempo.records.track import Track
 from aquatempo.records.verdict import Rating
-from aquatempo.workflow.call_words import call_words
-from aquatempo.workflow.requests import MoveRequest, open_catalogue, parse_moves
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
 
 __all__ = [
     "HOLDING",

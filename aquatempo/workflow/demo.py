@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
+from aquatempo.documents.brief import read_brief
 from aquatempo.errors import InputError
 from aquatempo.exports.check_csv import check_csv
 from aquatempo.moves import catalogue
 from aquatempo.records.check import CheckReport
 from aquatempo.records.plan import ClassPlan
+from aquatempo.store.results import write_result
 from aquatempo.workflow import planning
-from aquatempo.workflow.brief_file import read_brief
 from aquatempo.workflow.checking import check
 from aquatempo.workflow.exporting import SONG_FORMATS, ExportOptions, export_class
-from aquatempo.workflow.writing import write_result
 
 __all__ = ["DemoReport", "demo", "sample_folder"]
 

@@ -9,16 +9,16 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from aquatempo.errors import ConflictError, InputError
+from aquatempo.music.ear_changes import changed, steps_of
+from aquatempo.music.gathering import SHEET_SUFFIXES
+from aquatempo.music.hearing import Hearing, open_track
+from aquatempo.music.rows import is_sure, row_id
+from aquatempo.music.sound import LEVEL_STEP_S, SOUND_RATE_HZ, can_play
 from aquatempo.records.corrections import Corrections
 from aquatempo.records.ear import EarChange, EarJournal, EarKind, EarState, EarTrack
 from aquatempo.records.plain import to_plain
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.workflow.ear_changes import changed, steps_of
-from aquatempo.workflow.gathering import SHEET_SUFFIXES
-from aquatempo.workflow.music_rows import is_sure, row_id
-from aquatempo.workflow.song_sound import LEVEL_STEP_S, SOUND_RATE_HZ, can_play
-from aquatempo.workflow.tracks import Hearing, open_track
 
 __all__ = ["change_ear", "open_ear", "redo_ear", "undo_ear"]
 

@@ -2,28 +2,28 @@
 
 Everything is encoded by ``exports``; this module decides which files there are, refuses to
 replace any before the first is written, and writes each whole. What carries the song is
-made only when asked for, in a folder of its own (``workflow/song_files.py``).
+made only when asked for, in a folder of its own (``deck/song_files.py``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
 from aquatempo import cues
-from aquatempo.errors import InputError, UnknownNameError
+from aquatempo.deck.book import deck_book
+from aquatempo.deck.call_words import call_words
+from aquatempo.deck.options import FORMATS, SONG_FORMATS, ExportOptions, Job, check_options
+from aquatempo.deck.songless_files import class_jobs, track_jobs
+from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.plan import ClassPlan
-from aquatempo.units import check_range
-from aquatempo.workflow.call_words import call_words
+from aquatempo.store.results import refuse_existing
 from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.cueing import HOLDING
-from aquatempo.workflow.deck import deck_book
-from aquatempo.workflow.deck_files import FORMATS, Job, class_jobs, track_jobs
-from aquatempo.workflow.writing import refuse_existing
 
 __all__ = [
     "FORMATS",
@@ -37,32 +37,6 @@ __all__ = [
 ]
 
 Progress = Callable[[int, int], None]
-
-SONG_FORMATS = {
-    "rehearsal": "the song under counts and spoken calls, a file a track",
-    "song-page": "the deck page with the songs inside, HTML",
-    "mix": "all tracks joined on phrases, with its own captions and JSON",
-}
-SOUNDS = ("ogg", "wav", "flac")
-LOUDNESS_LUFS = (-40.0, -6.0)  # below, a pool drowns it; above, limiting flattens the music
-
-
-@dataclass(frozen=True, slots=True)
-class ExportOptions:
-    """What is made and how.
-
-    only: names of FORMATS; songs: names of SONG_FORMATS. language: of calls and labels,
-    empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
-    """
-
-    only: tuple[str, ...] = tuple(FORMATS)
-    songs: tuple[str, ...] = ()
-    paper: str = "a5"
-    language: str = ""
-    silent: bool = False
-    loudness_lufs: float = -16.0
-    sound: str = "ogg"
-    force: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +98,7 @@ def export_class(
     song_jobs: list[Job] = []
     notes = [f"{one.title}: {note}" for one in timelines for note in one.notes]
     if options.songs:
-        from aquatempo.workflow import song_files
+        from aquatempo.deck import song_files
 
         song_jobs += song_files.song_jobs(plan, timelines, book, Path(folder), options)
         notes += [
@@ -146,24 +120,6 @@ def export_class(
         song_files=tuple(str(path) for path, _ in song_jobs),
         notes=tuple(notes),
     )
-
-
-def check_options(options: ExportOptions) -> None:
-    """Raise UnknownNameError or RangeError for options that no export can follow."""
-    from aquatempo.exports.sheets import PAGE_SIZES_PT
-
-    named: tuple[tuple[str, tuple[str, ...], Iterable[str]], ...] = (
-        ("export format", options.only, FORMATS),
-        ("export format with songs", options.songs, SONG_FORMATS),
-        ("page size", (options.paper,), PAGE_SIZES_PT),
-        ("sound format", (options.sound,), SOUNDS),
-    )
-    for kind, names, known in named:
-        for name in names:
-            if name not in known:
-                raise UnknownNameError(kind, name, known)
-    slip = "LUFS are below zero: did you mean -16?" if options.loudness_lufs > 0 else ""
-    check_range("loudness", options.loudness_lufs, "LUFS", *LOUDNESS_LUFS, slip)
 
 
 def timelines_of(

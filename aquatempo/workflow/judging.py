@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from aquatempo.documents.move_requests import MoveRequest, open_catalogue, parse_moves
 from aquatempo.errors import InputError
 from aquatempo.exports.range_picture import range_picture
 from aquatempo.moves import parse_pattern, resolve
+from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.moves import Factor, MoveKind, Pattern
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.verdict import Verdict
-from aquatempo.workflow.requests import MoveRequest, open_catalogue, parse_moves
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, open_track
-from aquatempo.workflow.writing import write_result
+from aquatempo.store.results import write_result
 
 __all__ = ["TEMPO_OPTIONS", "judge", "tempo_of", "write_range_picture"]
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from aquatempo.deck.track_files import write_clicks, write_jams, write_picture
+from aquatempo.music.hearing import Hearing, each_track
 from aquatempo.records.track import Failure, Track
-from aquatempo.workflow.tracks import Hearing, each_track
 
-__all__ = ["listen"]
+__all__ = ["listen", "write_clicks", "write_jams", "write_picture"]
 
 
 def listen(

@@ -14,18 +14,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from aquatempo.errors import InputError
+from aquatempo.music.gathering import gather
+from aquatempo.music.hearing import usable_cores
+from aquatempo.music.places import is_within, real_path
+from aquatempo.music.rows import row_id, waiting_row
+from aquatempo.music.sorting import matching
 from aquatempo.records.music import MusicPage, MusicPlace, MusicQuery, MusicRow, RowState
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.dropped import dropped_folder
 from aquatempo.store.settings import load_setting, save_setting
 from aquatempo.workflow.checking import USUAL_POOLS
-from aquatempo.workflow.gathering import gather
 from aquatempo.workflow.listening import listen
-from aquatempo.workflow.music_rows import heard_row, row_id, waiting_row
-from aquatempo.workflow.music_sorting import matching
-from aquatempo.workflow.places import is_within, real_path
-from aquatempo.workflow.tracks import usable_cores
+from aquatempo.workflow.music_judging import heard_row
 
 __all__ = ["MusicList"]
 
@@ -44,9 +45,7 @@ class _Opened:
 class MusicList:
     """The tracks of the opened places, how each suits a shallow and a deep class."""
 
-    def __init__(
-        self, pools: Sequence[Pool] = USUAL_POOLS, group: Group | None = None
-    ) -> None:
+    def __init__(self, pools: Sequence[Pool] = USUAL_POOLS, group: Group | None = None) -> None:
         self._lock = threading.RLock()
         self._pools, self._group = tuple(pools), group or Group()
         self._opened = load_setting("opened", _Opened())

@@ -6,16 +6,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from aquatempo.deck.call_words import block_names
+from aquatempo.documents.brief import BriefFile
+from aquatempo.documents.move_requests import open_catalogue
+from aquatempo.documents.plan import read_plan, write_plan
 from aquatempo.errors import InputError
+from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.workflow.brief_file import BriefFile
-from aquatempo.workflow.plan_file import read_plan, write_plan
-from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing, each_track, open_track
 
-__all__ = ["PlanReport", "open_plan", "plan", "plan_late", "with_analyses"]
+__all__ = ["PlanReport", "block_names", "open_plan", "plan", "plan_late", "with_analyses"]
 
 Progress = Callable[[str, int, int], None]
 
@@ -131,7 +132,7 @@ def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:
 
 
 def _analysis_of(track: PlannedTrack, hearing: Hearing) -> RhythmAnalysis:
-    from aquatempo.planning.songs import counted_by_clock
+    from aquatempo.planning.songs.stretches import counted_by_clock
 
     last = track.phrases[-1]
     counted_s = (last.start_beat + last.counts) * 60.0 / track.tempo_bpm

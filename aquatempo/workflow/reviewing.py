@@ -7,21 +7,21 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from aquatempo import cues
+from aquatempo.deck.call_words import call_words
+from aquatempo.documents.move_requests import open_catalogue
+from aquatempo.documents.plan import read_plan
 from aquatempo.errors import AquatempoError, InputError
 from aquatempo.exports.effort_picture import effort_picture
 from aquatempo.moves import Catalogue, catalogue
-from aquatempo.planning.review import review_plan
+from aquatempo.music.hearing import AS_USUAL, Hearing
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.plan import Block, ClassPlan, PlannedTrack
 from aquatempo.records.review import CallLoad, Review
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.track import Failure, Track
-from aquatempo.workflow.call_words import call_words
-from aquatempo.workflow.plan_file import read_plan
+from aquatempo.review.reviewing import review_plan
+from aquatempo.store.results import write_result
 from aquatempo.workflow.planning import with_analyses
-from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing
-from aquatempo.workflow.writing import write_result
 
 __all__ = ["review", "review_file", "write_effort_picture"]
 

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from aquatempo.errors import OutputError
-from aquatempo.workflow.writing import write_result
+from aquatempo.store.results import write_result
 
 __all__ = ["starter_text", "write_starter"]
 
@@ -43,7 +43,8 @@ def starter_text(python: str, system: str) -> str:
     """
     if system == "win32":
         quoted = python.replace("%", "%%")
-        return f'@echo off\r\ntitle aquatempo\r\n"{quoted}" -m aquatempo page\r\nif errorlevel 1 pause\r\n'
+        lines = ("@echo off", "title aquatempo", f'"{quoted}" -m aquatempo page')
+        return "\r\n".join((*lines, "if errorlevel 1 pause", ""))
     if system == "darwin":
         return f"#!/bin/sh\nexec {shlex.quote(python)} -m aquatempo page\n"
     escaped = python

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.moves import ladder
+from aquatempo.music.hearing import AS_USUAL, Hearing
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.variation import JudgedLadder, JudgedRung
 from aquatempo.workflow.judging import tempo_of
-from aquatempo.workflow.requests import open_catalogue
-from aquatempo.workflow.tracks import AS_USUAL, Hearing
 
 __all__ = ["vary"]
 

@@ -77,10 +77,10 @@ def check(
     still checked.
     """
     from aquatempo.cli.views.check import show_check
+    from aquatempo.documents.people import read_group, read_pool
+    from aquatempo.music.hearing import Hearing
     from aquatempo.records.people import ClassDepth
     from aquatempo.workflow import checking
-    from aquatempo.workflow.people import read_group, read_pool
-    from aquatempo.workflow.tracks import Hearing
 
     pools = (
         read_pool(depth, temperature),

@@ -62,10 +62,10 @@ def cue(
     known one.
     """
     from aquatempo.cli.views.cue import show_timeline
+    from aquatempo.documents.people import read_group, read_pool
+    from aquatempo.music.hearing import Hearing
     from aquatempo.records.cues import CueOptions
     from aquatempo.workflow import cueing
-    from aquatempo.workflow.people import read_group, read_pool
-    from aquatempo.workflow.tracks import Hearing
 
     _, timeline = cueing.cue(
         track,

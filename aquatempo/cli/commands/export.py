@@ -94,10 +94,10 @@ def export(
     a folder of their own.
     """
     from aquatempo.cli.views.export import show_files
+    from aquatempo.documents.people import read_group, read_pool
+    from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import exporting
     from aquatempo.workflow.class_source import TrackRequest
-    from aquatempo.workflow.people import read_group, read_pool
-    from aquatempo.workflow.tracks import Hearing
 
     people = (size, women, heights, ages, masses, intensity)
     request = TrackRequest(

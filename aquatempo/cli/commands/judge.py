@@ -75,9 +75,9 @@ def judge(
     option first. Figures are estimates for planning, not a clearance for anyone.
     """
     from aquatempo.cli.views.judge import show_verdicts
+    from aquatempo.documents.people import read_group, read_pool
+    from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import judging
-    from aquatempo.workflow.people import read_group, read_pool
-    from aquatempo.workflow.tracks import Hearing
 
     if plot and not move:
         raise typer.BadParameter("--plot needs the moves to draw: --move NAME, one or more")

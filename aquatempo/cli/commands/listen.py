@@ -60,7 +60,7 @@ def listen(
     """
     from aquatempo.cli.views.listen import show_track, show_tracks
     from aquatempo.workflow.listening import listen as listen_to
-    from aquatempo.workflow.showing import write_clicks, write_jams, write_picture
+    from aquatempo.workflow.listening import write_clicks, write_jams, write_picture
 
     if (plot or click or jams) and len(files) > 1:
         raise typer.BadParameter("--plot, --click and --jams take one track at a time")

@@ -58,10 +58,10 @@ def plan(
     that helps. With --late, whole phrases are dropped from a plan, the least needed first.
     """
     from aquatempo.cli.views.plan import show_plan
+    from aquatempo.documents.brief import read_brief
+    from aquatempo.documents.move_requests import open_catalogue
+    from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import planning
-    from aquatempo.workflow.brief_file import read_brief
-    from aquatempo.workflow.requests import open_catalogue
-    from aquatempo.workflow.tracks import Hearing
 
     source = open_catalogue(own_moves)
     if late is not None:

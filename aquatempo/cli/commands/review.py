@@ -37,8 +37,8 @@ def review(
     1 if there is an error. Figures are estimates for planning, not a clearance for anyone.
     """
     from aquatempo.cli.views.review import show_review
+    from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import reviewing
-    from aquatempo.workflow.tracks import Hearing
 
     hearing = Hearing(expected_range(expect))
     with progress_bar("Listening", beside_data=True) as progress:

@@ -62,9 +62,9 @@ def vary(
     is a ladder to climb within a class.
     """
     from aquatempo.cli.views.vary import show_ladder
+    from aquatempo.documents.people import read_group, read_pool
+    from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import varying
-    from aquatempo.workflow.people import read_group, read_pool
-    from aquatempo.workflow.tracks import Hearing
 
     pool = read_pool(depth, temperature, deep=deep)
     ladder = varying.vary(

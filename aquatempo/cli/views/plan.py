@@ -13,7 +13,7 @@ from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import percent
 from aquatempo.records.plan import Block, ClassPlan, PlannedPhrase, PlannedTrack
-from aquatempo.workflow.call_words import block_names
+from aquatempo.workflow.planning import block_names
 
 __all__ = ["show_plan"]
 

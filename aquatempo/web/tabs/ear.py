@@ -11,7 +11,7 @@ from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Endpoint
 from aquatempo.workflow.ear import change_ear, open_ear, redo_ear, undo_ear
 
-__all__ = ["endpoints"]
+__all__ = ["ChangeOnRevision", "OnRevision", "SoundPiece", "endpoints"]
 
 
 @dataclass(frozen=True, slots=True)

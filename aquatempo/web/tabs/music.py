@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from aquatempo.errors import InputError
+from aquatempo.music.dropping import receive_song
+from aquatempo.music.places import folders_in, is_within, real_path, tops
 from aquatempo.records.music import Folders, MusicPage, MusicQuery
 from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Done, Endpoint
-from aquatempo.workflow.dropping import receive_song
 from aquatempo.workflow.music_list import MusicList
-from aquatempo.workflow.places import folders_in, is_within, real_path, tops
 
-__all__ = ["endpoints"]
+__all__ = ["At", "Dropped", "Hearing", "Opened", "endpoints"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,9 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         Endpoint("POST", "/api/music/samples", "Open the sample music", open_samples, Opened),
         Endpoint("POST", "/api/music/close", "Close a folder", close_place, Done, At),
         Endpoint("POST", "/api/music/again", "Look for new files", look_again, Done),
-        Endpoint("POST", "/api/music/hearing", "Stop hearing, or go on", set_hearing, Done, Hearing),
+        Endpoint(
+            "POST", "/api/music/hearing", "Stop hearing, or go on", set_hearing, Done, Hearing
+        ),
         Endpoint("POST", "/api/music/dropped/{name}", "Take a dropped song", drop, Dropped, bytes),
     )
 

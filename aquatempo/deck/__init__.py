@@ -1,0 +1,1 @@
+"""What goes to the deck: the book of lines that sheets share, the files, songs with calls."""

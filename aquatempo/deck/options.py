@@ -1,0 +1,75 @@
+"""Which files are made of a class, and how."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from aquatempo.errors import UnknownNameError
+from aquatempo.units import check_range
+
+__all__ = ["FORMATS", "SONG_FORMATS", "ExportOptions", "Job", "check_options"]
+
+Job = tuple[Path, Callable[[Path], None]]
+"""A file and what writes it."""
+
+# name: what it is, in the order in which the files are made
+FORMATS = {
+    "card": "deck card, PDF",
+    "silent": "deck card with the counts written out, PDF",
+    "sheet": "substitute's sheet, PDF",
+    "page": "deck page that counts with the music, HTML",
+    "track-cards": "deck card, PDF, a file a track",
+    "captions": "calls as WebVTT, a file a track",
+    "json": "changes and calls as JSON, a file a track",
+    "csv": "changes and calls as CSV, a file a track",
+    "midi": "beats, phrases and a click as a Standard MIDI File, a file a track",
+    "picture": "energy, phrases, moves and calls as SVG, a file a track",
+    "clicks": "the count click alone, a file a track",
+}
+
+
+SONG_FORMATS = {
+    "rehearsal": "the song under counts and spoken calls, a file a track",
+    "song-page": "the deck page with the songs inside, HTML",
+    "mix": "all tracks joined on phrases, with its own captions and JSON",
+}
+SOUNDS = ("ogg", "wav", "flac")
+LOUDNESS_LUFS = (-40.0, -6.0)  # below, a pool drowns it; above, limiting flattens the music
+
+
+@dataclass(frozen=True, slots=True)
+class ExportOptions:
+    """What is made and how.
+
+    only: names of FORMATS; songs: names of SONG_FORMATS. language: of calls and labels,
+    empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
+    """
+
+    only: tuple[str, ...] = tuple(FORMATS)
+    songs: tuple[str, ...] = ()
+    paper: str = "a5"
+    language: str = ""
+    silent: bool = False
+    loudness_lufs: float = -16.0
+    sound: str = "ogg"
+    force: bool = False
+
+
+def check_options(options: ExportOptions) -> None:
+    """Raise UnknownNameError or RangeError for options that no export can follow."""
+    from aquatempo.exports.sheets import PAGE_SIZES_PT
+
+    named: tuple[tuple[str, tuple[str, ...], Iterable[str]], ...] = (
+        ("export format", options.only, FORMATS),
+        ("export format with songs", options.songs, SONG_FORMATS),
+        ("page size", (options.paper,), PAGE_SIZES_PT),
+        ("sound format", (options.sound,), SOUNDS),
+    )
+    for kind, names, known in named:
+        for name in names:
+            if name not in known:
+                raise UnknownNameError(kind, name, known)
+    slip = "LUFS are below zero: did you mean -16?" if options.loudness_lufs > 0 else ""
+    check_range("loudness", options.loudness_lufs, "LUFS", *LOUDNESS_LUFS, slip)

@@ -1,0 +1,113 @@
+"""The files that carry no song: for the class as a whole, and for each of its tracks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from aquatempo.deck.naming import file_stem
+from aquatempo.deck.options import ExportOptions, Job
+from aquatempo.records.cues import CueTimeline
+from aquatempo.records.deck import DeckBook
+from aquatempo.records.plan import ClassPlan
+from aquatempo.records.track import Track
+from aquatempo.store.results import write_result
+
+__all__ = ["class_jobs", "track_jobs"]
+
+
+def class_jobs(book: DeckBook, folder: Path, options: ExportOptions) -> Iterator[Job]:
+    """Yield the files of the class as a whole."""
+    makers: dict[str, tuple[str, Callable[[], str | bytes]]] = {
+        "card": ("deck_card.pdf", lambda: _card(book, options.paper, False)),
+        "silent": ("deck_card_without_sound.pdf", lambda: _card(book, options.paper, True)),
+        "sheet": ("substitute_sheet.pdf", lambda: _sheet(book, options.paper)),
+        "page": ("deck_page.html", lambda: _page(book)),
+    }
+    for name, (file, make) in makers.items():
+        if name in options.only:
+            yield folder / file, partial(_write, make=make, force=options.force)
+
+
+def track_jobs(
+    plan: ClassPlan,
+    book: DeckBook,
+    timelines: Sequence[CueTimeline],
+    folder: Path,
+    options: ExportOptions,
+) -> Iterator[Job]:
+    """Yield the files of each track; a track without an analysis gets no picture."""
+    from aquatempo.exports.captions import webvtt
+    from aquatempo.exports.csv_text import cue_csv
+    from aquatempo.exports.json_text import cue_json
+
+    encoders: dict[str, tuple[str, Callable[[CueTimeline], str | bytes]]] = {
+        "captions": (".vtt", webvtt),
+        "json": (".json", cue_json),
+        "csv": (".csv", cue_csv),
+        "midi": (".mid", _midi),
+    }
+    for number, (planned, timeline) in enumerate(zip(plan.tracks, timelines, strict=True), 1):
+        stem = file_stem(number, planned.title)
+        inside, force = folder / "tracks", options.force
+        if "track-cards" in options.only:
+            alone = replace(book, tracks=book.tracks[number - 1 : number])
+            make = partial(_card, alone, options.paper, False)
+            yield inside / f"{stem}_card.pdf", partial(_write, make=make, force=force)
+        for name, (suffix, encode) in encoders.items():
+            if name in options.only:
+                make_text = partial(encode, timeline)
+                yield inside / f"{stem}{suffix}", partial(_write, make=make_text, force=force)
+        if "picture" in options.only and planned.analysis is not None:
+            track = Track(planned.file, planned.title, planned.analysis, planned.content_key)
+            yield (
+                inside / f"{stem}.svg",
+                partial(_draw, track=track, timeline=timeline, force=force),
+            )
+        if "clicks" in options.only:
+            yield (
+                inside / f"{stem}_clicks.{options.sound}",
+                partial(_click, timeline=timeline, force=force),
+            )
+
+
+def _write(path: Path, make: Callable[[], str | bytes], force: bool) -> None:
+    write_result(path, make(), force)
+
+
+def _card(book: DeckBook, paper: str, without_sound: bool) -> bytes:
+    from aquatempo.exports.card import deck_card
+
+    return deck_card(book, paper, without_sound)
+
+
+def _sheet(book: DeckBook, paper: str) -> bytes:
+    from aquatempo.exports.substitute import substitute_sheet
+
+    return substitute_sheet(book, paper)
+
+
+def _page(book: DeckBook) -> str:
+    from aquatempo.exports.page import deck_page
+
+    return deck_page(book)
+
+
+def _midi(timeline: CueTimeline) -> bytes:
+    from aquatempo.exports.midi import midi_file
+
+    return midi_file(timeline)
+
+
+def _draw(path: Path, track: Track, timeline: CueTimeline, force: bool) -> None:
+    from aquatempo.deck.track_files import write_picture
+
+    write_picture(track, str(path), timeline, force)
+
+
+def _click(path: Path, timeline: CueTimeline, force: bool) -> None:
+    from aquatempo.deck.track_files import write_count_click
+
+    write_count_click(timeline, str(path), force)

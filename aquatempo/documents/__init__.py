@@ -1,0 +1,1 @@
+"""What people write, to records and back: brief, plan, track sheet, people, moves as typed."""

@@ -1,0 +1,1 @@
+"""From paths to analysed tracks: files found, heard, remembered, corrections applied."""

@@ -1,0 +1,1 @@
+"""Which moves and variations fill the phrases of a song."""

@@ -1,0 +1,1 @@
+"""OR-tools CP-SAT as planning uses it."""

@@ -1,0 +1,1 @@
+"""Which songs, in which part, to which phrase end, how fast."""

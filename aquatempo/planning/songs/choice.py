@@ -1,0 +1,257 @@
+"""Which track plays in which part of the class, to which phrase end, how fast.
+
+A constraint problem: each track is used at most once; the parts are filled to their
+minutes in whole phrases; what suits a part less costs more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import TYPE_CHECKING
+
+from aquatempo.class_shape import Part
+from aquatempo.planning.solver.solving import Effort, Solved, minimise
+from aquatempo.planning.songs.stretches import Song
+from aquatempo.records.plan import Brief, PartName
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+__all__ = [
+    "QUIET",
+    "Offer",
+    "Picked",
+    "TrackTask",
+    "cost_of_tracks",
+    "missing_cost",
+    "offers_for",
+    "pick_tracks",
+    "silent_cost",
+]
+
+QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
+ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teachable
+_CUT = 100  # what a cut song costs; 10 is a second off the wanted minutes
+_SECOND = 10
+_PART_SECOND = 3  # off the minutes of a part, where the whole is right
+_MISSING = {
+    PartName.WARM_UP: 6000,
+    PartName.MAIN: 9000,
+    PartName.INTERVALS: 3000,
+    PartName.COOL_DOWN: 5000,
+    PartName.STRETCH: 300,
+}
+# Counting by the clock instead of music: (once, a second).
+_SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
+_OUTSIDE = 300
+_UNSUITABLE = 2500
+_FAR_TENTHS = 10**7
+_FAR_BPM = 40.0  # further than this from its range no part takes a song
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A song for a part: at which speed, what that costs, and what to say of it."""
+
+    song: int
+    part: int
+    cost: int
+    speed: float = 1.0
+    speed_reason: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class TrackTask:
+    """What is asked of the track stage.
+
+    lengths_s: song -> seconds for each of its ends, as recorded. most_s, least_s: bounds
+    on the whole class [s]; least_parts_s: on each part. all_once: each song is
+    used whole, once. missing_costs: of parts that nothing is left for.
+    """
+
+    wanted_s: tuple[float, ...]
+    lengths_s: tuple[tuple[float, ...], ...]
+    offers: tuple[Offer, ...]
+    silent_costs: tuple[int | None, ...]
+    missing_costs: tuple[int, ...]
+    least_parts_s: tuple[float, ...]
+    least_s: float
+    most_s: float
+    all_once: bool = False
+
+
+@dataclass(frozen=True)
+class Picked:
+    """An offer taken up; end: index into the song's ends."""
+
+    offer: Offer
+    end: int
+
+
+def offers_for(
+    songs: Sequence[Song],
+    parts: Sequence[Part],
+    brief: Brief,
+    moves_at: Callable[[float], int],
+    anywhere: bool = False,
+) -> tuple[Offer, ...]:
+    """Return what each song can do in each part.
+
+    moves_at: how many base moves keep their range at a tempo. A song outside the range of
+    a part is played as recorded where enough moves suit its tempo, and otherwise faster
+    or slower; outside a range of the brief's own it is played into the range, or not at
+    all. anywhere: no song is refused.
+    """
+    found = []
+    for number, song in enumerate(songs):
+        for place, part in enumerate(parts):
+            offer = _offer(number, song, place, part, brief, moves_at)
+            if offer is None and anywhere:
+                offer = Offer(number, place, _UNSUITABLE, note="used because all are")
+            if offer is not None:
+                found.append(offer)
+    return tuple(found)
+
+
+def _offer(
+    number: int,
+    song: Song,
+    place: int,
+    part: Part,
+    brief: Brief,
+    moves_at: Callable[[float], int],
+) -> Offer | None:
+    quiet = part.name in QUIET
+    unsure = round(100 * (1.0 - song.track.analysis.confidence)) + round(200 * song.bridging)
+    if song.tempo_bpm is None:
+        note = "no beat: the class counts seconds"
+        return Offer(number, place, 20, note=note) if quiet else None
+    tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
+    off = max(low - tempo, tempo - high, 0.0)
+    if off == 0.0:
+        return Offer(number, place, unsure + round(2 * abs(tempo - part.working_bpm)))
+    side = "above" if tempo > high else "below"
+    outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
+    needed = min(max(tempo, low), high) / tempo - 1.0
+    enough = moves_at(tempo) >= ENOUGH_MOVES
+    if abs(needed) <= brief.most_speed and (part.own_range or (not enough and not quiet)):
+        heard = abs(needed) > brief.free_speed
+        why = outside + ("" if part.own_range else ": too few moves keep their range")
+        why += "; a change over 4 % is heard" if heard else ""
+        cost = unsure + _OUTSIDE + round(3000 * abs(needed)) + (300 if heard else 0)
+        return Offer(number, place, cost, 1.0 + needed, why)
+    if part.own_range or off > _FAR_BPM or (not enough and not quiet):
+        return None
+    near = off <= brief.most_speed * tempo
+    cost = unsure + (_OUTSIDE if near else _UNSUITABLE) + round(20 * off)
+    remedy = "half water tempo" if quiet else "enough moves keep their range: played as recorded"
+    return Offer(number, place, cost, note=f"{outside}; {remedy}")
+
+
+def missing_cost(part: Part) -> int:
+    """Return what it costs that a part has neither music nor anything else."""
+    return _MISSING[part.name]
+
+
+def silent_cost(part: Part) -> int | None:
+    """Return what a part without music costs, None where it needs some."""
+    if part.name not in _SILENT:
+        return None
+    once, a_second = _SILENT[part.name]
+    return once + round(a_second * 60.0 * part.minutes)
+
+
+def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[int]) -> int | None:
+    """Return ten times the cost of a choice of tracks, None where it breaks a rule."""
+    used = [one.offer.song for one in picked]
+    if len(set(used)) < len(used) or (task.all_once and len(used) < len(task.lengths_s)):
+        return None
+    if task.all_once and any(one.end for one in picked):
+        return None
+    cost = sum(one.offer.cost + (_CUT if one.end else 0) for one in picked)
+    tenths = [0] * len(task.wanted_s)
+    for one in picked:
+        tenths[one.offer.part] += _tenths(task, one.offer, one.end)
+    for part in silent:
+        price = task.silent_costs[part]
+        if price is None or tenths[part]:
+            return None
+        cost += price
+        tenths[part] = round(10 * task.wanted_s[part])
+    cost += sum(price for price, have in zip(task.missing_costs, tenths, strict=True) if not have)
+    if any(have < 10 * least for have, least in zip(tenths, task.least_parts_s, strict=True)):
+        return None
+    if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
+        return None
+    wanted = [round(10 * want) for want in task.wanted_s]
+    apart = sum(abs(have - want) for have, want in zip(tenths, wanted, strict=True))
+    return 10 * cost + _PART_SECOND * apart + _SECOND * abs(sum(tenths) - sum(wanted))
+
+
+def _tenths(task: TrackTask, offer: Offer, end: int) -> int:
+    return round(10 * task.lengths_s[offer.song][end] / offer.speed)
+
+
+def pick_tracks(
+    task: TrackTask, effort: Effort
+) -> tuple[tuple[Picked, ...], tuple[int, ...], Solved] | None:
+    """Return the tracks picked, the parts without music and how sure that is; None if none fit."""
+    from ortools.sat.python import cp_model
+
+    LinearExpr = cp_model.LinearExpr  # noqa: N806 - a class under its own name
+
+    model = cp_model.CpModel()
+    cases = [
+        (Picked(offer, end), model.new_bool_var(""))
+        for offer in task.offers
+        for end in range(1 if task.all_once else len(task.lengths_s[offer.song]))
+    ]
+    silent = [None if price is None else model.new_bool_var("") for price in task.silent_costs]
+    for song in range(len(task.lengths_s)):
+        once = [var for case, var in cases if case.offer.song == song]
+        (model.add_exactly_one if task.all_once else model.add_at_most_one)(once)
+    costs = [10 * (case.offer.cost + (_CUT if case.end else 0)) for case, _ in cases]
+    terms = [LinearExpr.weighted_sum([var for _, var in cases], costs)]
+    lengths = []
+    for part, wanted in enumerate(task.wanted_s):
+        mine = [(case, var) for case, var in cases if case.offer.part == part]
+        pairs = [(var, _tenths(task, case.offer, case.end)) for case, var in mine]
+        quiet, price = silent[part], task.silent_costs[part]
+        if quiet is not None and price is not None:
+            pairs.append((quiet, round(10 * wanted)))
+            for _, var in mine:
+                model.add_implication(quiet, ~var)
+            terms.append(10 * price * quiet)
+        missing = model.new_bool_var("")
+        model.add(LinearExpr.sum([missing, *(var for var, _ in pairs)]) >= 1)
+        terms.append(10 * task.missing_costs[part] * missing)
+        length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
+        lengths.append(length)
+        model.add(length >= ceil(10 * task.least_parts_s[part]))
+        terms.append(_PART_SECOND * _distance(model, length, round(10 * wanted)))
+    total = LinearExpr.sum(lengths)
+    model.add(total <= int(10 * task.most_s))
+    model.add(total >= ceil(10 * task.least_s))
+    whole = sum(round(10 * want) for want in task.wanted_s)
+    terms.append(_SECOND * _distance(model, total, whole))
+    model.minimize(LinearExpr.sum(terms))
+    result = minimise(model, effort)
+    if result is None:
+        return None
+    solved, solver = result
+    picked = tuple(case for case, var in cases if solver.boolean_value(var))
+    quiet_parts = tuple(
+        part for part, var in enumerate(silent) if var is not None and solver.boolean_value(var)
+    )
+    return picked, quiet_parts, solved
+
+
+def _distance(model: cp_model.CpModel, amount: cp_model.LinearExpr, wanted: int) -> cp_model.IntVar:
+    """Return a variable that is at least the distance [tenths] from amount to wanted."""
+    off = model.new_int_var(0, _FAR_TENTHS, "")
+    model.add(off >= amount - wanted)
+    model.add(off >= wanted - amount)
+    return off

@@ -1,0 +1,1 @@
+"""Any plan, ours or a hand-written one, judged: findings with place, reason and remedy."""

@@ -1,0 +1,149 @@
+"""Whether right and left, planes and opposed muscles get their share over the class."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from aquatempo.records.moves import Plane
+from aquatempo.records.review import Fault, Finding, Severity
+from aquatempo.review.spots import FULL_PHRASE, Reading, Spot, finding, percent
+
+__all__ = ["OPPOSED", "balance", "balance_shares"]
+
+LEAD_PHRASES = 6  # on one lead in a row; more and the swap was forgotten
+PLANE_SHARE = 0.8
+MUSCLE_RATIO = 3.0
+LEAST_PHRASES = 8  # of work: less says nothing about a balance
+OPPOSED = (
+    ("hip flexors", "hip extensors"),
+    ("hip abductors", "hip adductors"),
+    ("quadriceps", "hamstrings"),
+    ("chest", "upper back"),
+    ("elbow flexors", "elbow extensors"),
+    ("shoulder abductors", "shoulder adductors"),
+    ("shoulder flexors", "shoulder extensors"),
+)
+
+
+def balance(reading: Reading) -> Iterator[Finding]:
+    """Yield missing and frozen leads, and what gets too large a share of the class."""
+    yield from _leads(reading)
+    yield from _sides(reading)
+    working = [spot for spot in reading.spots if spot.works]
+    if sum(spot.what.counts for spot in working) >= LEAST_PHRASES * FULL_PHRASE:
+        yield from _planes(working)
+        yield from _muscles(working)
+
+
+def balance_shares(reading: Reading) -> tuple[tuple[str, float], ...]:
+    """Return the share of the worked counts of each side, plane and muscle, largest first."""
+    working = [spot for spot in reading.spots if spot.works]
+    total = sum(spot.what.counts for spot in working) or 1
+    sides = [spot.side_counts() for spot in reading.spots]
+    right, left = (sum(side) for side in zip(*sides, strict=True)) if sides else (0.0, 0.0)
+    both = (right + left) or 1.0
+    shares = [("right", right / both), ("left", left / both)]
+    planes, muscles = _planes_of(working), _muscles_of(working)
+    for counter in (planes, muscles):
+        shares += [(name, counts / total) for name, counts in counter.most_common()]
+    return tuple((name, round(share, 4)) for name, share in shares)
+
+
+def _leads(reading: Reading) -> Iterator[Finding]:
+    held: list[Spot] = []
+    for spot in reading.spots:
+        if not spot.move.sided or spot.stretches:
+            continue
+        if spot.what.lead not in ("right", "left"):
+            if spot.works:
+                yield finding(
+                    *(Fault.LEAD_MISSING, Severity.WARNING, spot),
+                    f"{spot.name} has a leading side and none is named",
+                    'name it: lead = "right" or "left"',
+                )
+            continue
+        if held and held[-1].what.lead != spot.what.lead:
+            yield from _frozen(held)
+            held = []
+        held.append(spot)
+    yield from _frozen(held)
+
+
+def _frozen(held: Sequence[Spot]) -> Iterator[Finding]:
+    counts = sum(spot.what.counts for spot in held)
+    if counts > LEAD_PHRASES * FULL_PHRASE:
+        yield finding(
+            *(Fault.LEAD, Severity.WARNING, held[0]),
+            f"the {held[0].what.lead} leads for {counts} counts from here without a swap",
+            "swap the lead every phrase or set",
+        )
+
+
+def _sides(reading: Reading) -> Iterator[Finding]:
+    right = left = 0.0
+    by_move: dict[str, float] = {}
+    for spot in reading.spots:
+        ours, theirs = spot.side_counts()
+        right, left = right + ours, left + theirs
+        by_move[spot.move.key] = by_move.get(spot.move.key, 0.0) + ours - theirs
+    if abs(right - left) <= FULL_PHRASE:
+        return
+    more, less, sign = ("right", "left", 1) if right > left else ("left", "right", -1)
+    move = max(by_move, key=lambda key: sign * by_move[key])
+    at = [
+        spot
+        for spot in reading.spots
+        if spot.move.key == move and sign * (spot.side_counts()[0] - spot.side_counts()[1]) > 0
+    ][-1]
+    yield finding(
+        *(Fault.SIDES, Severity.WARNING, at),
+        f"the {more} works {max(right, left):.0f} counts, the {less} {min(right, left):.0f};"
+        f" {at.move.name.lower()} adds most to it, here last",
+        f"let the {less} do it here, or once more elsewhere",
+    )
+
+
+def _planes_of(working: Sequence[Spot]) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for spot in working:
+        found[spot.move.plane.value] += spot.what.counts
+    return found
+
+
+def _planes(working: Sequence[Spot]) -> Iterator[Finding]:
+    counts = _planes_of(working)
+    plane, most = counts.most_common(1)[0]
+    share = most / counts.total()
+    if share <= PLANE_SHARE:
+        return
+    instead = "jack or side kick" if plane == Plane.SAGITTAL else "knee lift or front kick"
+    at = next(spot for spot in working if spot.move.plane == plane)
+    yield finding(
+        *(Fault.PLANES, Severity.ADVICE, at),
+        f"{percent(share)} of the work is {plane}",
+        f"give another plane its share, such as {instead}",
+    )
+
+
+def _muscles_of(working: Sequence[Spot]) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for spot in working:
+        for muscle in spot.move.muscles:
+            found[muscle] += spot.what.counts
+    return found
+
+
+def _muscles(working: Sequence[Spot]) -> Iterator[Finding]:
+    """Yield the pair that is furthest apart; what is worked little is no imbalance."""
+    counts, total = _muscles_of(working), sum(spot.what.counts for spot in working)
+    pairs = [pair if counts[pair[0]] >= counts[pair[1]] else pair[::-1] for pair in OPPOSED]
+    much, little = max(pairs, key=lambda pair: counts[pair[0]] - counts[pair[1]])
+    if counts[much] < total / 3 or counts[much] <= MUSCLE_RATIO * counts[little]:
+        return
+    at = next(spot for spot in working if much in spot.move.muscles)
+    yield finding(
+        *(Fault.MUSCLES, Severity.ADVICE, at),
+        f"{much} work {counts[much]} counts, {little} {counts[little]}",
+        f"add moves for the {little}",
+    )

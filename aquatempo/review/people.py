@@ -1,0 +1,118 @@
+"""Cautions for the people in the water: prompts for the instructor, never a clearance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from aquatempo.feasibility import thresholds
+from aquatempo.records.plan import PartName
+from aquatempo.records.review import Fault, Finding, Severity
+from aquatempo.review.ranges import Figures, standing_here
+from aquatempo.review.spots import Reading, Spot, finding
+from aquatempo.review.time import high_hops
+
+__all__ = ["DEFER", "heat", "people", "prompts"]
+
+AEROBIC_MET = 3.0  # where moderate work starts (Ainsworth 2011, Compendium)
+OLDER_YEARS = 70.0  # common practice, no source
+_MAIN = (PartName.MAIN, PartName.INTERVALS)
+DEFER = "the site's rules and the participant's health professional decide"
+
+
+@dataclass(frozen=True, slots=True)
+class _Concern:
+    """What a note may say, which words in the cautions of a move it meets, and what helps."""
+
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    instead: str
+
+
+_IMPACT = ("impact", "landing", "bounces")
+_CONCERNS = (
+    _Concern(("knee",), ("knee", *_IMPACT), "a smaller or grounded form"),
+    _Concern(("back", "spine", "disc"), ("back", "spine", "trunk"), "a small, slow form"),
+    _Concern(("shoulder",), ("shoulder", "above the head"), "arms lower, hands sliced"),
+    _Concern(("hip", "joint", "arthritis", "osteopor"), ("hip", *_IMPACT), "a grounded form"),
+    _Concern(("pelvic", "pregnan"), _IMPACT, "a grounded form"),
+    _Concern(("balance", "non-swim", "cannot swim"), ("regain", "balance"), "one foot down"),
+    _Concern(
+        ("heart", "blood pressure", "cardiac"), ("pulse", "power"), "arms below the shoulders"
+    ),
+)
+_HEALTH = (
+    *("heart", "blood pressure", "cardiac", "diabet", "epilep", "wound", "fever", "clot"),
+    *("surgery", "operation", "pregnan", "multiple sclerosis"),
+)
+_HEAT = ("pregnan", "multiple sclerosis", "heart")
+
+
+def heat(reading: Reading, known: Figures) -> Iterator[Finding]:
+    """Yield the first aerobic work in water that is too warm for any.
+
+    All work of the main part counts as aerobic; elsewhere the estimated effort decides.
+    """
+    limit, water = thresholds().no_aerobic_above_c, reading.pool.temperature_c
+    if water <= limit:
+        return
+    main = (spot for spot in reading.spots if spot.works and spot.planned.part in _MAIN)
+    hard = (
+        spot
+        for spot in reading.spots
+        if spot.form_key in known and known[spot.form_key].met >= AEROBIC_MET
+    )
+    spot = next(main, None) or next(hard, None)
+    if spot is not None:
+        yield finding(
+            *(Fault.HEAT, Severity.ERROR, spot),
+            f"{spot.name} as {spot.planned.part} in water of {water:g} C: no aerobic work above"
+            f" {limit:g} C",
+            f"keep to gentle moves and stretches in this water; {DEFER}",
+        )
+
+
+def people(reading: Reading) -> Iterator[Finding]:
+    """Yield the first block that meets a note of the group, one a note, and jumps of the old."""
+    for note in reading.brief.group_notes:
+        said = note.lower()
+        concerns = [c for c in _CONCERNS if any(word in said for word in c.notes)]
+        met = next(
+            ((spot, concern) for spot in reading.spots for concern in concerns
+             if _meets(spot, concern)), None,
+        )  # fmt: skip
+        if met is not None:
+            spot, concern = met
+            yield finding(
+                *(Fault.PEOPLE, Severity.ADVICE, spot),
+                f"the group's note says {note!r}; of {spot.name}: {'; '.join(spot.form.cautions)}",
+                f"offer {concern.instead}; {DEFER}",
+            )
+    high = high_hops(reading)
+    oldest = reading.brief.group.age_years[1]
+    if high and oldest >= OLDER_YEARS:
+        yield finding(
+            *(Fault.PEOPLE, Severity.ADVICE, high[0]),
+            f"{high[0].name} lands with impact, and people of up to {oldest:.0f} years are there",
+            f"offer the grounded form beside it, chest-deep; {DEFER}",
+        )
+
+
+def _meets(spot: Spot, concern: _Concern) -> bool:
+    text = " ".join(spot.form.cautions).lower()
+    return any(word in text for word in concern.cautions)
+
+
+def prompts(reading: Reading) -> tuple[str, ...]:
+    """Return what to mind in this class: health notes, then the cautions of water and moves."""
+    found: dict[str, None] = {}
+    for note in reading.brief.group_notes:
+        if any(word in note.lower() for word in _HEALTH):
+            warm = " (mind the heat)" if any(word in note.lower() for word in _HEAT) else ""
+            found[f"{note}{warm}: {DEFER}"] = None
+    moves: dict[str, dict[str, None]] = {}
+    standings = standing_here(reading)
+    for spot in reading.spots:
+        for caution in standings[spot.form.variation].cautions:
+            moves.setdefault(caution, {})[spot.move.name.lower()] = None
+    return (*found, *(f"{caution} ({', '.join(names)})" for caution, names in moves.items()))
