@@ -49,7 +49,7 @@ class Endpoint:
     method: str
     path: str
     does: str
-    call: Callable[..., object]
+    call: Callable[..., Any]
     gives: type
     takes: type | None = None
 
@@ -76,7 +76,7 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
         if isinstance(result, bytes):
             return Response(result, media_type="application/octet-stream")
         if endpoint.gives is str:
-            return StreamingResponse(result, media_type="text/event-stream")  # type: ignore[arg-type]
+            return StreamingResponse(result, media_type="text/event-stream")
         return JSONResponse(to_plain(result))
 
     return answer

@@ -1,0 +1,31 @@
+// What was corrected: told in a line each, and taken back one by one.
+
+import { clear, el } from "/static/js/dom.js";
+import { icon } from "/static/js/icons.js";
+import { clock, t } from "/static/js/words.js";
+
+export function makeSteps(actions) {
+  const list = el("ol", {});
+  const all = el("button", { class: "plain", onclick: actions.forget }, t("ear.forget"));
+  const element = el("section", { class: "steps", "aria-labelledby": "steps-head" }, el("h2", { id: "steps-head" }, t("ear.steps")), list, all);
+  return {
+    element,
+    show(track) {
+      element.hidden = !track.steps.length;
+      all.hidden = track.steps.length < 2;
+      clear(list);
+      track.steps.forEach((step, index) => list.append(el("li", {}, el("span", { class: "digits" }, stepWords(step)),
+        el("button", { class: "plain square", "aria-label": `${t("ear.take_back")}: ${stepWords(step)}`, title: t("ear.take_back"), onclick: () => actions.takeBack(index) }, icon("close")))));
+    },
+  };
+}
+
+function stepWords({ kind, time_s: at, beats, counts }) {
+  switch (kind) {
+    case "half": return t("ear.step_half");
+    case "double": return t("ear.step_double");
+    case "count one": return t(beats > 0 ? "ear.step_later" : "ear.step_earlier", { n: Math.abs(beats) });
+    case "bridge": return t("ear.step_bridge", { at: clock(at, true), n: counts });
+    default: return t("ear.step_phrase", { at: clock(at, true) });
+  }
+}
