@@ -64,9 +64,9 @@ function drawParts() {
   const settings = () => el("button", { class: "plain", onclick: openSettings }, icon("settings"), el("span", {}, t("frame.settings")));
   frame.parts.append(
     el("div", { class: "sign" }, el("img", { src: "/static/mark.svg", alt: "" }), "aquatempo"),
-    el("ol", {}, items),
+    el("hr", { class: "rope" }),
+    el("ol", {}, items, el("li", { class: "narrow-only" }, settings())),
     el("div", { class: "foot" }, settings()),
-    el("div", { class: "narrow-only" }, settings()),
   );
   mark();
 }

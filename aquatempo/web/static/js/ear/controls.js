@@ -38,14 +38,14 @@ export function makeControls(actions) {
     el("div", { class: "keys", role: "group", "aria-label": t("ear.player") },
       el("button", { class: "square", "aria-label": t("ear.back"), onclick: actions.back }, icon("back")), play,
       el("button", { class: "square", "aria-label": t("ear.forward"), onclick: actions.forward }, icon("forward")),
-      toggles.clicks, toggles.slow, toggles.loop),
+      el("div", { class: "toggles" }, toggles.clicks, toggles.slow, toggles.loop)),
     el("div", { class: "tempo-part", role: "group", "aria-label": t("ear.tempo") },
-      el("p", {}, bpm, " bpm"), sure, el("div", { class: "levels" }, half, double, tap), tapped),
-    el("div", { class: "undo-part" }, undo, redo));
+      el("p", {}, bpm, " bpm"), sure, el("div", { class: "levels" }, half, double, tap), tapped));
 
   let shown = "";
   return {
     element,
+    undo: el("div", { class: "undo-part" }, undo, redo),
     tap: () => tapNow(performance.now()),
 
     show({ track, playing, clicks, looping, slow, canPlay }) {
@@ -64,7 +64,7 @@ export function makeControls(actions) {
       double.setAttribute("aria-label", t("ear.double", { bpm: now ? tempo(now * 2) : "–" }));
       half.disabled = double.disabled = !now;
       text(sure, sureWords(track));
-      sure.classList.toggle("to-check", !track.is_sure && !track.steps.length);
+  sure.classList.toggle("to-check", !track.is_sure && !track.steps.length);
       undo.disabled = !track.undo;
       redo.disabled = !track.redo;
       set(undo, "title", track.undo ? kindWords(track.undo) : null);

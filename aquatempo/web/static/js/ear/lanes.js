@@ -38,6 +38,7 @@ export class Lanes {
     this.perLane = wide < NARROW * rem ? 16 : WHOLE;
     this.colours = coloursOf(this.element);
     this.lanes = this.model.grid.lanes(this.perLane);
+    this.fitHeight(rem);
     this.sight.disconnect();
     this.rows.replaceChildren(...this.lanes.map((lane, row) => this.row(lane, row)));
     this.drawRuler();
@@ -47,6 +48,13 @@ export class Lanes {
     for (const row of this.rows.children) this.sight.observe(row);
     this.surface.setAttribute("aria-valuemax", String(Math.max(0, this.model.grid.beats.length - 1)));
     this.showCursor();
+  }
+
+  // Lanes share what height there is, within what is good to look at.
+  fitHeight(rem) {
+    const room = this.element.clientHeight - this.ruler.offsetHeight - rem;
+    const height = Math.min(Math.max(room / Math.max(this.lanes.length, 1), 3.1 * rem), 5 * rem);
+    this.element.style.setProperty("--lane", `${Math.floor(height)}px`);
   }
 
   row(lane, row) {

@@ -10,13 +10,14 @@ export class EarModel {
     this.path = `/api/tracks/${encodeURIComponent(id)}`;
     this.track = null;
     this.levels = new Uint8Array(0);
+    this.loud = 255;
     this.busy = Promise.resolve();      // changes go one after the other
   }
 
   async load() {
     this.take(await get(this.path));
     if (this.track.can_play)
-      bytes(`${this.path}/levels`).then((data) => { this.levels = new Uint8Array(data); this.changed(); }, this.failed);
+      bytes(`${this.path}/levels`).then((data) => this.takeLevels(new Uint8Array(data)), this.failed);
   }
 
   // The machine says that this track is at another revision now.
@@ -49,12 +50,20 @@ export class EarModel {
     this.changed();
   }
 
+  // Levels are shown against the loud parts of the song, not against full scale.
+  takeLevels(levels) {
+    const sorted = levels.slice().sort();
+    this.loud = Math.max(40, sorted[Math.floor(0.99 * (sorted.length - 1))] || 0);
+    this.levels = levels;
+    this.changed();
+  }
+
   // The loudest level between two times, 0 to 1.
   level(from, to) {
     const step = this.track.levels_step_s;
     const first = Math.max(0, Math.floor(from / step)), last = Math.min(this.levels.length, Math.max(first + 1, Math.ceil(to / step)));
     let most = 0;
     for (let i = first; i < last; i++) if (this.levels[i] > most) most = this.levels[i];
-    return most / 255;
+    return Math.min(1, most / this.loud);
   }
 }

@@ -52,7 +52,7 @@ export function openEar(place, id) {
   place.append(el("section", { class: "ear", onkeydown: (event) => { if (wholeKeys(event)) event.preventDefault(); } },
     el("header", { class: "part-head ear-head" },
       el("button", { class: "plain square", "aria-label": t("ear.to_music"), onclick: () => goTo("music") }, icon("left")),
-      el("div", { class: "ear-title" }, title, file)),
+      el("div", { class: "ear-title" }, title, file), controls.undo),
     waiting, body));
 
   const stops = [
@@ -65,7 +65,7 @@ export function openEar(place, id) {
   here = { model, lanes, actions, get player() { return player; } };
 
   function renew() {
-    const { track } = model;
+    const { track } = model, fresh = body.hidden;
     waiting.hidden = true;
     body.hidden = false;
     text(title, track.title);
@@ -79,6 +79,7 @@ export function openEar(place, id) {
     if (looping) setLoop();
     controls.show(state());
     steps.show(track);
+    if (fresh) player?.seek(model.grid.timeOf(0));
     showPlace();
   }
 

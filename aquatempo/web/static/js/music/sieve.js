@@ -23,8 +23,10 @@ export class Sieve {
       SORTS.map((value) => el("option", { value, selected: kept.sort === value }, `${t("music.sort")}: ${t(`music.sort_${value}`)}`)));
     this.element = el("form", { class: "sieve", role: "search", onsubmit: (event) => event.preventDefault() },
       el("span", { class: "search" }, icon("search"), this.search),
-      select("suits", ["", "shallow", "deep"]), select("only", ["", "unsure", "failed", "waiting", "corrected"]),
-      bpm("from_bpm"), bpm("to_bpm"), el("span", { class: "sort" }, this.sort));
+      el("button", { type: "button", class: "square more", "aria-expanded": "false", "aria-label": t("music.filter"), onclick: (event) => this.unfold(event.currentTarget) }, icon("filter")),
+      el("div", { class: "sieve-rest" },
+        select("suits", ["", "shallow", "deep"]), select("only", ["", "unsure", "failed", "waiting", "corrected"]),
+        bpm("from_bpm"), bpm("to_bpm"), el("span", { class: "sort" }, this.sort)));
   }
 
   get query() { return { ...kept }; }
@@ -36,6 +38,11 @@ export class Sieve {
     kept = { ...kept, descending: kept.sort === name ? !kept.descending : false, sort: name };
     this.sort.value = name;
     this.changed();
+  }
+
+  unfold(button) {
+    const open = this.element.classList.toggle("unfolded");
+    button.setAttribute("aria-expanded", String(open));
   }
 
   clear() {
