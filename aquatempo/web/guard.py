@@ -155,6 +155,8 @@ class Guard:
 
         async def with_headers(message: Message) -> None:
             nonlocal started
+            if come > most and not started:
+                return  # what is inside answers to the break-off; our own answer follows
             if message["type"] == "http.response.start":
                 started = True
                 _add_headers(message)
