@@ -118,10 +118,9 @@ class Client:
 
 @contextmanager
 def own_store(home: Path, patch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """Give a home folder of its own, with a cache and data in it."""
-    for name, folder in (("XDG_CACHE_HOME", "cache"), ("XDG_DATA_HOME", "data")):
-        (home / folder).mkdir(exist_ok=True)
-        patch.setenv(name, str(home / folder))
+    """Give a home folder of its own, with data of its own; the cache is that of all tests."""
+    (home / "data").mkdir(exist_ok=True)
+    patch.setenv("XDG_DATA_HOME", str(home / "data"))
     patch.setenv("HOME", str(home))
     patch.setenv("USERPROFILE", str(home))
     yield home

@@ -76,13 +76,11 @@ class DroppedFile:
 
 
 def _plain_name(name: str) -> str:
-    """Return the last part of a name that came from a browser, fit for any file system."""
+    """Return the last part of a name from a browser, with its suffix, fit for any file system."""
     last = name.replace("\\", "/").rpartition("/")[2]
     kept = "".join(sign if sign.isprintable() and sign not in '<>:"|?*' else "_" for sign in last)
-    stem, dot, suffix = kept.strip(". ").rpartition(".")
-    if not dot:
-        return kept.strip(". ")[:LONGEST_NAME] or "song"
-    return f"{stem.strip()[:LONGEST_NAME] or 'song'}.{suffix[:8]}"
+    stem, _, suffix = kept.rpartition(".")
+    return f"{stem.strip('. ')[:LONGEST_NAME].strip() or 'song'}.{suffix[:8]}"
 
 
 def _same(first: Path, second: Path) -> bool:

@@ -41,8 +41,7 @@ def load_setting(name: str, usual: Record) -> Record:
 
 def save_setting(name: str, record: object) -> None:
     """Remember a record. Raises OutputError."""
-    text = json.dumps(to_plain(record), indent=1, ensure_ascii=False)
-    write_whole(_path(name), text.encode("utf-8", "surrogatepass"))
+    write_whole(_path(name), json.dumps(to_plain(record), indent=1).encode())
 
 
 def _path(name: str) -> Path:

@@ -22,7 +22,7 @@ __all__ = ["all_endpoints", "make_app", "most_bytes"]
 MEBIBYTE = 1 << 20
 MOST_JSON = 1 * MEBIBYTE
 MOST_SONG = 1024 * MEBIBYTE  # 100 minutes of uncompressed stereo
-SONGS = "/api/music/dropped/"
+SONGS = "/api/music/dropped"
 
 
 def all_endpoints(desk: Desk, leave: Callable[[], None]) -> tuple[Endpoint, ...]:
@@ -52,7 +52,7 @@ def make_app(desk: Desk, key: str, port: int, leave: Callable[[], None]) -> ASGI
 def most_bytes(path: str) -> int:
     """Return how long a body may be [bytes] at a path.
 
-    >>> most_bytes("/api/music/dropped/song.mp3") > most_bytes("/api/settings")
+    >>> most_bytes("/api/music/dropped") > most_bytes("/api/settings")
     True
     """
-    return MOST_SONG if path.startswith(SONGS) else MOST_JSON
+    return MOST_SONG if path == SONGS else MOST_JSON

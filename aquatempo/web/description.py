@@ -48,13 +48,14 @@ def _operation(endpoint: Endpoint, path: str, schemas: dict[str, Any]) -> dict[s
             "409": _refusal("it was changed elsewhere meanwhile", schemas),
         },
     }
-    if endpoint.takes is not None and endpoint.method == "GET":
-        hints = get_type_hints(endpoint.takes)
+    query = endpoint.takes if endpoint.method == "GET" else endpoint.query
+    if query is not None:
+        hints = get_type_hints(query)
         parameters += [
             {"name": one.name, "in": "query", "schema": _schema(hints[one.name], schemas)}
-            for one in fields(endpoint.takes)
+            for one in fields(query)
         ]
-    elif endpoint.takes is not None:
+    if endpoint.takes is not None and endpoint.method != "GET":
         operation["requestBody"] = {
             "required": True,
             "content": _content(endpoint.takes, schemas),

@@ -10,7 +10,7 @@ from typing import Any, get_type_hints
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from aquatempo.errors import AquatempoError, ConflictError, InputError
@@ -43,7 +43,7 @@ class Endpoint:
     call takes the names in the path, in order, and then the record that comes in (as the
     JSON body, or as the query where the method is GET); it returns the record that goes
     out. gives is bytes for samples, str for a stream of events. Where takes is bytes, call
-    is a coroutine function that gets the body bit by bit.
+    is a coroutine function that gets the body bit by bit, after the record of its query.
     """
 
     method: str
@@ -52,6 +52,7 @@ class Endpoint:
     call: Callable[..., Any]
     gives: type
     takes: type | None = None
+    query: type | None = None
 
 
 def routes(endpoints: tuple[Endpoint, ...]) -> list[Route]:
@@ -63,6 +64,8 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
     async def answer(request: Request) -> Response:
         try:
             given = list(request.path_params.values())
+            if endpoint.query is not None:
+                given.append(_from_query(endpoint.query, request.query_params))
             if endpoint.takes is bytes:
                 result = await endpoint.call(*given, request.stream())
             else:
@@ -77,7 +80,7 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
             return Response(result, media_type="application/octet-stream")
         if endpoint.gives is str:
             return StreamingResponse(result, media_type="text/event-stream")
-        return JSONResponse(to_plain(result))
+        return _json(result)
 
     return answer
 
@@ -85,7 +88,7 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
 async def _record(endpoint: Endpoint, request: Request) -> object:
     assert endpoint.takes is not None
     if endpoint.method == "GET":
-        return from_plain(endpoint.takes, _from_query(endpoint.takes, request.query_params))
+        return _from_query(endpoint.takes, request.query_params)
     if request.headers.get("content-type", "").partition(";")[0].strip() != "application/json":
         raise InputError("the body is not JSON: needs the content type application/json")
     try:
@@ -95,8 +98,8 @@ async def _record(endpoint: Endpoint, request: Request) -> object:
     return from_plain(endpoint.takes, data)
 
 
-def _from_query(cls: type, query: Mapping[str, str]) -> dict[str, object]:
-    """Return the values of a query as the fields of a record want them."""
+def _from_query(cls: type, query: Mapping[str, str]) -> object:
+    """Return the record whose fields a query gives as text."""
     hints = get_type_hints(cls)
     known = {field.name for field in fields(cls)}
     values: dict[str, object] = {}
@@ -104,7 +107,7 @@ def _from_query(cls: type, query: Mapping[str, str]) -> dict[str, object]:
         if name not in known:
             raise InputError(f"{name}: unknown; known here: {', '.join(sorted(known))}")
         values[name] = _value(str(hints[name]), text, name)
-    return values
+    return from_plain(cls, values)
 
 
 def _value(hint: str, text: str, name: str) -> object:
@@ -122,4 +125,9 @@ def _value(hint: str, text: str, name: str) -> object:
 
 def _refused(error: AquatempoError, status: int) -> Response:
     log.info("%s: %s", type(error).__name__, error)
-    return JSONResponse(to_plain(Refusal(str(error), type(error).__name__)), status)
+    return _json(Refusal(str(error), type(error).__name__), status)
+
+
+def _json(record: object, status: int = 200) -> Response:
+    """Return a record as JSON in ASCII: a file name may hold what UTF-8 has no place for."""
+    return Response(json.dumps(to_plain(record)), status, media_type="application/json")

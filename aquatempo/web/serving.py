@@ -42,6 +42,7 @@ class OpenPage:
             log_config=None,
             access_log=False,
             server_header=False,
+            proxy_headers=False,
             ws="none",
             lifespan="off",
             timeout_graceful_shutdown=PATIENCE_S,

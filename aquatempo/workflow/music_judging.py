@@ -47,15 +47,15 @@ def heard_row(track: Track, place: str, pools: Sequence[Pool], group: Group) -> 
 
 
 def _causes(fit: ClassFit, analysis: RhythmAnalysis) -> tuple[FitCause, ...]:
-    """Return each cause of a verdict, the one that weighs most first."""
+    """Return each cause of a verdict, its tempo first."""
     if analysis.tempo_bpm is None:
         return (FitCause.NO_BEAT,)
-    causes = []
     low_bpm, high_bpm = fit.range_bpm
+    causes = [FitCause.IN_RANGE]
     if analysis.tempo_bpm < low_bpm:
-        causes.append(FitCause.BELOW)
+        causes = [FitCause.BELOW]
     elif analysis.tempo_bpm > high_bpm:
-        causes.append(FitCause.ABOVE)
+        causes = [FitCause.ABOVE]
     if analysis.beats_per_bar not in (None, 4):
         causes.append(FitCause.NOT_IN_FOUR)
     elif not analysis.steady:
@@ -64,4 +64,4 @@ def _causes(fit: ClassFit, analysis: RhythmAnalysis) -> tuple[FitCause, ...]:
         causes.append(FitCause.NO_PHRASE)
     if fit.losing_moves:
         causes.append(FitCause.LOSES_RANGE)
-    return tuple(causes) or (FitCause.IN_RANGE,)
+    return tuple(causes)

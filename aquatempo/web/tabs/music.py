@@ -14,7 +14,7 @@ from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Done, Endpoint
 from aquatempo.workflow.music_list import MusicList
 
-__all__ = ["At", "Dropped", "Hearing", "Opened", "endpoints"]
+__all__ = ["At", "Dropped", "Hearing", "Opened", "SongName", "endpoints"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,13 @@ class Opened:
     """How many tracks of a folder are new to the list."""
 
     new: int
+
+
+@dataclass(frozen=True, slots=True)
+class SongName:
+    """What the browser calls a song that it sends."""
+
+    name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +82,8 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
             desk.hear()
         return Done()
 
-    async def drop(name: str, body: AsyncIterator[bytes]) -> Dropped:
-        key = music.add_dropped(str(await receive_song(name, body)))
+    async def drop(song: SongName, body: AsyncIterator[bytes]) -> Dropped:
+        key = music.add_dropped(str(await receive_song(song.name, body)))
         desk.hear()
         return Dropped(key)
 
@@ -90,7 +97,9 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         Endpoint(
             "POST", "/api/music/hearing", "Stop hearing, or go on", set_hearing, Done, Hearing
         ),
-        Endpoint("POST", "/api/music/dropped/{name}", "Take a dropped song", drop, Dropped, bytes),
+        Endpoint(
+            "POST", "/api/music/dropped", "Take a dropped song", drop, Dropped, bytes, SongName
+        ),
     )
 
 

@@ -10,7 +10,7 @@ export async function speak(wanted, known) {
   document.documentElement.lang = language;
 }
 
-// t("music.heard", { n: 3 }): a word by part and key, its {places} filled.
+// t("music.songs", { n: 3 }): a word by part and key, its {places} filled.
 // Where a number n decides, the key may have a form of its own for one: heard_one.
 export function t(key, places = {}) {
   const [part, name] = key.split(".");

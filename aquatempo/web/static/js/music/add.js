@@ -62,7 +62,7 @@ async function takeFiles(given) {
   for (const file of songs) {
     text(line, t("music.dropping", { name: file.name }));
     try {
-      await send(`/api/music/dropped/${encodeURIComponent(file.name)}`, file, (share) => line.style.setProperty("--share", share));
+      await send(`/api/music/dropped?${new URLSearchParams({ name: file.name })}`, file, (share) => line.style.setProperty("--share", share));
       taken += 1;
     } catch (error) { sayWrong(error); }
   }
