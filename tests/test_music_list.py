@@ -21,7 +21,6 @@ from aquatempo.records.music import FitCause, MusicQuery, MusicRow, RowState, So
 from aquatempo.records.people import Group
 from aquatempo.records.track import Failure, Track
 from aquatempo.workflow import music_list
-from aquatempo.workflow.checking import USUAL_POOLS
 from aquatempo.workflow.music_judging import heard_row
 from aquatempo.workflow.music_list import MusicList
 
@@ -117,10 +116,8 @@ def test_search_filters_and_order(music: Path) -> None:
     assert titles(songs, sort=SortKey.TITLE, offset=2, limit=2) == ["broken", "c"]
 
 
-def test_stopping_and_going_on_after_a_restart(
-    music: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """What was heard before the stop is kept; a new start hears only the rest."""
+def test_stopping_and_going_on(music: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was heard before the stop is kept; going on hears only the rest."""
     heard: list[str] = []
 
     def counted(files: list[str], jobs: int) -> Iterator[Track | Failure]:
@@ -139,7 +136,7 @@ def test_stopping_and_going_on_after_a_restart(
 
 
 def test_a_stop_by_hand_lasts(music: Path) -> None:
-    """Stopped once, the list stays stopped after a restart, with its places, until told otherwise."""
+    """Stopped once, the list stays stopped after a restart, until it is told to go on."""
     songs = MusicList()
     songs.open([str(music)])
     songs.set_stopped(True)
@@ -235,6 +232,6 @@ def test_a_song_in_three_and_one_that_moves_say_so() -> None:
     three = replace(track, analysis=replace(track.analysis, beats_per_bar=3))
     moving = replace(track, analysis=replace(track.analysis, steady=False))
     for given_track, cause in ((three, FitCause.NOT_IN_FOUR), (moving, FitCause.TEMPO_MOVES)):
-        row = heard_row(given_track, "", USUAL_POOLS, Group())
+        row = heard_row(given_track, "", (), Group())
         assert cause in row.fits[0].causes
         assert row.fits[0].fit.fit == "suits with changes"

@@ -126,7 +126,7 @@ def test_what_is_no_sound_says_so(sounds: SongSounds, tmp_path: Path) -> None:
         sounds.samples(str(broken), 0, 10)
     with pytest.raises(InputError, match="missing"):
         sounds.samples(str(tmp_path / "missing.mp3"), 0, 10)
-    with pytest.raises(InputError, match="needs 1 or 0.5"):
+    with pytest.raises(InputError, match=r"needs 1 or 0\.5"):
         sounds.samples(str(broken), 0, 10, 0.75)
 
 

@@ -29,11 +29,13 @@ FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 class Catalogue:
     """Moves by key and factor options by (factor, key), in the order of their files.
 
-    Two catalogues are equal if they are the same object, so that one can key a cache.
+    own_options: those that the user's text adds or changes. Two catalogues are equal if
+    they are the same object, so that one can key a cache.
     """
 
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]
+    own_options: frozenset[tuple[Factor, str]] = frozenset()
 
     def move(self, key: str) -> Move:
         """Return a move by key or name; raise UnknownNameError with the nearest key."""
@@ -100,7 +102,8 @@ def _merged(path: str, text: str) -> Catalogue:
             raise _unknown(source, (key,), f"unknown key {key!r}; known here: moves, factors")
     read = [*_read_options(source, raw, options), *_read_moves(source, raw["moves"], moves)]
     _check_links(read, moves, options)
-    return Catalogue(MappingProxyType(moves), MappingProxyType(options))
+    own = frozenset((one.factor, one.key) for one, _ in read if isinstance(one, FactorOption))
+    return Catalogue(MappingProxyType(moves), MappingProxyType(options), own)
 
 
 def _read_options(

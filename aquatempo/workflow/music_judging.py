@@ -10,7 +10,6 @@ from aquatempo.records.music import FitCause, MusicRow, RowFit, RowState
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.workflow.checking import check_track
 
 __all__ = ["heard_row"]
 
@@ -18,9 +17,11 @@ ODD = (PhraseKind.BRIDGE, PhraseKind.BREAK)
 
 
 def heard_row(track: Track, place: str, pools: Sequence[Pool], group: Group) -> MusicRow:
-    """Return the row of a track, judged for the class of each pool."""
+    """Return the row of a track, judged for the class of each pool; none: the usual two."""
+    from aquatempo.workflow.checking import USUAL_POOLS, check_track
+
     analysis = track.analysis
-    checked = check_track(track, pools, group)
+    checked = check_track(track, pools or USUAL_POOLS, group)
     kinds = [phrase.kind for phrase in analysis.phrases]
     return MusicRow(
         id=row_id(track.file),

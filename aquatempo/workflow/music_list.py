@@ -24,7 +24,6 @@ from aquatempo.records.people import Group, Pool
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.dropped import dropped_folder
 from aquatempo.store.settings import load_setting, save_setting
-from aquatempo.workflow.checking import USUAL_POOLS
 from aquatempo.workflow.listening import listen
 from aquatempo.workflow.music_judging import heard_row
 
@@ -45,7 +44,7 @@ class _Opened:
 class MusicList:
     """The tracks of the opened places, how each suits a shallow and a deep class."""
 
-    def __init__(self, pools: Sequence[Pool] = USUAL_POOLS, group: Group | None = None) -> None:
+    def __init__(self, pools: Sequence[Pool] = (), group: Group | None = None) -> None:
         self._lock = threading.RLock()
         self._pools, self._group = tuple(pools), group or Group()
         self._opened = load_setting("opened", _Opened())
