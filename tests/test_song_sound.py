@@ -76,7 +76,7 @@ def test_another_rate_is_resampled_in_place(sounds: SongSounds, tmp_path: Path) 
 
 
 def test_half_speed_is_twice_as_long_without_a_gap(sounds: SongSounds, clicks: Path) -> None:
-    """At half speed clicks lie twice as far apart, across pieces too, to 5 ms (stretching smears)."""
+    """At half speed clicks lie twice as far apart to 5 ms, as stretching smears, across pieces."""
     parts = []
     first = 0
     while part := sounds.samples(str(clicks), first, 30_000, 0.5):

@@ -9,17 +9,18 @@ export function makeRow() {
     title: el("span", { class: "title" }),
     place: el("span", { class: "place quiet" }),
     length: el("span", { class: "length digits" }),
-    tempo: el("span", { class: "tempo digits" }),
+    tempo: el("span", { class: "digits" }),
     sure: el("span", { class: "sure" }),
     energy: el("span", { class: "energy" }, surface("")),
     shallow: el("span", { class: "fit shallow" }),
     deep: el("span", { class: "fit deep" }),
-    open: el("span", { class: "open", "data-open": "" }),
+    open: el("span", { class: "open", "data-open": "", "aria-hidden": "true" }),
   };
   const line = parts.energy.querySelector("path");
+  const bpm = el("span", { class: "unseen" }, " bpm, ");
   const element = el("div", { class: "song" },
-    el("span", { class: "name" }, parts.title, parts.place),
-    parts.length, parts.tempo, parts.sure, parts.energy, parts.shallow, parts.deep, parts.open);
+    el("span", { class: "name" }, parts.title, pause(), parts.place, pause()),
+    parts.length, pause(), el("span", { class: "tempo" }, parts.tempo, bpm), parts.sure, pause(), parts.energy, parts.shallow, parts.deep, parts.open);
   let shown = null;
 
   function show(row) {
@@ -37,7 +38,7 @@ export function makeRow() {
     parts.sure.className = `sure ${kind}`;
     line.setAttribute("d", heard ? surfacePath(row.strip, 96, 24) : "");
     for (const depth of ["shallow", "deep"]) showFit(parts[depth], heard ? fitOf(row, depth) : null, depth);
-    element.setAttribute("aria-label", row ? spoken(row, words) : "");
+    bpm.hidden = !heard;
   }
   return { element, show };
 }
@@ -45,7 +46,7 @@ export function makeRow() {
 function showFit(place, fit, depth) {
   clear(place);
   if (!fit) return;
-  place.append(drop(fit.fit), el("span", { class: "word" }, named("fit", fit.fit)), el("span", { class: "depth" }, t(`fit.${depth}`)));
+  place.append(el("span", { class: "depth" }, t(`fit.${depth}`)), drop(fit.fit), el("span", { class: "word" }, named("fit", fit.fit)), pause());
 }
 
 export function fitOf(row, depth) {
@@ -61,14 +62,8 @@ function sureOf(row) {
   return row.is_sure ? [`${number(100 * row.sure)} %`, "yes"] : [t("music.check"), "check"];
 }
 
-function spoken(row, sure) {
-  if (row.state !== "heard") return t("music.option_waiting", { title: row.title, state: sure });
-  const fit = (depth) => { const found = fitOf(row, depth); return found ? named("fit", found.fit) : ""; };
-  return t("music.option", {
-    title: row.title, length: clock(row.duration_s), tempo: row.tempo_bpm ? tempo(row.tempo_bpm) : "–",
-    sure: row.is_sure && !row.corrected ? t("music.is_sure") : sure, shallow: fit("shallow"), deep: fit("deep"),
-  });
-}
+// Heard, not seen: a screen reader reads a row as one sentence.
+function pause() { return el("span", { class: "unseen" }, ", "); }
 
 function lastFolder(row) {
   const parts = row.file.split(/[\\/]/);
