@@ -22,11 +22,11 @@ NEEDS_CHROMIUM = pytest.mark.skipif(
 
 @contextmanager
 def opened(
-    browser: Browser, client: Client, part: str = "", *, may_be_lost: bool = False, **how: Any
+    browser: Browser, client: Client, part: str = "", *, expected: str = "", **how: Any
 ) -> Iterator[Page]:
-    """Give the page in a window of its own; any console error or request elsewhere is a failure.
+    """Give the page in a window of its own; a console error or request elsewhere is a failure.
 
-    may_be_lost: the program ends meanwhile, which a browser reports. how: as for a browser context, such as viewport, has_touch, color_scheme, locale.
+    expected: part of what the browser reports when a request is refused or goes astray. how: as for a browser context, such as viewport, has_touch, color_scheme, locale.
     """
     settings = {"viewport": {"width": 1440, "height": 900}, "locale": "en-GB", **how}
     context = browser.new_context(**settings)
@@ -42,8 +42,7 @@ def opened(
     page.on("pageerror", lambda error: faults.append(str(error)))
 
     def said(line: ConsoleMessage) -> None:
-        lost = may_be_lost and "net::ERR_" in line.text
-        if line.type == "error" and not lost:
+        if line.type == "error" and not (expected and expected in line.text):
             faults.append(line.text)
 
     page.on("console", said)

@@ -172,7 +172,7 @@ def test_stopping_and_a_restart_in_the_middle(
             shutil.copy(SAMPLES / name, home / "Songs for Tuesday" / f"{number}_{name}")
     with served() as client:
         client.page.desk.music.open([str(home / "Songs for Tuesday")])
-        with opened(browser, client, may_be_lost=True) as page:
+        with opened(browser, client, expected="net::ERR_") as page:
             client.page.desk.hear()
             page.get_by_role("button", name="Stop").click()
             expect(page.get_by_role("button", name="Go on")).to_be_visible()

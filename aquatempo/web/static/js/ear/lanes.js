@@ -19,7 +19,8 @@ export class Lanes {
     this.head = el("span", { class: "head", hidden: true });
     this.mark = el("span", { class: "cursor" });
     this.rows = el("div", { class: "lane-rows" });
-    this.surface = el("div", { class: "lane-surface", role: "slider", tabindex: "0", "aria-label": t("ear.place"), "aria-valuemin": "0", onkeydown: (event) => { if (key(event)) event.preventDefault(); } }, this.rows, this.mark, this.head);
+    this.place = el("div", { class: "lane-place", role: "slider", tabindex: "0", "aria-label": t("ear.place"), "aria-valuemin": "0", onkeydown: (event) => { if (key(event)) event.preventDefault(); } });
+    this.surface = el("div", { class: "lane-surface" }, this.rows, this.mark, this.head, this.place);
     this.element = el("div", { class: "lanes" }, this.ruler, this.surface);
     this.rows.addEventListener("click", (event) => this.click(event));
     this.redraw = eachFrame(() => this.drawNow());
@@ -46,7 +47,7 @@ export class Lanes {
     this.countWidth = track ? track.clientWidth / this.perLane : 10;
     this.laneHeight = track ? track.clientHeight : 40;
     for (const row of this.rows.children) this.sight.observe(row);
-    this.surface.setAttribute("aria-valuemax", String(Math.max(0, this.model.grid.beats.length - 1)));
+    this.place.setAttribute("aria-valuemax", String(Math.max(0, this.model.grid.beats.length - 1)));
     this.showCursor();
   }
 
@@ -60,13 +61,8 @@ export class Lanes {
   row(lane, row) {
     const { phrase, index, number, offset } = lane;
     const first = offset === 0;
-    const words = this.name(lane);
     const label = first
-      ? el("button", {
-        class: "lane-label", "data-row": row, tabindex: "-1", title: t("ear.drag_start"),
-        "aria-label": words,
-      }, el("span", { class: "lane-number" }, number ? String(number) : t(`ear.${phrase.kind}`)),
-        number ? waves(phrase.energy_level) : el("span", { class: "lane-counts digits" }, String(phrase.counts)),
+      ? el("button", { class: "lane-label", "data-row": row, tabindex: "-1", title: index > 0 ? t("ear.drag_start") : null }, this.name(lane),
         index > 0 ? el("span", { class: "grip", "aria-hidden": "true" }) : null)
       : el("span", { class: "lane-label more" });
     if (first && index > 0)
@@ -78,18 +74,22 @@ export class Lanes {
     return el("div", { class: classes, "data-row": row }, label, el("div", { class: "lane-track" }, el("canvas", { "aria-hidden": "true" })));
   }
 
+  // What stands at a lane; some of it is heard, not seen.
   name({ phrase, number }) {
-    return number ? t("ear.phrase_name", { n: number, at: clock(phrase.start_s) })
-      : t("ear.odd_name", { kind: t(`ear.${phrase.kind}`), n: phrase.counts, at: clock(phrase.start_s) });
+    const unseen = (words) => el("span", { class: "unseen" }, words);
+    const from = unseen(`, ${t("ear.from_at", { at: clock(phrase.start_s) })}`);
+    if (number) return [unseen(`${t("ear.phrase")} `), el("span", { class: "lane-number" }, String(number)), waves(phrase.energy_level), from];
+    return [el("span", { class: "lane-number" }, t(`ear.${phrase.kind}`)), el("span", { class: "lane-counts digits" }, String(phrase.counts)), unseen(` ${t("ear.n_counts")}`), from];
   }
 
   drawRuler() {
     clear(this.ruler);
     const cells = Array.from({ length: this.perLane }, (_, index) => el("span", { class: index % EIGHT === 0 ? "one" : "" }, String(index % EIGHT + 1)));
-    const grip = el("button", { class: "count-one", tabindex: "-1", title: t("ear.drag_one"), "aria-label": t("ear.drag_one") }, t("ear.count_one_short"));
+    const shown = el("span", { "aria-hidden": "true" }, t("ear.count_one_short"));
+    const grip = el("button", { class: "count-one", tabindex: "-1", title: t("ear.drag_one") }, shown, el("span", { class: "unseen" }, t("ear.drag_one")));
     dragCounts(grip, {
       width: () => this.countWidth, most: [-15, 16],
-      over: (counts) => { this.rows.style.setProperty("--shift", `${-counts * this.countWidth}px`); this.rows.classList.toggle("shifting", counts !== 0); text(grip, counts ? signed(counts) : t("ear.count_one_short")); },
+      over: (counts) => { this.rows.style.setProperty("--shift", `${-counts * this.countWidth}px`); this.rows.classList.toggle("shifting", counts !== 0); text(shown, counts ? signed(counts) : t("ear.count_one_short")); },
       done: (counts) => this.shift(counts),
     });
     this.ruler.append(grip, el("div", { class: "ruler-counts digits", "aria-hidden": "true", style: { "--counts": this.perLane } }, cells));
@@ -115,7 +115,7 @@ export class Lanes {
     const lane = this.lanes[Number(row.dataset.row)];
     const track = row.querySelector(".lane-track").getBoundingClientRect();
     const count = event.target.closest(".lane-label") ? 0 : Math.floor((event.clientX - track.left) / this.countWidth);
-    this.surface.focus({ preventScroll: true });
+    this.place.focus({ preventScroll: true });
     this.moved(lane.from + Math.min(Math.max(count, 0), lane.counts - 1));
   }
 
@@ -130,8 +130,8 @@ export class Lanes {
     this.mark.hidden = !at;
     const { grid } = this.model;
     const inside = grid.at(this.cursor);
-    set(this.surface, "aria-valuenow", this.cursor);
-    set(this.surface, "aria-valuetext", inside ? this.placeWords(inside) : "");
+    set(this.place, "aria-valuenow", this.cursor);
+    set(this.place, "aria-valuetext", inside ? this.placeWords(inside) : "");
     if (!at) return;
     this.mark.style.transform = `translate(${at.x}px, ${at.y}px)`;
     this.mark.style.width = `${this.countWidth}px`;

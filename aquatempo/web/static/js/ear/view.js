@@ -36,10 +36,10 @@ export function openEar(place, id) {
     half: () => model.change("half"), double: () => model.change("double"),
     tapped: (bpm) => model.change("tapped", { tempo_bpm: bpm }),
     undo: () => model.undo(), redo: () => model.redo(),
-    one: () => { const at = model.grid.at(lanes.cursor); if (at) { const beats = offOne(at.count); if (beats) model.change("count one", { beats }); else say(t("ear.is_one")); } },
-    phrase: () => model.change("phrase start", { time_s: model.grid.timeOf(lanes.cursor) }),
-    bridge: (counts) => model.change("bridge", { time_s: model.grid.timeOf(lanes.cursor), counts }),
-    remove: () => removeStart(),
+    one: onceThrough(() => oneHere()),
+    phrase: onceThrough(() => model.change("phrase start", { time_s: model.grid.timeOf(lanes.cursor) })),
+    bridge: onceThrough((counts) => model.change("bridge", { time_s: model.grid.timeOf(lanes.cursor), counts })),
+    remove: onceThrough(() => removeStart()),
     step: (by) => moveTo(lanes.cursor + by),
     takeBack: (step) => model.change("take back", { step }), forget: () => model.change("forget"),
   };
@@ -143,6 +143,16 @@ export function openEar(place, id) {
   function dragStart(index, counts) {
     const { grid } = model, from = grid.phrases[index].start_beat;
     model.change("move start", { time_s: grid.timeOf(from), to_s: grid.timeOf(from + counts) });
+  }
+
+  // What is said of the marked count is said of what holds once earlier changes are through.
+  function onceThrough(act) { return (...given) => model.busy.then(() => act(...given)); }
+
+  function oneHere() {
+    const at = model.grid.at(lanes.cursor);
+    if (!at) return;
+    const beats = offOne(at.count);
+    if (beats) model.change("count one", { beats }); else say(t("ear.is_one"));
   }
 
   function removeStart() {
