@@ -26,7 +26,8 @@ def opened(
 ) -> Iterator[Page]:
     """Give the page in a window of its own; a console error or request elsewhere is a failure.
 
-    expected: part of what the browser reports when a request is refused or goes astray. how: as for a browser context, such as viewport, has_touch, color_scheme, locale.
+    expected: part of what the browser reports when a request is refused or goes astray.
+    how: as for a browser context, such as viewport, has_touch, color_scheme, locale.
     """
     settings = {"viewport": {"width": 1440, "height": 900}, "locale": "en-GB", **how}
     context = browser.new_context(**settings)

@@ -19,7 +19,11 @@ from playwright.sync_api import Browser, Page, expect
 
 pytestmark = NEEDS_CHROMIUM
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+}
 RATE_HZ = 44_100
 SONG_HZ = 400.0  # the song's own ticks; the page's clicks are 1,000 to 2,000 Hz
 
@@ -317,7 +321,7 @@ def test_two_windows_on_one_song(browser: Browser, client: Client) -> None:
 @pytest.mark.parametrize("width", [390, 820, 1440])
 def test_nothing_serious_for_axe(browser: Browser, client: Client, theme: str, width: int) -> None:
     """axe-core finds nothing serious in the ear, fresh and with corrections shown."""
-    how = {"viewport": {"width": width, "height": 900}, "color_scheme": theme}
+    how: dict[str, Any] = {"viewport": {"width": width, "height": 900}, "color_scheme": theme}
     with opened(browser, client, ear(client), **how) as page:
         ready(page)
         assert serious_faults(page) == []

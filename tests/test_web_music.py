@@ -8,6 +8,7 @@ import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from deck_browser import headless
@@ -26,7 +27,11 @@ from aquatempo.workflow.listening import listen
 pytestmark = NEEDS_CHROMIUM
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
 SONGS = ("odd_lane.ogg", "tuesday_evening_light.ogg", "last_lane_slowly.ogg")
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+}
 HOSTILE = "<img src=x onerror=alert(1)>\u202e\u0000</script><b>bold"
 MANY = 5_000
 SCROLLING = """() => new Promise((done) => {
@@ -200,7 +205,7 @@ def test_nothing_serious_for_axe(
     browser: Browser, client: Client, home: Path, theme: str, width: int
 ) -> None:
     """axe-core finds nothing serious: empty, filled, with the song at length, settings open."""
-    how = {"viewport": {"width": width, "height": 900}, "color_scheme": theme}
+    how: dict[str, Any] = {"viewport": {"width": width, "height": 900}, "color_scheme": theme}
     with opened(browser, client, **how) as page:
         page.wait_for_selector(".nothing h2")
         assert serious_faults(page) == []
