@@ -9,7 +9,7 @@ from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
-__all__ = ["Part", "class_shape", "interval_seconds", "usual_range_bpm"]
+__all__ = ["ClassPart", "class_shape", "interval_seconds", "usual_range_bpm"]
 
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
 OLDER_FROM_YEARS = 60.0  # a group that starts here is taken slower (from memory, no source)
@@ -20,7 +20,7 @@ FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
 
 
 @dataclass(frozen=True)
-class Part:
+class ClassPart:
     """A part with everything settled. own_range: the tempo range is the brief's own line."""
 
     name: PartName
@@ -39,7 +39,7 @@ class Part:
 _QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
 
 
-def class_shape(brief: Brief) -> tuple[Part, ...]:
+def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
     """Return the parts of a class in order; a brief without parts gets the usual ones.
 
     >>> [(part.name.value, part.minutes) for part in class_shape(Brief(minutes=50))]
@@ -47,7 +47,7 @@ def class_shape(brief: Brief) -> tuple[Part, ...]:
     """
     given = brief.parts or _usual_parts(brief)
     return tuple(
-        Part(
+        ClassPart(
             name=part.name,
             minutes=part.minutes,
             tempo_bpm=part.tempo_bpm or usual_range_bpm(part.name, brief),

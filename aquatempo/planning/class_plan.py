@@ -10,13 +10,13 @@ from aquatempo.planning.blocks.filling import Filled, Music, fill
 from aquatempo.planning.blocks.intervals import fill_by_clock, interval_places
 from aquatempo.planning.blocks.pieces import led
 from aquatempo.planning.blocks.showing import jumps_high, shown, with_showing
-from aquatempo.planning.blocks.stretching import fill_with_stretches
+from aquatempo.planning.blocks.stretch_part import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
-from aquatempo.planning.songs.stretches import CLOCK_BPM
+from aquatempo.planning.songs.song import CLOCK_BPM
 from aquatempo.records.plan import Brief, ClassPlan, IntervalUnit, PartName, PlannedTrack
 from aquatempo.records.track import Track
 

@@ -11,7 +11,7 @@ from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.planning.blocks.pieces import Piece, led
 from aquatempo.planning.blocks.showing import with_showing
 from aquatempo.planning.solver.solving import Effort, minimise
-from aquatempo.planning.songs.stretches import usable
+from aquatempo.planning.songs.song import usable
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedPhrase, PlannedTrack
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from aquatempo.class_shape import Part, class_shape
+from aquatempo.class_shape import ClassPart, class_shape
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.class_plan import WORK, Progress, fill_class
 from aquatempo.planning.infeasible import Lines
 from aquatempo.planning.moves.runs import places_of
 from aquatempo.planning.solver.solving import Solved
 from aquatempo.planning.songs.outline import Outline
-from aquatempo.planning.songs.stretches import usable
+from aquatempo.planning.songs.song import usable
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.plan import Brief, ClassPlan, PlannedTrack
@@ -61,7 +61,7 @@ def twin_plan(
     return fill_class(outline, known, likings=likings, lines=lines, work=work, progress=progress)
 
 
-def _outside(tracks: Sequence[PlannedTrack], parts: Sequence[Part]) -> list[str]:
+def _outside(tracks: Sequence[PlannedTrack], parts: Sequence[ClassPart]) -> list[str]:
     """Return a note for each song that is outside the range of its part at this depth."""
     found = []
     for track in tracks:
@@ -106,7 +106,7 @@ def _likings(
     track: PlannedTrack,
     source: Catalogue,
     depth: ClassDepth,
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
 ) -> Mapping[tuple[int, str], int]:
     """Return what each move costs at each place: little for the counterpart of the plan's."""
     whole = [phrase for phrase in track.phrases if usable(phrase)]

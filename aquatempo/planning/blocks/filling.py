@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 
-from aquatempo.class_shape import Part
+from aquatempo.class_shape import ClassPart
 from aquatempo.planning.blocks.pieces import (
     Piece,
     one_sided,
@@ -24,7 +24,7 @@ from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.runs import places_of
 from aquatempo.planning.solver.solving import Effort, Solved
-from aquatempo.planning.songs.stretches import usable
+from aquatempo.planning.songs.song import usable
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName, PlannedPhrase
 from aquatempo.units import COUNTS_PER_PHRASE
@@ -50,7 +50,7 @@ class Music:
     phrases: Sequence[PlannedPhrase]
     shares: Sequence[float]
     tempo_bpm: float
-    part: Part
+    part: ClassPart
     places: tuple[int, ...] = ()
     resting: frozenset[int] = frozenset()
     likings: Mapping[tuple[int, str], int] | None = None

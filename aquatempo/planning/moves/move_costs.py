@@ -9,9 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 
+from aquatempo.moves.rules import rules
 from aquatempo.moves.tags import big_hop
 from aquatempo.planning.moves.curves import hardness
-from aquatempo.planning.moves.ledger import OPPOSED, Ledger, leaning
+from aquatempo.planning.moves.ledger import Ledger, leaning
 from aquatempo.planning.moves.palette import Rated, hops
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.solver.choosing import Sum
@@ -192,7 +193,7 @@ def sums_over(
         amounts = {(row, option): n for row, option, m, n in cells if m.plane is plane}
         high = ceil(share * (done + len(slots))) + 1
         sums.append(Sum(amounts, ledger.planes[plane.value], 0, high, 0, 3))
-    for first, second in OPPOSED:
+    for first, second in rules().opposed_muscles:
         leans = {(r, o): n * leaning(m, first, second) for r, o, m, n in cells}
         leans = {cell: amount for cell, amount in leans.items() if amount}
         sums.append(Sum(leans, ledger.leans[first], -_LEAN, _LEAN, 2, 2))

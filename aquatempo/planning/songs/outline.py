@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape import Part, class_shape
+from aquatempo.class_shape import ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
@@ -19,11 +19,11 @@ from aquatempo.planning.songs.choice import (
     silent_cost,
 )
 from aquatempo.planning.songs.order import in_order
-from aquatempo.planning.songs.stretches import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
+from aquatempo.planning.songs.song import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
 from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.units import clock
+from aquatempo.units import COUNTS_PER_PHRASE, clock, counts_duration_s
 
 __all__ = ["LEAST_SHARE", "Outline", "outline_class", "task_for"]
 
@@ -38,7 +38,7 @@ class Outline:
     """Tracks in order without blocks, and what led to them."""
 
     brief: Brief
-    parts: tuple[Part, ...]
+    parts: tuple[ClassPart, ...]
     tracks: tuple[PlannedTrack, ...]
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...]
@@ -75,7 +75,7 @@ def outline_class(
 
 def task_for(
     songs: Sequence[Song],
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
     brief: Brief,
     palette: Palette,
     all_once: bool = False,
@@ -95,14 +95,17 @@ def task_for(
     )
 
 
-def _least_s(part: Part) -> float:
+def _least_s(part: ClassPart) -> float:
     """Return the least that a part needs [s]: the main one, and one with a range of its own."""
     needed = part.name is PartName.MAIN or part.own_range
     return _LEAST_OF_PART * 60.0 * part.minutes if needed else 0.0
 
 
 def _lay(
-    songs: Sequence[Song], parts: Sequence[Part], picked: Sequence[Picked], silent: Sequence[int]
+    songs: Sequence[Song],
+    parts: Sequence[ClassPart],
+    picked: Sequence[Picked],
+    silent: Sequence[int],
 ) -> tuple[list[PlannedTrack], list[str]]:
     found: list[PlannedTrack] = []
     notes: list[str] = []
@@ -132,7 +135,7 @@ def _lay(
     return found, notes
 
 
-def _planned(song: Song, part: Part, offer: Offer, end: int) -> PlannedTrack:
+def _planned(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
     track = song.track
     return PlannedTrack(
         title=track.title,
@@ -147,8 +150,9 @@ def _planned(song: Song, part: Part, offer: Offer, end: int) -> PlannedTrack:
     )
 
 
-def _without_music(part: Part) -> PlannedTrack:
-    timed: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, 32.0) + 0.5)
+def _without_music(part: ClassPart) -> PlannedTrack:
+    least_s = counts_duration_s(COUNTS_PER_PHRASE, CLOCK_BPM)
+    timed: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, least_s) + 0.5)
     return PlannedTrack(
         title=f"{part.name.capitalize()} without music",
         file="",
@@ -170,7 +174,7 @@ def _not_needed(
     songs: Sequence[Song],
     picked: Sequence[Picked],
     offers: Sequence[Offer],
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
 ) -> list[LeftOut]:
     used = {one.offer.song for one in picked}
     found = []
