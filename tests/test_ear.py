@@ -18,7 +18,7 @@ from aquatempo.records.corrections import Corrections
 from aquatempo.records.ear import EarChange, EarKind, EarTrack
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.rhythm import apply_corrections
-from aquatempo.store.corrections import load_corrections
+from aquatempo.store.correction_files import load_corrections
 from aquatempo.workflow.correcting import correct
 from aquatempo.workflow.ear import change_ear, open_ear, redo_ear, undo_ear
 

@@ -24,7 +24,7 @@ def changed(heard: RhythmAnalysis, now: Corrections, change: EarChange) -> Corre
     Raises InputError where the change lacks something or does not fit the track.
     """
     from aquatempo import rhythm
-    from aquatempo.store.corrections import merge_corrections
+    from aquatempo.store.correction_files import merge_corrections
 
     kind = change.kind
     if kind is EarKind.FORGET:

@@ -48,7 +48,7 @@ class SongSounds:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._songs: OrderedDict[tuple[str, int], _Song] = OrderedDict()
+        self._songs: OrderedDict[tuple[str, int], _DecodedSong] = OrderedDict()
 
     def samples(self, path: str, first: int, frames: int, speed: float = 1.0) -> bytes:
         """Return frames of a song from one on: 16 bit, little-endian, left and right in turn.
@@ -78,20 +78,20 @@ class SongSounds:
                 song.close()
             self._songs.clear()
 
-    def _song(self, path: str) -> _Song:
+    def _song(self, path: str) -> _DecodedSong:
         try:
             key = (path, Path(path).stat().st_mtime_ns)
         except OSError as exc:
             raise InputError(f"cannot read {path!r}: {exc.strerror}") from exc
         with self._lock:
-            song = self._songs.pop(key, None) or _Song(path)
+            song = self._songs.pop(key, None) or _DecodedSong(path)
             self._songs[key] = song
             while len(self._songs) > KEPT_SONGS:
                 self._songs.popitem(last=False)[1].close()
         return song
 
 
-class _Song:
+class _DecodedSong:
     """One song, decoded by a thread of its own into a nameless file."""
 
     def __init__(self, path: str) -> None:

@@ -25,8 +25,9 @@ def serve(
     except ModuleNotFoundError as exc:
         if exc.name is None or exc.name.startswith("aquatempo"):
             raise
+        part = exc.name.partition(".")[0]
         raise InputError(
-            f"the page needs {exc.name!r}, which is not installed: pip install {exc.name} "
+            f"the page needs {part!r}, which is not installed: pip install {part} "
             "(it comes with aquatempo; was it removed?)"
         ) from exc
     serving.serve(music, port=port, browse=browse, told=told)

@@ -73,7 +73,7 @@ def _moved(journal: EarJournal, by: int) -> EarJournal:
 
 
 def _written(path: str, revision: str, step: _Step) -> tuple[EarTrack, Track]:
-    from aquatempo.store import corrections as stored
+    from aquatempo.store import correction_files as stored
     from aquatempo.store import journals
 
     with _writing:
@@ -92,7 +92,7 @@ def _written(path: str, revision: str, step: _Step) -> tuple[EarTrack, Track]:
 
 def _journal(heard: Track) -> EarJournal:
     """Return the history of a track, with what was changed outside of it at its end."""
-    from aquatempo.store import corrections as stored
+    from aquatempo.store import correction_files as stored
     from aquatempo.store import journals
 
     now = stored.load_corrections(heard.content_key) or Corrections()

@@ -34,7 +34,7 @@ MOST_ROWS = 1_000  # of one page
 
 
 @dataclass(frozen=True, slots=True)
-class _Opened:
+class _OpenPlaces:
     """What was open at last. stopped: whether hearing was stopped by hand."""
 
     places: tuple[str, ...] = ()
@@ -47,7 +47,7 @@ class MusicList:
     def __init__(self, pools: Sequence[Pool] = (), group: Group | None = None) -> None:
         self._lock = threading.RLock()
         self._pools, self._group = tuple(pools), group or Group()
-        self._opened = load_setting("opened", _Opened())
+        self._opened = load_setting("opened", _OpenPlaces())
         self._rows: dict[str, MusicRow] = {}
         self._missing: set[str] = set()
         self._hearing = False
@@ -250,7 +250,7 @@ class MusicList:
             shown.append(MusicPlace(own, "", tracks[own], dropped=True))
         return tuple(shown)
 
-    def _remember(self, opened: _Opened) -> None:
+    def _remember(self, opened: _OpenPlaces) -> None:
         self._opened = opened
         save_setting("opened", opened)
 

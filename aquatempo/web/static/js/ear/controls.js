@@ -71,7 +71,8 @@ export function makeControls(actions) {
       set(redo, "title", track.redo ? kindWords(track.redo) : null);
     },
 
-    count(at, time, length) {
+    count(at, time, length, waiting) {
+      play.classList.toggle("busy", waiting);
       const words = at ? String(at.count) : "–";
       if (words !== shown) {
         shown = words;

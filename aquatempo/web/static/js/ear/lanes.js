@@ -42,7 +42,9 @@ export class Lanes {
     this.fitHeight(rem);
     this.sight.disconnect();
     this.rows.replaceChildren(...this.lanes.map((lane, row) => this.row(lane, row)));
+    if (!this.lanes.length) this.rows.append(el("p", { class: "no-lanes" }, t("ear.no_lanes")));
     this.drawRuler();
+    this.ruler.hidden = !this.lanes.length;
     const track = this.rows.querySelector(".lane-track");
     this.countWidth = track ? track.clientWidth / this.perLane : 10;
     this.laneHeight = track ? track.clientHeight : 40;

@@ -106,7 +106,7 @@ export function openEar(place, id) {
   function showNow() {
     const time = player ? player.place() : 0;
     const beat = Math.floor(model.grid.beatOf(time) + 1e-6);
-    controls.count(beat >= 0 ? model.grid.at(beat) : null, time, model.track.analysis.duration_s);
+    controls.count(beat >= 0 ? model.grid.at(beat) : null, time, model.track.analysis.duration_s, Boolean(player?.waiting));
     lanes.showHead(time, player?.playing);
   }
 
