@@ -19,7 +19,7 @@ TAP_SLACK = 0.08  # taps are off by less; levels lie a factor of two apart
 
 
 def changed(heard: RhythmAnalysis, now: Corrections, change: EarChange) -> Corrections:
-    """Return the corrections after a change to what they make of an analysis.
+    """Return the corrections after a change to what those in force now make of what was heard.
 
     Raises InputError where the change lacks something or does not fit the track.
     """

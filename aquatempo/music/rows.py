@@ -22,7 +22,7 @@ def row_id(path: str) -> str:
 
 
 def waiting_row(path: str, place: str) -> MusicRow:
-    """Return the row of a file that nobody has heard yet."""
+    """Return the row of the file at a path, in an opened place, that nobody has heard yet."""
     title = Path(path).stem.replace("_", " ")
     return MusicRow(row_id(path), path, title, place, RowState.WAITING)
 
@@ -33,7 +33,7 @@ def is_sure(analysis: RhythmAnalysis) -> bool:
 
 
 def energy_strip(analysis: RhythmAnalysis, spans: int = STRIP_SPANS) -> str:
-    """Return the energy of a track over equal spans, a digit each, "-" outside phrases.
+    """Return the energy in an analysis over equal spans, a digit each, "-" outside phrases.
 
     >>> from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind
     >>> high = Phrase(2.0, 4.0, 0, 32, PhraseKind.PHRASE, 0.75, EnergyLevel.HIGH)

@@ -51,10 +51,10 @@ class SongSounds:
         self._songs: OrderedDict[tuple[str, int], _DecodedSong] = OrderedDict()
 
     def samples(self, path: str, first: int, frames: int, speed: float = 1.0) -> bytes:
-        """Return frames of a song from one on: 16 bit, little-endian, left and right in turn.
+        """Return frames of the song at a path: 16 bit, little-endian, left and right in turn.
 
-        At SOUND_RATE_HZ; frames are counted at the speed asked for, 1 or 0.5 (pitch kept).
-        What lies beyond the end is left out. Raises InputError, AudioError.
+        At SOUND_RATE_HZ; first and frames are counted at the speed asked for, 1 or 0.5
+        (pitch kept). What lies beyond the end is left out. Raises InputError, AudioError.
         """
         if not 0 < frames <= MOST_FRAMES or first < 0:
             raise InputError(f"{frames} frames from {first}: needs 1 to {MOST_FRAMES}, from 0 on")

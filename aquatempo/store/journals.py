@@ -24,7 +24,7 @@ def load_journal(content_key: str) -> EarJournal | None:
 
 
 def save_journal(content_key: str, journal: EarJournal) -> None:
-    """Write the journal of a track. Raises OutputError."""
+    """Write the journal of the track with a content_key. Raises OutputError."""
     text = json.dumps(to_plain(journal), separators=(",", ":"))
     write_whole(_path(content_key), text.encode())
 

@@ -18,7 +18,7 @@ Record = TypeVar("Record")
 
 
 def load_setting(name: str, usual: Record) -> Record:
-    """Return a remembered record, or the usual one where there is none that can be read.
+    """Return the record remembered under a name, or the usual one where none can be read.
 
     Fields of it that are damaged or new count as usual.
     """
@@ -40,7 +40,7 @@ def load_setting(name: str, usual: Record) -> Record:
 
 
 def save_setting(name: str, record: object) -> None:
-    """Remember a record. Raises OutputError."""
+    """Remember a record under a name. Raises OutputError."""
     write_whole(_path(name), json.dumps(to_plain(record), indent=1).encode())
 
 

@@ -17,7 +17,10 @@ def serve(
     browse: bool = True,
     told: Callable[[str], None] = print,
 ) -> None:
-    """Serve the page until it is ended; see serving. Raises InputError, OutputError."""
+    """Serve the page until it is ended; see serving for music, port, browse and told.
+
+    Raises InputError, OutputError.
+    """
     from aquatempo.errors import InputError
 
     try:

@@ -26,12 +26,15 @@ SONGS = "/api/music/dropped"
 
 
 def all_endpoints(desk: Desk, leave: Callable[[], None]) -> tuple[Endpoint, ...]:
-    """Return everything that the page can ask for."""
+    """Return everything that the page can ask a desk for; leave: ends the program."""
     return (*frame.endpoints(desk, leave), *music.endpoints(desk), *ear.endpoints(desk))
 
 
 def make_app(desk: Desk, key: str, port: int, leave: Callable[[], None]) -> ASGIApp:
-    """Return the application; key: what the first link carries; leave: ends the program."""
+    """Return the application on a desk, at a port.
+
+    key: what the first link carries. leave: ends the program.
+    """
     endpoints = all_endpoints(desk, leave)
 
     def describe(_: Request) -> JSONResponse:

@@ -48,7 +48,7 @@ class Desk:
         self._hearing.start()
 
     def track_changed(self, track: Track, revision: str) -> MusicRow | None:
-        """Put a corrected track into the list and tell all windows."""
+        """Put a corrected track into the list and tell all windows its new revision."""
         row = self.music.heard(track)
         if row is not None:
             self.news.tell("track", row.id, revision=revision)

@@ -85,7 +85,7 @@ def serve(
     """Serve the page until it is ended from within or interrupted.
 
     music: folders and songs to open. port: None for the usual one, or any free one where
-    that is taken. told: gets the link. Raises InputError, OutputError.
+    that is taken. browse: open the browser. told: gets the link. Raises InputError, OutputError.
     """
     _log_to_stderr()
     page = OpenPage(port)

@@ -67,7 +67,10 @@ def check_track(
     ranges_bpm: Mapping[ClassDepth, tuple[float, float]] | None = None,
     source: Catalogue | None = None,
 ) -> TrackCheck:
-    """Return how one track suits the class of each pool; see check."""
+    """Return how one track suits the class of each pool; see check for pools and group.
+
+    ranges_bpm as in check; source: the catalogue of moves, the packaged one if none is given.
+    """
     from aquatempo.feasibility import fit_track
 
     analysis = track.analysis

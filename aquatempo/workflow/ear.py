@@ -37,7 +37,7 @@ def open_ear(path: str) -> tuple[EarTrack, Track]:
 
 
 def change_ear(path: str, change: EarChange, revision: str) -> tuple[EarTrack, Track]:
-    """Make one change to what is heard in a track, kept for good; return it as then heard.
+    """Make one change to what is heard in the song at a path, kept; return it as then heard.
 
     Raises ConflictError where the corrections are no longer those of the revision, and
     InputError where the change does not fit the track; nothing is written then.
@@ -56,12 +56,15 @@ def change_ear(path: str, change: EarChange, revision: str) -> tuple[EarTrack, T
 
 
 def undo_ear(path: str, revision: str) -> tuple[EarTrack, Track]:
-    """Take the newest change back. Raises ConflictError, InputError where there is none."""
+    """Take back the newest change to the song at a path; revision: that which was shown.
+
+    Raises ConflictError, and InputError where there is nothing to take back.
+    """
     return _written(path, revision, lambda _, journal: _moved(journal, -1))
 
 
 def redo_ear(path: str, revision: str) -> tuple[EarTrack, Track]:
-    """Make the change again that was taken back last. Raises as undo_ear does."""
+    """Make the change again that was taken back last; path, revision, raises as undo_ear."""
     return _written(path, revision, lambda _, journal: _moved(journal, 1))
 
 

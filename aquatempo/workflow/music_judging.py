@@ -17,7 +17,10 @@ ODD = (PhraseKind.BRIDGE, PhraseKind.BREAK)
 
 
 def heard_row(track: Track, place: str, pools: Sequence[Pool], group: Group) -> MusicRow:
-    """Return the row of a track, judged for the class of each pool; none: the usual two."""
+    """Return the row of a track in an opened place, judged for the classes of pools and a group.
+
+    No pools: the usual two.
+    """
     from aquatempo.workflow.checking import USUAL_POOLS, check_track
 
     analysis = track.analysis

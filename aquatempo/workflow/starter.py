@@ -17,9 +17,9 @@ _ELSEWHERE = ".desktop"
 
 
 def write_starter(path: str, system: str = sys.platform) -> Path:
-    """Write a starter for this system and this installation; return the file. OutputError.
+    """Write a starter for a system and this installation; return the file. OutputError.
 
-    The suffix that the system needs is added where it is missing.
+    path: a file, to which the suffix is added that the system needs, or a folder for it.
     """
     suffix = _SUFFIXES.get(system, _ELSEWHERE)
     file = Path(path)
@@ -36,7 +36,7 @@ def write_starter(path: str, system: str = sys.platform) -> Path:
 
 
 def starter_text(python: str, system: str) -> str:
-    """Return what a starter holds that runs the page with an interpreter.
+    """Return what a starter for a system holds, which runs the page with a python at a path.
 
     >>> print(starter_text("/opt/my tools/python", "darwin").splitlines()[-1])
     exec '/opt/my tools/python' -m aquatempo page

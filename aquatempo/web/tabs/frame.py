@@ -24,7 +24,7 @@ class PageFrame:
 
 
 def endpoints(desk: Desk, leave: Callable[[], None]) -> tuple[Endpoint, ...]:
-    """Return what the frame asks for. leave: ends the program."""
+    """Return what the frame asks a desk for. leave: ends the program."""
 
     def frame() -> PageFrame:
         return PageFrame(aquatempo.__version__, LANGUAGES, desk.settings())
