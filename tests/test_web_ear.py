@@ -53,6 +53,7 @@ COUNTS = """async (frames) => {
   }
   return seen;
 }"""
+PLACE = "import('/static/js/ear/view.js').then(({ here }) => here.player.place())"
 STATE = "import('/static/js/ear/view.js').then(({ here }) => here.model.track)"
 
 
@@ -139,9 +140,7 @@ def test_the_click_falls_on_the_beat_of_the_song(browser: Browser, home: Path, s
         with opened(browser, client, ear(client)) as page:
             ready(page)
             page.locator(".play").click()
-            page.wait_for_function(
-                "import('/static/js/ear/view.js').then(({here}) => here.player.place() > 1)"
-            )
+            until(page, lambda: page.evaluate(PLACE) > 1)
             heard = np.array(page.evaluate(LISTEN, 8.0))
     song = onsets_s(heard, SONG_HZ)
     clicks = np.concatenate([onsets_s(heard, hertz) for hertz in (1000.0, 1500.0, 2000.0)])
@@ -256,9 +255,7 @@ def test_by_keyboard_alone(browser: Browser, client: Client) -> None:
         expect(page.locator(".bpm-now")).to_have_text("63")
         place.focus()
         page.keyboard.press(" ")
-        page.wait_for_function(
-            "import('/static/js/ear/view.js').then(({here}) => here.player.playing)"
-        )
+        until(page, lambda: page.evaluate(PLACE) > 1)
         page.keyboard.press(" ")
 
 

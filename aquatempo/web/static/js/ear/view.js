@@ -16,6 +16,8 @@ import { makeControls } from "/static/js/ear/controls.js";
 import { makeSteps } from "/static/js/ear/steps.js";
 import { makeTools } from "/static/js/ear/tools.js";
 
+const SAME_BEAT = 0.01;           // of a beat: samples and times are rounded
+
 export let here = null;           // the open ear, for what measures it
 
 export function openEar(place, id) {
@@ -105,7 +107,7 @@ export function openEar(place, id) {
 
   function showNow() {
     const time = player ? player.place() : 0;
-    const beat = Math.floor(model.grid.beatOf(time) + 1e-6);
+    const beat = Math.floor(model.grid.beatOf(time) + SAME_BEAT);
     controls.count(beat >= 0 ? model.grid.at(beat) : null, time, model.track.analysis.duration_s, Boolean(player?.waiting));
     lanes.showHead(time, player?.playing);
   }
