@@ -235,7 +235,7 @@ class MusicList:
         known = place in self._opened.places or place == str(dropped_folder())
         if not Path(place).is_dir():
             return known  # a song or a playlist that was itself opened
-        return known and is_within(real_path(file), real_path(place))
+        return known
 
     def _places(self) -> tuple[MusicPlace, ...]:
         tracks: dict[str, int] = {}
