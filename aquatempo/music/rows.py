@@ -8,9 +8,8 @@ from pathlib import Path
 from aquatempo.records.music import MusicRow, RowState
 from aquatempo.records.rhythm import RhythmAnalysis
 
-__all__ = ["energy_strip", "is_sure", "row_id", "waiting_row"]
+__all__ = ["energy_strip", "row_id", "waiting_row"]
 
-SURE = 0.6  # below this, one in two or three is wrong: a person should confirm
 
 STRIP_SPANS = 48  # as many as a thumb's width can show
 NOTHING = "-"
@@ -25,11 +24,6 @@ def waiting_row(path: str, place: str) -> MusicRow:
     """Return the row of the file at a path, in an opened place, that nobody has heard yet."""
     title = Path(path).stem.replace("_", " ")
     return MusicRow(row_id(path), path, title, place, RowState.WAITING)
-
-
-def is_sure(analysis: RhythmAnalysis) -> bool:
-    """Return whether nobody has to confirm tempo and count 1 by ear."""
-    return analysis.tempo_bpm is not None and analysis.confidence >= SURE
 
 
 def energy_strip(analysis: RhythmAnalysis, spans: int = STRIP_SPANS) -> str:

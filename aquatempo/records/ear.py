@@ -14,14 +14,17 @@ __all__ = ["EarChange", "EarJournal", "EarKind", "EarState", "EarStep", "EarTrac
 class EarKind(StrEnum):
     """What a person can change in what was heard."""
 
+    CONFIRM = "confirm"
     HALF = "half"
     DOUBLE = "double"
     TAPPED = "tapped"
+    TEMPO = "tempo"
     COUNT_ONE = "count one"
     PHRASE_START = "phrase start"
+    NO_START = "no start"
     BRIDGE = "bridge"
     MOVE_START = "move start"
-    REMOVE_START = "remove start"
+    NO_BEAT = "no beat"
     TAKE_BACK = "take back"
     FORGET = "forget"
     ELSEWHERE = "elsewhere"
@@ -31,14 +34,16 @@ class EarKind(StrEnum):
 class EarChange:
     """One change that a person makes.
 
-    time_s: the beat it is about [s of the file]; to_s: where it goes. beats: by how many
-    count 1 moves later. counts: of a bridge. tempo_bpm: as tapped. step: for "take back",
-    which of the steps in force.
+    time_s: the beat it is about [s of the file]; to_s: where it goes, or ends. from_s: from
+    when on a level or count 1 holds, 0 for the whole song. beats: by how many count 1 of the
+    whole song moves later; time_s in its place: where it is. counts: of a bridge. tempo_bpm:
+    as tapped. step: for "take back", which of the steps in force.
     """
 
     kind: EarKind
     time_s: float | None = None
     to_s: float | None = None
+    from_s: float = 0.0
     beats: int | None = None
     counts: int | None = None
     tempo_bpm: float | None = None
@@ -47,11 +52,12 @@ class EarChange:
 
 @dataclass(frozen=True, slots=True)
 class EarStep:
-    """One correction in force, as it is shown and can be taken back."""
+    """One correction in force, as it is shown and can be taken back; fields as in EarChange."""
 
     kind: EarKind
     time_s: float | None = None
-    beats: int | None = None
+    to_s: float | None = None
+    from_s: float = 0.0
     counts: int | None = None
     tempo_bpm: float | None = None
 
@@ -86,6 +92,7 @@ class EarTrack:
     title: str
     analysis: RhythmAnalysis
     is_sure: bool
+    tempo_is_sure: bool
     steps: tuple[EarStep, ...]
     revision: str
     undo: EarKind | None

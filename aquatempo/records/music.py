@@ -69,8 +69,9 @@ class MusicRow:
 
     id names it in this list. place: the folder it lies in, as opened. strip: energy over
     equal spans of the track, 0 to 9, "-" where no phrase lies. odd_counts: counts of its
-    bridges and breaks. duration_s, tempo_bpm and what follows are None or empty until
-    it is heard; failure says why it cannot be.
+    bridges and breaks. sure: of tempo and count 1, 0 to 1; is_sure, tempo_is_sure: whether
+    nobody has to listen for both, or for the tempo. What a hearing tells is None or empty
+    until it is heard; failure says why it cannot be.
     """
 
     id: str
@@ -83,6 +84,7 @@ class MusicRow:
     tempo_bpm: float | None = None
     sure: float | None = None
     is_sure: bool = False
+    tempo_is_sure: bool = False
     alternatives: tuple[TempoAlternative, ...] = ()
     corrected: bool = False
     strip: str = ""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Observed", "Piece", "line_fit", "observe", "pieces_of", "scatter", "smooth"]
+__all__ = ["Observed", "LinePiece", "line_fit", "observe", "pieces_of", "scatter", "smooth"]
 
 REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
 SHORTEST = 16  # beats of the shortest stretch with a tempo of its own
@@ -28,7 +28,7 @@ class Observed:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class LinePiece:
     """Beats first to last (exclusive) on the line start + period * index [s]."""
 
     first: int
@@ -60,9 +60,9 @@ def observe(
     return Observed((peak + shift) / frame_rate_hz + offset_s, heights[:, 2])
 
 
-def pieces_of(observed: Observed) -> list[Piece]:
+def pieces_of(observed: Observed) -> list[LinePiece]:
     """Split the beats until a straight line explains each piece, or it is too short."""
-    done: list[Piece] = []
+    done: list[LinePiece] = []
     todo = [(0, len(observed.times_s))]
     while todo:
         first, last = todo.pop()
@@ -75,12 +75,12 @@ def pieces_of(observed: Observed) -> list[Piece]:
     return _united(_settled(done, observed), observed)
 
 
-def _line(observed: Observed, first: int, last: int) -> tuple[Piece, Doubles]:
+def _line(observed: Observed, first: int, last: int) -> tuple[LinePiece, Doubles]:
     """Return the robust line through some beats, and what it leaves of each [s]."""
     index = np.arange(first, last, dtype=np.float64)
     times = observed.times_s[first:last]
     start, period = line_fit(index, times, observed.weights[first:last])
-    return Piece(first, last, start, period), times - (start + period * index)
+    return LinePiece(first, last, start, period), times - (start + period * index)
 
 
 def _bent(left: Doubles, weights: Doubles) -> bool:
@@ -90,7 +90,7 @@ def _bent(left: Doubles, weights: Doubles) -> bool:
     return bool((trend * support).max() > STRAIGHT_S)
 
 
-def _settled(pieces: list[Piece], observed: Observed) -> list[Piece]:
+def _settled(pieces: list[LinePiece], observed: Observed) -> list[LinePiece]:
     """Return pieces whose borders lie where the one line takes over from the other.
 
     A short piece that is bent itself may straddle a border: its neighbours share its beats.
@@ -113,12 +113,12 @@ def _settled(pieces: list[Piece], observed: Observed) -> list[Piece]:
     return out
 
 
-def _straight(piece: Piece, observed: Observed) -> bool:
+def _straight(piece: LinePiece, observed: Observed) -> bool:
     _, left = _line(observed, piece.first, piece.last)
     return not _bent(left, observed.weights[piece.first : piece.last])
 
 
-def _shared(before: Piece, after: Piece, observed: Observed) -> list[Piece]:
+def _shared(before: LinePiece, after: LinePiece, observed: Observed) -> list[LinePiece]:
     """Return two pieces over the beats of both, cut where the lines of the two meet best."""
     first, last = before.first + SHORTEST // 2, after.last - SHORTEST // 2
     index = np.arange(first, last, dtype=np.float64)
@@ -131,7 +131,7 @@ def _shared(before: Piece, after: Piece, observed: Observed) -> list[Piece]:
     return [_line(observed, before.first, cut)[0], _line(observed, cut, after.last)[0]]
 
 
-def _united(pieces: list[Piece], observed: Observed) -> list[Piece]:
+def _united(pieces: list[LinePiece], observed: Observed) -> list[LinePiece]:
     """Join neighbours that one line explains after all: cuts are not always needed."""
     out = [pieces[0]]
     for piece in pieces[1:]:

@@ -9,8 +9,8 @@ from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
-from aquatempo.music.rows import is_sure
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
@@ -90,8 +90,8 @@ def check_track(
     if breaking:
         fits = [_with_changes(fit, breaking) for fit in fits]
     notes = analysis.notes
-    if analysis.tempo_bpm is not None and not is_sure(analysis):
-        notes = (*notes, _doubt(analysis))
+    if doubt := doubt_of(analysis, track.file):
+        notes = (*notes, doubt)
     return TrackCheck(
         file=track.file,
         title=track.title,
@@ -135,15 +135,3 @@ def phrase_health(analysis: RhythmAnalysis) -> tuple[str, str]:
 def _with_changes(fit: ClassFit, breaking: str) -> ClassFit:
     verdict = fit.fit if fit.fit.startswith("does not") else "suits with changes"
     return replace(fit, fit=verdict, reason=f"{fit.reason}; {breaking}")
-
-
-def _doubt(analysis: RhythmAnalysis) -> str:
-    tempo_bpm = analysis.tempo_bpm or 0.0
-    others = [
-        other
-        for other in analysis.tempo_alternatives
-        if other.odds >= 0.1 and abs(other.tempo_bpm - tempo_bpm) > 1.0
-    ]
-    levels = " or ".join(f"{other.tempo_bpm:.1f}" for other in others)
-    doubt = f"not sure of tempo and count 1 ({analysis.confidence:.0%}): listen and confirm"
-    return f"{doubt}; it may be {levels} bpm" if levels else doubt

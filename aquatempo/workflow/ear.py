@@ -12,9 +12,10 @@ from aquatempo.errors import ConflictError, InputError
 from aquatempo.music.ear_changes import changed, steps_of
 from aquatempo.music.gathering import SHEET_SUFFIXES
 from aquatempo.music.hearing import Hearing, open_track
-from aquatempo.music.rows import is_sure, row_id
+from aquatempo.music.rows import row_id
 from aquatempo.music.sound import LEVEL_STEP_S, SOUND_RATE_HZ, can_play
 from aquatempo.records.corrections import Corrections
+from aquatempo.records.doubt import SURE, is_sure
 from aquatempo.records.ear import EarChange, EarJournal, EarKind, EarState, EarTrack
 from aquatempo.records.plain import to_plain
 from aquatempo.records.rhythm import RhythmAnalysis
@@ -118,7 +119,8 @@ def _shown(heard: Track, journal: EarJournal) -> tuple[EarTrack, Track]:
         file=heard.file,
         title=heard.title,
         analysis=replace(analysis, evidence=None),
-        is_sure=is_sure(analysis),
+        is_sure=analysis.tempo_bpm is not None and is_sure(analysis),
+        tempo_is_sure=analysis.tempo_confidence >= SURE,
         steps=steps_of(now),
         revision=_revision(now),
         undo=journal.states[journal.at].kind if journal.at else None,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from aquatempo.music.rows import energy_strip, is_sure, row_id
+from aquatempo.music.rows import energy_strip, row_id
 from aquatempo.records.check import ClassFit
+from aquatempo.records.doubt import SURE, is_sure
 from aquatempo.records.music import FitCause, MusicRow, RowFit, RowState
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
@@ -35,7 +36,8 @@ def heard_row(track: Track, place: str, pools: Sequence[Pool], group: Group) -> 
         duration_s=analysis.duration_s,
         tempo_bpm=analysis.tempo_bpm,
         sure=analysis.confidence,
-        is_sure=is_sure(analysis),
+        is_sure=analysis.tempo_bpm is not None and is_sure(analysis),
+        tempo_is_sure=analysis.tempo_confidence >= SURE,
         alternatives=analysis.tempo_alternatives,
         corrected=track.corrected,
         strip=energy_strip(analysis),

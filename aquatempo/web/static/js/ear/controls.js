@@ -11,6 +11,7 @@ export function makeControls(actions) {
   const where = el("p", { class: "where-now digits" });
   const bpm = el("strong", { class: "bpm-now digits" });
   const sure = el("p", { class: "sure-now" });
+  const yes = el("button", { class: "yes", onclick: actions.confirm }, icon("yes"), t("ear.confirm"));
   const half = el("button", { onclick: actions.half }), double = el("button", { onclick: actions.double });
   const undo = el("button", { class: "plain", onclick: actions.undo }, icon("undo"), el("span", {}, t("ear.undo")));
   const redo = el("button", { class: "plain", onclick: actions.redo }, icon("redo"), el("span", {}, t("ear.redo")));
@@ -40,7 +41,7 @@ export function makeControls(actions) {
       el("button", { class: "square", "aria-label": t("ear.forward"), onclick: actions.forward }, icon("forward")),
       el("div", { class: "toggles" }, toggles.clicks, toggles.slow, toggles.loop)),
     el("div", { class: "tempo-part", role: "group", "aria-label": t("ear.tempo") },
-      el("p", {}, bpm, " bpm"), sure, el("div", { class: "levels" }, half, double, tap), tapped));
+      el("p", {}, bpm, " bpm"), sure, yes, el("div", { class: "levels" }, half, double, tap), tapped));
 
   let shown = "";
   return {
@@ -57,14 +58,16 @@ export function makeControls(actions) {
         set(toggles[name], "aria-pressed", String(on));
         toggles[name].disabled = !canPlay;
       }
-      text(bpm, now ? tempo(now) : "–");
+      text(bpm, now ? tempos(track.analysis) : "–");
+      bpm.classList.toggle("many", bpm.textContent.includes("→"));
+      yes.hidden = track.is_sure || !now;
       half.replaceChildren("½", now ? ` ${tempo(now / 2)}` : "");
       half.setAttribute("aria-label", t("ear.half", { bpm: now ? tempo(now / 2) : "–" }));
       double.replaceChildren("×2", now ? ` ${tempo(now * 2)}` : "");
       double.setAttribute("aria-label", t("ear.double", { bpm: now ? tempo(now * 2) : "–" }));
       half.disabled = double.disabled = !now;
       text(sure, sureWords(track));
-  sure.classList.toggle("to-check", !track.is_sure && !track.steps.length);
+  sure.classList.toggle("to-check", !track.is_sure);
       undo.disabled = !track.undo;
       redo.disabled = !track.redo;
       set(undo, "title", track.undo ? kindWords(track.undo) : null);
@@ -86,6 +89,12 @@ export function makeControls(actions) {
   };
 }
 
+// One tempo, or those of its parts in turn.
+function tempos({ tempo_bpm: whole, tempo_sections: parts }) {
+  const turns = parts.map((one) => tempo(one.tempo_bpm)).filter((one, index, all) => one !== all[index - 1]);
+  return turns.length > 1 && turns.length < 4 ? turns.join(" → ") : tempo(whole);
+}
+
 export function kindWords(kind) { return t(`ear.kind_${kind.replace(/ /g, "_")}`); }
 
 function toggle(picture, word, act) {
@@ -93,11 +102,12 @@ function toggle(picture, word, act) {
 }
 
 function sureWords(track) {
-  const { confidence, tempo_bpm: now, tempo_alternatives: others } = track.analysis;
+  const { confidence, tempo_confidence: ofTempo, tempo_bpm: now, tempo_alternatives: others } = track.analysis;
   if (!now) return t("ear.no_beat");
-  if (track.steps.length) return t("ear.corrected");
   const percent = number(100 * confidence);
-  if (track.is_sure) return t("ear.sure", { percent });
-  const other = others.find((one) => one.odds >= 0.1 && Math.abs(one.tempo_bpm - now) > 1);
-  return other ? t("ear.unsure_levels", { percent, one: tempo(Math.min(now, other.tempo_bpm)), other: tempo(Math.max(now, other.tempo_bpm)) }) : t("ear.unsure", { percent });
+  if (track.is_sure) return t(track.steps.length ? "ear.corrected" : "ear.sure", { percent });
+  if (track.tempo_is_sure) return t("ear.unsure", { percent });
+  const rival = others.filter((one) => Math.abs(one.tempo_bpm / now - 1) > 0.01).sort((a, b) => b.odds - a.odds)[0];
+  if (!rival) return t("ear.unsure_tempo", { percent: number(100 * ofTempo) });
+  return t("ear.unsure_levels", { percent: number(100 * ofTempo), one: tempo(Math.min(now, rival.tempo_bpm)), other: tempo(Math.max(now, rival.tempo_bpm)) });
 }

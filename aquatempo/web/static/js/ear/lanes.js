@@ -2,7 +2,7 @@
 // Borders and count 1 are dragged; the place is one stop for the keyboard.
 
 import { clear, eachFrame, el, set, text } from "/static/js/dom.js";
-import { clock, t } from "/static/js/words.js";
+import { clock, t, tempo } from "/static/js/words.js";
 import { EIGHT, WHOLE } from "/static/js/ear/grid.js";
 import { dragCounts } from "/static/js/ear/dragging.js";
 import { coloursOf, drawLane } from "/static/js/ear/lane.js";
@@ -11,9 +11,11 @@ const NARROW = 34;                // rem; below, a lane holds 16 counts
 
 export class Lanes {
   // moved(beat): the place was chosen. shift(counts), start(phrase index, counts): dragged.
-  constructor(model, { moved, shift, start, key }) {
-    Object.assign(this, { model, moved, shift, start });
+  // drawn(): the lanes were laid out anew.
+  constructor(model, { moved, shift, start, key, drawn }) {
+    Object.assign(this, { model, moved, shift, start, drawn });
     this.cursor = 0;
+    this.cursorTime = null;       // of the song: the marked count stays where it sounds
     this.loop = -1;               // index of the phrase that goes round
     this.ruler = el("div", { class: "ruler" });
     this.head = el("span", { class: "head", hidden: true });
@@ -50,7 +52,9 @@ export class Lanes {
     this.laneHeight = track ? track.clientHeight : 40;
     for (const row of this.rows.children) this.sight.observe(row);
     this.place.setAttribute("aria-valuemax", String(Math.max(0, this.model.grid.beats.length - 1)));
+    if (this.cursorTime !== null) this.cursor = Math.max(0, Math.round(this.model.grid.beatOf(this.cursorTime)));
     this.showCursor();
+    this.drawn();
   }
 
   // Lanes share what height there is, within what is good to look at.
@@ -76,12 +80,21 @@ export class Lanes {
     return el("div", { class: classes, "data-row": row }, label, el("div", { class: "lane-track" }, el("canvas", { "aria-hidden": "true" })));
   }
 
+  // The tempo of a lane, where it is another than that of the lane before.
+  turn(index) {
+    const { phrases, analysis: { tempo_sections: parts } } = this.model.grid;
+    const at = (phrase) => parts.find((part) => phrase.start_s < part.end_s - 0.05) || parts[parts.length - 1];
+    if (parts.length < 2) return null;
+    const now = at(phrases[index]), before = index ? at(phrases[index - 1]) : null;
+    return before === now ? null : el("span", { class: "lane-tempo digits" }, tempo(now.tempo_bpm));
+  }
+
   // What stands at a lane; some of it is heard, not seen.
-  name({ phrase, number }) {
+  name({ phrase, number, index }) {
     const unseen = (words) => el("span", { class: "unseen" }, words);
     const from = unseen(`, ${t("ear.from_at", { at: clock(phrase.start_s) })}`);
-    if (number) return [unseen(`${t("ear.phrase")} `), el("span", { class: "lane-number" }, String(number)), waves(phrase.energy_level), from];
-    return [el("span", { class: "lane-number" }, t(`ear.${phrase.kind}`)), el("span", { class: "lane-counts digits" }, String(phrase.counts)), unseen(` ${t("ear.n_counts")}`), from];
+    if (number) return [unseen(`${t("ear.phrase")} `), el("span", { class: "lane-number" }, String(number)), waves(phrase.energy_level), from, this.turn(index)];
+    return [el("span", { class: "lane-number" }, t(`ear.${phrase.kind}`)), el("span", { class: "lane-counts digits" }, String(phrase.counts)), unseen(` ${t("ear.n_counts")}`), from, this.turn(index)];
   }
 
   drawRuler() {
@@ -124,6 +137,7 @@ export class Lanes {
   setCursor(beat, follow = true) {
     const last = this.model.grid.beats.length - 1;
     this.cursor = Math.min(Math.max(beat, 0), Math.max(last, 0));
+    this.cursorTime = this.model.grid.timeOf(this.cursor);
     this.showCursor(follow);
   }
 

@@ -2,7 +2,7 @@
 
 import { clear, el } from "/static/js/dom.js";
 import { icon } from "/static/js/icons.js";
-import { clock, t } from "/static/js/words.js";
+import { clock, t, tempo } from "/static/js/words.js";
 
 export function makeSteps(actions) {
   const list = el("ol", {});
@@ -20,12 +20,14 @@ export function makeSteps(actions) {
   };
 }
 
-function stepWords({ kind, time_s: at, beats, counts }) {
+function stepWords({ kind, time_s: at, to_s: to, from_s: from, counts, tempo_bpm: bpm }) {
+  const since = from > 0 ? `, ${t("ear.from_at", { at: clock(from, true) })}` : "";
   switch (kind) {
-    case "half": return t("ear.step_half");
-    case "double": return t("ear.step_double");
-    case "count one": return t(beats > 0 ? "ear.step_later" : "ear.step_earlier", { n: Math.abs(beats) });
+    case "tempo": return t("ear.step_tempo", { bpm: tempo(bpm) }) + since;
+    case "count one": return t("ear.step_one", { at: clock(at, true) }) + since;
+    case "no start": return t("ear.step_no_start", { at: clock(at, true) });
     case "bridge": return t("ear.step_bridge", { at: clock(at, true), n: counts });
+    case "no beat": return t("ear.step_no_beat", { from: clock(at, true), to: clock(to, true) });
     default: return t("ear.step_phrase", { at: clock(at, true) });
   }
 }

@@ -29,6 +29,7 @@ export function openEar(place, id) {
     shift: (beats) => model.change("count one", { beats }),
     start: (index, counts) => dragStart(index, counts),
     key: (event) => keys(event),
+    drawn: () => showPlace(),
   });
   const actions = {
     play: () => player?.toggle(), back: () => byPhrase(-1), forward: () => byPhrase(1),
@@ -42,6 +43,11 @@ export function openEar(place, id) {
     phrase: onceThrough(() => model.change("phrase start", { time_s: model.grid.timeOf(lanes.cursor) })),
     bridge: onceThrough((counts) => model.change("bridge", { time_s: model.grid.timeOf(lanes.cursor), counts })),
     remove: onceThrough(() => removeStart()),
+    confirm: () => model.change("confirm"),
+    levelHere: onceThrough((kind) => model.change(kind, { from_s: hereTime() })),
+    oneFromHere: onceThrough(() => model.change("count one", { time_s: hereTime(), from_s: hereTime() })),
+    noBeat: onceThrough((from, to) => model.change("no beat", { time_s: from, to_s: to })),
+    here: () => hereTime(),
     step: (by) => moveTo(lanes.cursor + by),
     takeBack: (step) => model.change("take back", { step }), forget: () => model.change("forget"),
   };
@@ -82,7 +88,6 @@ export function openEar(place, id) {
     controls.show(state());
     steps.show(track);
     if (fresh) player?.seek(model.grid.timeOf(0));
-    showPlace();
   }
 
   function state() {
@@ -157,9 +162,11 @@ export function openEar(place, id) {
     if (beats) model.change("count one", { beats }); else say(t("ear.is_one"));
   }
 
+  function hereTime() { return model.grid.timeOf(lanes.cursor); }
+
   function removeStart() {
     const at = model.grid.at(lanes.cursor);
-    if (at) model.change("remove start", { time_s: model.grid.timeOf(at.phrase.start_beat) });
+    if (at) model.change("no start", { time_s: model.grid.timeOf(at.phrase.start_beat) });
   }
 
   // Keys while the lanes have the focus.

@@ -77,8 +77,8 @@ function sureWords(row) {
   if (row.tempo_bpm === null) return t("music.no_beat");
   if (row.corrected) return `${t("music.corrected")}.`;
   if (row.is_sure) return t("music.sure_what", { percent });
-  const others = row.alternatives.filter((one) => one.odds >= 0.1 && Math.abs(one.tempo_bpm - row.tempo_bpm) > 1);
-  if (!others.length) return t("music.unsure_only", { percent });
+  const others = row.alternatives.filter((one) => one.odds >= 0.02 && Math.abs(one.tempo_bpm / row.tempo_bpm - 1) > 0.01);
+  if (row.tempo_is_sure || !others.length) return t("music.unsure_only", { percent });
   const tempos = [row.tempo_bpm, ...others.map((one) => one.tempo_bpm)].sort((a, b) => a - b).map(tempo)
     .reduce((one, other) => t("music.or", { one, other }));
   return t("music.unsure_what", { percent, tempos });
