@@ -28,13 +28,14 @@ MAY_IMPORT: dict[str, set[str]] = {
     "exports": BASE,
     "store": BASE,
     "feasibility": BASE | {"water", "moves"},
+    "figures": BASE | {"water", "moves"},
     "class_shape": BASE | {"feasibility"},
     "planning": BASE | {"moves", "feasibility", "class_shape"},
     "review": BASE | {"moves", "feasibility", "class_shape"},
     "documents": BASE | {"moves", "store"},
     "music": BASE | {"audio", "rhythm", "exports", "store", "documents"},
     "deck": BASE
-    | {"audio", "moves", "feasibility", "cues", "exports"}
+    | {"audio", "moves", "feasibility", "figures", "cues", "exports"}
     | {"store", "documents", "music"},
 }
 LOWER = {*MAY_IMPORT}
@@ -45,7 +46,7 @@ MAY_IMPORT |= {
 }
 PURE = {
     *("errors", "units", "tomltext", "records", "rhythm"),
-    *("water", "moves", "feasibility", "class_shape", "planning", "review", "cues"),
+    *("water", "moves", "figures", "feasibility", "class_shape", "planning", "review", "cues"),
 }
 # Modules through which a file, a process or a socket is reached.
 IMPURE_MODULES = {

@@ -16,7 +16,7 @@ from pathlib import Path
 from aquatempo.errors import InputError
 from aquatempo.music.gathering import gather
 from aquatempo.music.hearing import usable_cores
-from aquatempo.music.places import is_within, real_path
+from aquatempo.music.places import real_path
 from aquatempo.music.rows import row_id, waiting_row
 from aquatempo.music.sorting import matching
 from aquatempo.records.music import MusicPage, MusicPlace, MusicQuery, MusicRow, RowState
