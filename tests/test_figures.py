@@ -16,7 +16,7 @@ from aquatempo.exports.figure_picture import end_positions, moving_figure
 from aquatempo.figures import figure_of, skeleton, view_of
 from aquatempo.moves import catalogue, parse_pattern, pose, resolve
 from aquatempo.moves.postures import mirrored
-from aquatempo.records.figure import Figure, View
+from aquatempo.records.figure import MoveFigure, View
 from aquatempo.records.limbs import Arm, Leg, Posture, Trunk
 from aquatempo.records.moves import Factor, Move, Variation
 from aquatempo.records.people import DEEP_POOL, ClassDepth, Pool
@@ -26,13 +26,13 @@ SVG = "{http://www.w3.org/2000/svg}"
 MOVES = list(catalogue().moves.values())
 
 
-def figure(key: str, pool: Pool | None = None, **options: object) -> Figure:
+def figure(key: str, pool: Pool | None = None, **options: object) -> MoveFigure:
     """Return the figure of a move of the catalogue as it stands."""
     water = pool or Pool()
     return figure_of(resolve(catalogue().move(key), None, water.kind), water, **options)  # type: ignore[arg-type]
 
 
-def part(drawn: Figure, name: str) -> np.ndarray:
+def part(drawn: MoveFigure, name: str) -> np.ndarray:
     """Return the points of a part, (frames, points, 2) [m]."""
     return np.array(next(one.frames for one in drawn.parts if one.name == name))
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from aquatempo.exports import svg
-from aquatempo.records.figure import Figure, FigurePart, FigureStage
+from aquatempo.records.figure import MoveFigure, FigurePart, FigureStage
 
-__all__ = ["end_positions", "moving_figure", "still_figure"]
+__all__ = ["body_parts", "end_positions", "moving_figure", "still_figure", "wrapped"]
 
 INK, OTHER, HALO = "#0f2c35", "#5b7a84", "#ffffff"
 GROUND, WATER, SURFACE, FLOOR = "#ffffff", "#d3e9ee", "#14667a", "#38525a"
@@ -37,7 +37,7 @@ class _Box:
     floor: bool
 
 
-def moving_figure(figure: Figure, tempo_bpm: float, title: str, depth: str = "") -> str:
+def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str = "") -> str:
     """Return SVG text of a figure that moves for ever, at a music tempo [beats/min].
 
     title: read by screen readers. depth: what is written at the surface, such as ``1.2 m``.
@@ -50,13 +50,15 @@ def moving_figure(figure: Figure, tempo_bpm: float, title: str, depth: str = "")
     return _document(box, [*parts, *_front(figure, box)], title)
 
 
-def still_figure(figure: Figure, stage: FigureStage, title: str, depth: str = "") -> str:
+def still_figure(figure: MoveFigure, stage: FigureStage, title: str, depth: str = "") -> str:
     """Return SVG text of one end position with the ways of hands and feet to it."""
     box = _box(figure)
     return _document(box, _stage(figure, stage, box, depth), title)
 
 
-def end_positions(figure: Figure, title: str, captions: Sequence[str] = (), depth: str = "") -> str:
+def end_positions(
+    figure: MoveFigure, title: str, captions: Sequence[str] = (), depth: str = ""
+) -> str:
     """Return SVG text of all end positions side by side. captions: one a stage, or none."""
     box = _box(figure)
     width, height = box.right - box.left, box.top - box.bottom
@@ -68,16 +70,22 @@ def end_positions(figure: Figure, title: str, captions: Sequence[str] = (), dept
         parts.append(f'<g transform="translate({number * width:.1f} 0)">' + "".join(inner) + "</g>")
     foot = CAPTION if captions else 0.0
     frame = f"{box.left:.1f} {-box.top:.1f} {len(figure.stages) * width:.1f} {height + foot:.1f}"
-    return _wrapped(frame, len(figure.stages) * width, height + foot, parts, title)
+    return wrapped(frame, len(figure.stages) * width, height + foot, parts, title)
 
 
 def _document(box: _Box, parts: Iterable[str], title: str) -> str:
     width, height = box.right - box.left, box.top - box.bottom
     frame = f"{box.left:.1f} {-box.top:.1f} {width:.1f} {height:.1f}"
-    return _wrapped(frame, width, height, parts, title)
+    return wrapped(frame, width, height, parts, title)
 
 
-def _wrapped(frame: str, width: float, height: float, parts: Iterable[str], title: str) -> str:
+def body_parts(figure: MoveFigure, frame: int = 0) -> list[str]:
+    """Return the body of a figure in one of its frames, its floor at 0, no side marked."""
+    return [element for part in figure.parts for element in _part(part, frame, "", INK)]
+
+
+def wrapped(frame: str, width: float, height: float, parts: Iterable[str], title: str) -> str:
+    """Return elements as SVG text. frame: the viewBox; width, height: its size [cm]."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{frame}" width="{width:.0f}" '
         f'height="{height:.0f}" role="img" font-family={quoteattr(svg.FONT)} '
@@ -87,7 +95,7 @@ def _wrapped(frame: str, width: float, height: float, parts: Iterable[str], titl
     )
 
 
-def _box(figure: Figure) -> _Box:
+def _box(figure: MoveFigure) -> _Box:
     points = [point for part in figure.parts for frame in part.frames for point in frame]
     xs, ys = [100 * x for x, _ in points], [100 * y for _, y in points]
     middle = (min(xs) + max(xs)) / 2
@@ -99,7 +107,7 @@ def _box(figure: Figure) -> _Box:
     return _Box(middle - half, middle + half, top, bottom, floor)
 
 
-def _scene(figure: Figure, box: _Box, depth: str, seconds: float | None) -> list[str]:
+def _scene(figure: MoveFigure, box: _Box, depth: str, seconds: float | None) -> list[str]:
     """Return ground, water, floor and marks."""
     surface, width = -100 * figure.surface_m, box.right - box.left
     parts = [
@@ -115,7 +123,7 @@ def _scene(figure: Figure, box: _Box, depth: str, seconds: float | None) -> list
     return [*parts, *_marks(figure, box)]
 
 
-def _tiles(figure: Figure, box: _Box, floor: float, seconds: float | None) -> str:
+def _tiles(figure: MoveFigure, box: _Box, floor: float, seconds: float | None) -> str:
     """Return tiles of the floor: they go by as the body travels along the picture."""
     way = 100 * figure.travel_m if figure.along else 0.0
     step = abs(way) / max(1, round(abs(way) / TILE_CM)) if way else TILE_CM
@@ -133,7 +141,7 @@ def _tiles(figure: Figure, box: _Box, floor: float, seconds: float | None) -> st
     return f'<g stroke="{FLOOR}" stroke-width="1.5">{"".join(lines)}{moved}</g>'
 
 
-def _marks(figure: Figure, box: _Box) -> list[str]:
+def _marks(figure: MoveFigure, box: _Box) -> list[str]:
     """Return arrows of travel and turn, in the corner at the top."""
     parts = []
     x, y = box.right - 20.0, -box.top + 14.0
@@ -157,14 +165,14 @@ def _marks(figure: Figure, box: _Box) -> list[str]:
     return parts
 
 
-def _front(figure: Figure, box: _Box) -> list[str]:
+def _front(figure: MoveFigure, box: _Box) -> list[str]:
     """Return the surface of the water, in front of the body: where it stands on the person."""
     y, x, step = -100 * figure.surface_m, box.left, (box.right - box.left) / 12
     d = f"M{x:.1f} {y:.1f}" + f"q{step / 2:.2f} -3 {step:.2f} 0t{step:.2f} 0" * 6
     return [f'<path d="{d}" fill="none" stroke="{SURFACE}" stroke-width="2.2"/>']
 
 
-def _stage(figure: Figure, stage: FigureStage, box: _Box, depth: str) -> list[str]:
+def _stage(figure: MoveFigure, stage: FigureStage, box: _Box, depth: str) -> list[str]:
     parts = _scene(figure, box, depth, None)
     limbs = [part for part in figure.parts if part.name.startswith(("lead", "other"))]
     ghosts = [part for part in limbs if _moved(part, stage)]
@@ -201,9 +209,9 @@ def _way(part: FigurePart, stage: FigureStage) -> list[str]:
     ]
 
 
-def _part(part: FigurePart, frame: int, animation: str) -> list[str]:
+def _part(part: FigurePart, frame: int, animation: str, other: str = OTHER) -> list[str]:
     """Return a part of the body with its halo, which sets it off from what is behind it."""
-    colour = OTHER if part.name.startswith("other") else INK
+    colour = other if part.name.startswith("other") else INK
     filled = part.name == "trunk" or part.name.endswith("foot")
     width, d = 100 * part.width_m, _d(part, frame)
     if part.name == "nose":

@@ -11,14 +11,16 @@ from numpy.typing import NDArray
 
 from aquatempo.figures.skeleton import skeleton
 from aquatempo.figures.standing import hips_of, water_of
+from aquatempo.moves.catalogue import catalogue
+from aquatempo.moves.forms import resolve
 from aquatempo.moves.patterns import parse_pattern
 from aquatempo.moves.postures import pose
-from aquatempo.records.figure import Figure, FigurePart, FigureStage, View
-from aquatempo.records.limbs import Plane, Posture
+from aquatempo.records.figure import MoveFigure, FigurePart, FigureStage, View
+from aquatempo.records.limbs import Arm, Leg, Plane, Posture
 from aquatempo.records.moves import MoveForm, Travel
 from aquatempo.records.people import Pool
 
-__all__ = ["STATURE_M", "figure_of", "view_of"]
+__all__ = ["STATURE_M", "figure_of", "standing_figure", "view_of"]
 
 Array = NDArray[np.float64]
 
@@ -49,7 +51,7 @@ def figure_of(
     view: View | None = None,
     mirrored: bool = False,
     range_kept: float = 1.0,
-) -> Figure:
+) -> MoveFigure:
     """Return a form as a figure: a loop of whole repetitions in its own pattern.
 
     pool: depth and kind. stature_m: of the person [m]. view: None for the one that shows it
@@ -73,24 +75,14 @@ def figure_of(
     offset = np.array(
         [[one.ahead_m, one.aside_m, up] for one, up in zip(postures, hips, strict=True)]
     )
-    yaw = math.radians(_YAW_DEG[seen])
     flip = -1.0 if mirrored else 1.0
-    parts = []
-    for name, points in body.items():
-        place = points + offset[:, None]
-        across = flip * (place[..., 0] * math.sin(yaw) - place[..., 1] * math.cos(yaw))
-        near = float(np.mean(place[..., 0] * math.cos(yaw) + place[..., 1] * math.sin(yaw)))
-        flat = np.round(np.stack([across, place[..., 2]], axis=-1), 4)
-        frames = tuple(tuple((float(x), float(y)) for x, y in one) for one in flat)
-        width = _WIDTHS[name.removeprefix("lead ").removeprefix("other ")] * stature_m
-        parts.append(FigurePart(name, round(width, 4), round(near, 4), frames))
     repetitions = phases[-1] / count
     ways = {Travel.FORWARD: 1.0, Travel.BACK: -1.0}
     way = ways.get(form.travel, 0.0)
     sideways = form.travel is Travel.SIDEWAYS
     along = sideways == (seen is not View.SIDE)
     direction = -flip if sideways else way * (flip if along else 1.0)
-    return Figure(
+    return MoveFigure(
         name=form.name,
         view=seen,
         mirrored=mirrored,
@@ -100,13 +92,60 @@ def figure_of(
         floor_m=0.0,
         ahead=0 if seen is View.FRONT else int(flip),
         counts=counts,
-        parts=tuple(sorted(parts, key=lambda part: (part.name != "nose", part.near))),
+        parts=_seen(body, offset, seen, flip, stature_m),
         stages=_stages(form, phases),
         travel_m=round(form.travel_m * repetitions * range_kept * direction, 3),
         along=along and form.travel is not Travel.IN_PLACE,
         sideways=sideways,
         turn_deg=form.turn_deg * repetitions,
     )
+
+
+def standing_figure(pool: Pool, stature_m: float) -> MoveFigure:
+    """Return a person who stands in a pool, or hangs on the belt in deep water, from the front.
+
+    pool: depth and kind; stature_m: of the person [m].
+    """
+    form = resolve(catalogue().move("stand-and-breathe"), None, pool.kind)
+    arms, legs = Arm(9.0, 0.0, 6.0), Leg(out=4.0)
+    still = Posture(lead_leg=legs, other_leg=legs, lead_arm=arms, other_arm=arms)
+    hips = hips_of(form, [still], [0.0], pool, stature_m)
+    body = skeleton([still], stature_m, hips)
+    offset = np.array([[0.0, 0.0, hips[0]]])
+    return MoveFigure(
+        name="",
+        view=View.FRONT,
+        mirrored=False,
+        stature_m=stature_m,
+        depth_m=pool.depth_m,
+        surface_m=water_of(form, pool, stature_m).surface_m,
+        floor_m=0.0,
+        ahead=0,
+        counts=(0.0,),
+        parts=_seen(body, offset, View.FRONT, 1.0, stature_m),
+        stages=(),
+    )
+
+
+def _seen(
+    body: dict[str, Array], offset: Array, view: View, flip: float, stature_m: float
+) -> tuple[FigurePart, ...]:
+    """Return the parts of a body as they are seen, the farthest first.
+
+    body: points (frames, points, 3) [m]; offset (frames, 3): where the hips are [m]; flip: -1
+    for the mirror image.
+    """
+    yaw = math.radians(_YAW_DEG[view])
+    parts = []
+    for name, points in body.items():
+        place = points + offset[:, None]
+        across = flip * (place[..., 0] * math.sin(yaw) - place[..., 1] * math.cos(yaw))
+        near = float(np.mean(place[..., 0] * math.cos(yaw) + place[..., 1] * math.sin(yaw)))
+        flat = np.round(np.stack([across, place[..., 2]], axis=-1), 4)
+        frames = tuple(tuple((float(x), float(y)) for x, y in one) for one in flat)
+        width = _WIDTHS[name.removeprefix("lead ").removeprefix("other ")] * stature_m
+        parts.append(FigurePart(name, round(width, 4), round(near, 4), frames))
+    return tuple(sorted(parts, key=lambda part: (part.name != "nose", part.near)))
 
 
 def _frames(form: MoveForm) -> tuple[list[float], tuple[float, ...]]:

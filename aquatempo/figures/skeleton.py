@@ -107,7 +107,8 @@ def skeleton(
             f"{side} forearm": arm[:, 1:3],
             f"{side} hand": arm[:, 2:4],
         }
-        shoulders.append(shoulder)
+        blade = np.array([0.0, sign * half_shoulder * 0.72, up - 0.025])  # flesh lies round it
+        shoulders.append(np.einsum("bij,j->bi", rotation, blade))
         hips.append(np.broadcast_to(hip, shoulder.shape))
     found["trunk"] = np.stack([hips[0], hips[1], shoulders[1], shoulders[0]], axis=1)
     chin = body_share("chin height") - body_share("hip height")

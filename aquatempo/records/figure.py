@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Figure", "FigurePart", "FigureStage", "View"]
+__all__ = ["MoveFigure", "FigurePart", "FigureStage", "View"]
 
 Point = tuple[float, float]
 
@@ -44,7 +44,7 @@ class FigureStage:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class MoveFigure:
     """A form of a move, seen from one side, through a loop of whole repetitions.
 
     counts: when each frame is [counts of music] from the start of the loop; the last frame

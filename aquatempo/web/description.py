@@ -43,7 +43,7 @@ def _operation(endpoint: Endpoint, path: str, schemas: dict[str, Any]) -> dict[s
         "operationId": re.sub(r"\W+", "_", f"{endpoint.method.lower()}{path}").strip("_"),
         "summary": endpoint.does,
         "responses": {
-            "200": {"description": "done", "content": _content(endpoint.gives, schemas)},
+            "200": {"description": "done", "content": _given(endpoint, schemas)},
             "400": _refusal("it cannot be done", schemas),
             "409": _refusal("it was changed elsewhere meanwhile", schemas),
         },
@@ -63,6 +63,10 @@ def _operation(endpoint: Endpoint, path: str, schemas: dict[str, Any]) -> dict[s
     if parameters:
         operation["parameters"] = parameters
     return operation
+
+
+def _given(endpoint: Endpoint, schemas: dict[str, Any]) -> dict[str, Any]:
+    return {endpoint.media: {}} if endpoint.gives is bytes else _content(endpoint.gives, schemas)
 
 
 def _refusal(words: str, schemas: dict[str, Any]) -> dict[str, Any]:

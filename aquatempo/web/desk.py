@@ -8,9 +8,11 @@ from aquatempo.music.sound import SongSounds
 from aquatempo.records.music import MusicRow
 from aquatempo.records.page import PageSettings
 from aquatempo.records.track import Track
+from aquatempo.records.water_page import ClassForm, WaterShown
 from aquatempo.web.news import News
 from aquatempo.workflow.music_list import MusicList
 from aquatempo.workflow.page_settings import read_settings, write_settings
+from aquatempo.workflow.water import class_of, read_form, read_water, write_water
 
 __all__ = ["Desk"]
 
@@ -21,7 +23,7 @@ class Desk:
     """One open page, whatever number of windows shows it. Nothing here outlives the store."""
 
     def __init__(self) -> None:
-        self.music = MusicList()
+        self.music = MusicList(*class_of(read_water()))
         self.sounds = SongSounds()
         self.news = News()
         self._ending = threading.Event()
@@ -63,6 +65,14 @@ class Desk:
         write_settings(settings)
         self.news.tell("settings")
         return settings
+
+    def change_water(self, form: ClassForm) -> WaterShown:
+        """Keep a pool and a group, judge the songs for them, and tell all windows."""
+        shown = write_water(form)
+        self.music.judge_for(*read_form(form))
+        self.news.tell("water")
+        self.hear()
+        return shown
 
     def _begin(self) -> None:
         self.music.refresh()

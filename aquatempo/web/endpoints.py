@@ -44,6 +44,7 @@ class Endpoint:
     JSON body, or as the query where the method is GET); it returns the record that goes
     out. gives is bytes for samples, str for a stream of events. Where takes is bytes, call
     is a coroutine function that gets the body bit by bit, after the record of its query.
+    media: what bytes that go out are.
     """
 
     method: str
@@ -53,6 +54,7 @@ class Endpoint:
     gives: type
     takes: type | None = None
     query: type | None = None
+    media: str = "application/octet-stream"
 
 
 def routes(endpoints: tuple[Endpoint, ...]) -> list[Route]:
@@ -77,7 +79,7 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
         except AquatempoError as exc:
             return _refused(exc, 400)
         if isinstance(result, bytes):
-            return Response(result, media_type="application/octet-stream")
+            return Response(result, media_type=endpoint.media)
         if endpoint.gives is str:
             return StreamingResponse(result, media_type="text/event-stream")
         return _json(result)

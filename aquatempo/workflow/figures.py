@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from aquatempo.documents.move_requests import open_catalogue, parse_moves
-from aquatempo.exports.figure_picture import end_positions, moving_figure
+from aquatempo.exports.figure_picture import end_positions, moving_figure, still_figure
 from aquatempo.exports.labels import movement_name
 from aquatempo.moves import ladder, resolve
 from aquatempo.records.figure import View
@@ -31,6 +31,7 @@ def figure_svg(
     language: str = "en",
     captions: bool = True,
     depth_words: str | None = None,
+    only_first: bool = False,
 ) -> str:
     """Return a form of a move as SVG text, from the angles that it is judged by.
 
@@ -39,7 +40,7 @@ def figure_svg(
     shows it best. mirrored: as seen by somebody who faces an instructor. range_kept: share
     of the full range [1]. lead: ``right`` or ``left`` for captions that name sides, language
     theirs. captions: write them under end positions. depth_words: what stands at the
-    surface, None for the depth in metres.
+    surface, None for the depth in metres. only_first: one end position, without words.
     """
     from aquatempo.figures import figure_of
     from aquatempo.figures.drawing import STATURE_M
@@ -57,6 +58,8 @@ def figure_svg(
     depth = f"{pool.depth_m:g} m" if depth_words is None else depth_words
     if tempo_bpm is not None:
         return moving_figure(figure, tempo_bpm, title, depth)
+    if only_first:
+        return still_figure(figure, figure.stages[0], title)
     return end_positions(figure, title, names if captions else (), depth)
 
 

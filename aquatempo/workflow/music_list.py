@@ -16,7 +16,7 @@ from pathlib import Path
 from aquatempo.errors import InputError
 from aquatempo.music.gathering import gather
 from aquatempo.music.hearing import usable_cores
-from aquatempo.music.places import real_path
+from aquatempo.music.places import is_within, real_path
 from aquatempo.music.rows import row_id, waiting_row
 from aquatempo.music.sorting import matching
 from aquatempo.records.music import MusicPage, MusicPlace, MusicQuery, MusicRow, RowState
@@ -79,6 +79,24 @@ class MusicList:
             self._missing.discard(path)
             for place in kept:  # a track may lie in two
                 self._look_through(place)
+            self._changed()
+
+    def judge_for(self, pool: Pool, group: Group) -> None:
+        """Judge all songs anew for a pool, in the place of the usual one of its kind, and a group.
+
+        What was heard is read again from the store: no song is heard twice for it.
+        """
+        from aquatempo.workflow.water import pools_with
+
+        with self._lock:
+            pools = pools_with(pool)
+            if (pools, group) == (self._pools, self._group):
+                return
+            self._pools, self._group = pools, group
+            self._rows = {
+                key: waiting_row(row.file, row.place) if row.state is RowState.HEARD else row
+                for key, row in self._rows.items()
+            }
             self._changed()
 
     def refresh(self) -> None:
@@ -235,7 +253,7 @@ class MusicList:
         known = place in self._opened.places or place == str(dropped_folder())
         if not Path(place).is_dir():
             return known  # a song or a playlist that was itself opened
-        return known
+        return known and is_within(real_path(file), real_path(place))
 
     def _places(self) -> tuple[MusicPlace, ...]:
         tracks: dict[str, int] = {}
