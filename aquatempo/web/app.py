@@ -27,7 +27,12 @@ SONGS = "/api/music/dropped"
 
 def all_endpoints(desk: Desk, leave: Callable[[], None]) -> tuple[Endpoint, ...]:
     """Return everything that the page can ask a desk for; leave: ends the program."""
-    return (*frame.endpoints(desk, leave), *music.endpoints(desk), *ear.endpoints(desk), *water.endpoints(desk))
+    return (
+        *frame.endpoints(desk, leave),
+        *music.endpoints(desk),
+        *ear.endpoints(desk),
+        *water.endpoints(desk),
+    )
 
 
 def make_app(desk: Desk, key: str, port: int, leave: Callable[[], None]) -> ASGIApp:

@@ -17,7 +17,7 @@ from aquatempo.records.moves import Move, MoveForm, MoveKind
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.variation import JudgedRung
-from aquatempo.records.verdict import Verdict
+from aquatempo.records.verdict import Rating, Verdict
 from aquatempo.records.water_page import (
     ClassForm,
     MoveRow,
@@ -166,7 +166,17 @@ def judged_moves(
         for move, verdict in zip(known, verdicts, strict=True)
     ]
     kinds = [kind.value for kind in _SHOWN]
-    return tuple(sorted(rows, key=lambda row: (kinds.index(row.kind), -row.range_kept[1])))
+    unrated = Rating.NOT_RATED.value
+    return tuple(
+        sorted(
+            rows,
+            key=lambda row: (
+                kinds.index(row.kind),
+                row.rating == unrated,
+                -round(row.range_kept[1], 2),
+            ),
+        )
+    )
 
 
 def show_move(form: ClassForm, key: str, tempo_bpm: float, language: str = "en") -> MoveShown:

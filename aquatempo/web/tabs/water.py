@@ -32,10 +32,14 @@ class JudgedMoves:
 
 @dataclass(frozen=True, slots=True)
 class GroupDrawn:
-    """How the picture of the group is called; words: its lengths, parted by ``|``."""
+    """How the picture of the group is called; words: its lengths, parted by ``|``.
+
+    state: any number that differs for each state of the form, for the browser's memory.
+    """
 
     title: str = ""
     words: str = ""
+    state: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import { get, put } from "/static/js/api.js";
 import { hear } from "/static/js/news.js";
-import { speak } from "/static/js/words.js";
+import { speak, useFeet } from "/static/js/words.js";
 
 const SIZES = { usual: "100%", large: "118%", largest: "140%" };
 const followers = new Set();
@@ -34,6 +34,7 @@ async function apply(wanted) {
   const newLanguage = changed.includes("language");
   settings = wanted;
   if (newLanguage) await speak(settings.language, languages);
+  useFeet(settings.units === "feet");
   const root = document.documentElement;
   root.dataset.theme = settings.theme;
   root.style.fontSize = SIZES[settings.type_size];

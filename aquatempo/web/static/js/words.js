@@ -46,3 +46,17 @@ export function duration(seconds) {
   if (seconds < 5400) return t("frame.minutes", { n: Math.round(seconds / 60) });
   return t("frame.hours", { n: number(seconds / 3600, 1) });
 }
+
+// Lengths, degrees and masses in the units of the settings. words.js is told them.
+let inFeet = false;
+export function useFeet(on) { inFeet = on; }
+
+export function length(metres) {
+  if (!inFeet) return `${number(metres, 2)} m`;
+  const inches = Math.round(metres / 0.0254);
+  return `${Math.floor(inches / 12)} ft ${inches % 12 ? `${inches % 12} in` : ""}`.trim();
+}
+
+export function degrees(celsius) { return inFeet ? `${number(celsius * 1.8 + 32)} °F` : `${number(celsius, Number.isInteger(celsius) ? 0 : 1)} °C`; }
+
+export function mass(kilograms) { return inFeet ? `${number(kilograms / 0.45359237)} lb` : `${number(kilograms)} kg`; }

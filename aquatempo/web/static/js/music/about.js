@@ -1,6 +1,7 @@
 // One song at length: how it suits, why, and what to do, in plain words.
 
 import { clear, el } from "/static/js/dom.js";
+import { goTo } from "/static/js/shell.js";
 import { drop, icon, surface } from "/static/js/icons.js";
 import { clock, named, number, t, tempo } from "/static/js/words.js";
 
@@ -24,6 +25,7 @@ export function showAbout(place, row, open) {
     el("p", {}, phraseWords(row)),
     el("p", { class: row.is_sure ? "" : "to-check" }, sureWords(row)),
     el("button", { class: "main", onclick: () => open(row) }, icon("ear"), t("music.listen_correct")),
+    row.tempo_bpm ? el("button", { onclick: () => { place.closest("dialog")?.close(); goTo("water", row.id); } }, icon("water"), t("ear.to_water")) : null,
     ...row.fits.map((one) => fitPart(row, one)));
   if (row.notes.length)
     place.append(el("div", { class: "about-notes small quiet" }, el("h3", {}, t("music.notes")),
