@@ -35,6 +35,7 @@ def deck_book(
     names and signs, and the language.
     """
     depth = plan.brief.depth
+    source = source.at(depth)
     tracks = tuple(
         deck_track(track, timeline, source, depth)
         for track, timeline in zip(plan.tracks, timelines, strict=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
@@ -14,14 +14,16 @@ from aquatempo.moves.rules import packaged
 from aquatempo.moves.tables import Table, table_at
 from aquatempo.moves.tags import KNOWN_TAGS
 from aquatempo.records.moves import Factor, FactorOption, Move, MoveKind
+from aquatempo.records.people import ClassDepth
 from aquatempo.tomltext.lines import TomlText
 
 __all__ = ["Catalogue", "catalogue"]
 
 MOVE_FILES = (
     *("base_legs.toml", "base_body.toml", "base_travel.toml"),
-    *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml"),
+    *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml", "deep_stretches.toml"),
 )
+DEEP_WORDS = "deep_words.toml"
 FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 
 
@@ -34,6 +36,19 @@ class Catalogue:
 
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]
+    _at: dict[ClassDepth, Catalogue] = field(default_factory=dict, repr=False)
+
+    def at(self, depth: ClassDepth) -> Catalogue:
+        """Return the catalogue as it is said at a depth: in deep water nobody stands or lands.
+
+        >>> catalogue().at(ClassDepth.DEEP).move("jack").easier
+        'side-kick'
+        """
+        if depth not in self._at:
+            self._at[ClassDepth.SHALLOW] = self
+            deep = Catalogue(_deep_moves(self.moves), self.options, self._at)
+            self._at[ClassDepth.DEEP] = deep
+        return self._at[depth]
 
     def move(self, key: str) -> Move:
         """Return a move by key or name; raise UnknownNameError with the nearest key."""
@@ -101,6 +116,21 @@ def _merged(path: str, text: str) -> Catalogue:
     read = [*_read_options(source, raw, options), *_read_moves(source, raw["moves"], moves)]
     _check_links(read, moves, options)
     return Catalogue(MappingProxyType(moves), MappingProxyType(options))
+
+
+def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:
+    """Return moves with what deep water says of them; what a user changed stays changed."""
+    told = TomlText(DEEP_WORDS, packaged(DEEP_WORDS)).data["deep"]
+    own = _packaged().moves
+    found = {}
+    for key, move in moves.items():
+        values = {
+            name: tuple(value) if isinstance(value, list) else value
+            for name, value in told.get(key, {}).items()
+            if key in own and getattr(move, name) == getattr(own[key], name)
+        }
+        found[key] = replace(move, **values) if values else move
+    return MappingProxyType(found)
 
 
 def _read_options(

@@ -53,6 +53,7 @@ _EFFECTS: dict[str, type] = {
     "range_scale": float,
     "partner": str,
     "arms_in_water": bool,
+    "one_side": bool,
 }
 _SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
 _FLIGHT_AT_MOST_M = 0.4

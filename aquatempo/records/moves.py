@@ -95,6 +95,7 @@ class Factor(StrEnum):
     LEVEL = "level"
     RANGE = "range"
     COMBINATION = "combination"
+    SIDES = "sides"
 
 
 @dataclass(frozen=True, slots=True)

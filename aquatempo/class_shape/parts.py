@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from aquatempo.class_shape.limits import OLDER_FROM_YEARS, limits_of
 from aquatempo.feasibility import tempo_ranges
+from aquatempo.records.brief import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
 __all__ = ["Part", "class_shape", "interval_seconds", "usual_range_bpm"]
 
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
-OLDER_FROM_YEARS = 60.0  # a group that starts here is taken slower (from memory, no source)
 OLDER_BPM = (100.0, 125.0)  # from memory, no source
 INTERVAL_BPM = 135.0  # usual for work (common practice, no source)
 COOL_WATER_C = 28.0  # below it a longer warm-up (common practice)
 FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
+_MOST_WARM, _MOST_COOL = 0.30, 0.20  # of a class, where notes ask for more than usual
+_STRETCH_MINUTES = 5.0
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,7 @@ class Part:
     tempo_bpm: tuple[float, float]
     build: BuildWay
     own_range: bool = False
+    rpe: tuple[float, float] | None = None
 
     @property
     def working_bpm(self) -> float:
@@ -53,6 +56,7 @@ def class_shape(brief: Brief) -> tuple[Part, ...]:
             tempo_bpm=part.tempo_bpm or usual_range_bpm(part.name, brief),
             build=part.build or (brief.build if part.name is PartName.MAIN else BuildWay.LINEAR),
             own_range=part.tempo_bpm is not None,
+            rpe=part.rpe,
         )
         for part in given
     )
@@ -87,15 +91,20 @@ def interval_seconds(intervals: Intervals, tempo_bpm: float = INTERVAL_BPM) -> f
 
 
 def _usual_parts(brief: Brief) -> tuple[PartBrief, ...]:
-    """Return warm-up 5-10, cool-down 5-10, stretch 5, the rest main (common practice)."""
-    whole = brief.minutes
+    """Return warm-up 5-10, cool-down 5-10, stretch 5, the rest main (common practice).
+
+    Notes on people may ask for a longer warm-up and cool-down, within a share of the class.
+    """
+    whole, limits = brief.minutes, limits_of(brief)
     if whole < FULL_CLASS_MINUTES:
         warm, cool, stretch = 0.20 * whole, 0.15 * whole, 0.10 * whole
     else:
-        warm, cool, stretch = min(10.0, 0.18 * whole), min(10.0, 0.12 * whole), 5.0
+        warm, cool, stretch = min(10.0, 0.18 * whole), min(10.0, 0.12 * whole), _STRETCH_MINUTES
         cool = max(5.0, cool)
     if brief.pool.temperature_c < COOL_WATER_C:
         warm *= 1.25
+    warm = max(warm, min(limits.warm_up, _MOST_WARM * whole))
+    cool = max(cool, min(limits.cool_down, _MOST_COOL * whole))
     parts = {PartName.WARM_UP: warm, PartName.MAIN: 0.0}
     if brief.intervals is not None:
         parts[PartName.INTERVALS] = interval_seconds(brief.intervals) / 60.0
