@@ -144,23 +144,44 @@ def test_a_track_without_beats_is_refused() -> None:
         timeline(nothing, plan, WORDS)
 
 
+HOLDING = Block(0, "jog")
+
+
 def test_the_simple_choice_fills_phrases_and_holds_elsewhere() -> None:
     """Given moves take two phrases each in turn; bridge and intro carry the holding move."""
     spans = [("intro", 8), *[("phrase", 32)] * 3, ("bridge", 4), *[("phrase", 32)] * 2]
     analysis = heard(spans)
-    plan = simple_choice(analysis, ["jack", "ski"], holding="jog", patterns={"ski": "4"})
+    plan = simple_choice(analysis, [Block(0, "jack"), Block(0, "ski", pattern="4")], HOLDING)
     moves = [phrase.blocks[0].move for phrase in plan.phrases]
     assert moves == ["jog", "jack", "jack", "ski", "jog", "ski", "jack"]
     assert [p.blocks[0].pattern for p in plan.phrases if p.blocks[0].move == "ski"] == ["4", "4"]
     assert plan.phrases[4].kind is PhraseKind.BRIDGE
     with pytest.raises(InputError, match="no moves given"):
-        simple_choice(analysis, [])
+        simple_choice(analysis, [], HOLDING)
+
+
+def test_each_form_asked_for_comes_in_order_as_often_as_asked() -> None:
+    """One move in three forms, then the first again: four stretches, then from the start."""
+    jack = Block(0, "jack")
+    forms = [jack, replace(jack, pattern="4"), replace(jack, variation=(("hands", "fist"),)), jack]
+    plan = simple_choice(heard([("phrase", 32)] * 5), forms, HOLDING)
+    assert [phrase.blocks for phrase in plan.phrases] == [
+        (replace(form, counts=32),) for form in (*forms, jack)
+    ]
+
+
+def test_each_form_of_a_sided_move_works_both_sides() -> None:
+    """Two forms of a one-sided move in turn: either is done on the right before the left."""
+    forms = [Block(0, "kick"), Block(0, "kick", pattern="4")]
+    plan = simple_choice(heard([("phrase", 32)] * 8), forms, HOLDING, sided=["kick"])
+    done = [(phrase.blocks[0].pattern, phrase.blocks[0].lead) for phrase in plan.phrases]
+    assert done == [("2", "right"), ("2", "left"), ("4", "right"), ("4", "left")] * 2
 
 
 def test_the_simple_choice_changes_sides_and_leaves_scraps_alone() -> None:
     """Sided moves swap the lead by phrase; an intro of 2 is empty, an outro of 5 goes on."""
     analysis = heard([("intro", 2), *[("phrase", 32)] * 2, ("outro", 5)])
-    plan = simple_choice(analysis, ["kick"], holding="jog", sided=["kick"])
+    plan = simple_choice(analysis, [Block(0, "kick")], HOLDING, sided=["kick"])
     assert [[(b.move, b.lead) for b in phrase.blocks] for phrase in plan.phrases] == [
         [],
         [("kick", "right")],

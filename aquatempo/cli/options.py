@@ -76,11 +76,16 @@ Expected = Annotated[
 ]
 
 
-def complete_move(incomplete: str) -> list[str]:
+def complete_move(ctx: typer.Context, incomplete: str) -> list[str]:
     """Return the keys of moves that start with what was typed, for shell completion."""
     from aquatempo.documents.move_requests import open_catalogue
+    from aquatempo.errors import AquatempoError
 
-    return [key for key in open_catalogue().moves if key.startswith(incomplete.lower())]
+    try:
+        source = open_catalogue(ctx.params.get("own_moves"))
+    except AquatempoError:  # said when the command runs, not between two key presses
+        source = open_catalogue()
+    return [key for key in source.moves if key.startswith(incomplete.lower())]
 
 
 Moves = Annotated[

@@ -6,7 +6,7 @@ import numpy as np
 
 from aquatempo.feasibility.engine import judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, thresholds
-from aquatempo.moves import catalogue, parse_pattern, resolve
+from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import Factor, MoveForm, Variation
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.verdict import Advice
@@ -25,14 +25,17 @@ def advice_for(
     pool: Pool,
     group: Group,
     inputs: FreeInputs,
+    source: Catalogue | None = None,
 ) -> tuple[Advice, ...]:
     """Return up to three things to change, in the order that costs a class least.
 
     max_tempo_bpm: highest tempo for full range with this pattern, None if unlimited.
+    source: the catalogue in force (None: the packaged one).
     """
+    known = source or catalogue()
     found = [
         _tempo_option(form, pattern_text, tempo_bpm, pool, group, inputs),
-        _variation(form, pattern_text, tempo_bpm, pool, group, inputs),
+        _variation(form, pattern_text, tempo_bpm, pool, group, inputs, known),
         _song_speed(tempo_bpm, max_tempo_bpm),
     ]
     return tuple(advice for advice in found if advice is not None)
@@ -58,18 +61,23 @@ def _tempo_option(
 
 
 def _variation(
-    form: MoveForm, text: str, tempo_bpm: float, pool: Pool, group: Group, inputs: FreeInputs
+    form: MoveForm,
+    text: str,
+    tempo_bpm: float,
+    pool: Pool,
+    group: Group,
+    inputs: FreeInputs,
+    known: Catalogue,
 ) -> Advice | None:
     """Return the easier move or smaller range, if it keeps its full range here."""
-    known = catalogue()
     others: list[tuple[MoveForm, str]] = []
     changed = {factor for factor, _ in form.variation.changes}
     if form.move.key in known.moves and Factor.RANGE not in changed:
         small = Variation(form.move.key, (*form.variation.changes, (Factor.RANGE, _SMALLER)))
-        others.append((resolve(form.move, small, pool.kind), "range small"))
+        others.append((resolve(form.move, small, pool.kind, known), "range small"))
     easier = known.moves.get(form.move.easier)
     if easier is not None and pool.kind in easier.depths:
-        others.append((resolve(easier, None, pool.kind), f"{easier.name.lower()} instead"))
+        others.append((resolve(easier, None, pool.kind, known), f"{easier.name.lower()} instead"))
     if not others:
         return None
     forms = [other for other, _ in others]

@@ -21,6 +21,7 @@ from aquatempo.feasibility.figures import (
 )  # fmt: skip
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs, input_ranges, thresholds
 from aquatempo.feasibility.rules import standing_of
+from aquatempo.moves import Catalogue
 from aquatempo.records.moves import MoveForm, Pattern
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.verdict import Band, Rating, Verdict
@@ -51,10 +52,12 @@ def judge(
     pool: Pool | None = None,
     group: Group | None = None,
     inputs: FreeInputs | None = None,
+    source: Catalogue | None = None,
 ) -> Verdict:
     """Return the verdict on one form with one pattern at one tempo [beats/min].
 
-    pattern None: the form's own. An estimate for planning, never a clearance.
+    pattern None: the form's own. source: the catalogue in force, from which advice takes
+    the easier move (None: the packaged one). An estimate for planning, never a clearance.
     Raises RangeError for a tempo outside 40 to 240 b/min or an impossible pool.
     """
     pool, group, inputs = pool or Pool(), group or Group(), inputs or free_inputs()
@@ -118,7 +121,7 @@ def judge(
     )
     if standing.forbidden or rating in (Rating.FULL, Rating.NOT_RATED):
         return verdict
-    advice = advice_for(form, text, tempo_bpm, limit, pool, group, inputs)
+    advice = advice_for(form, text, tempo_bpm, limit, pool, group, inputs, source)
     return replace(verdict, advice=advice)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from aquatempo.feasibility.engine import judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, thresholds
-from aquatempo.moves import catalogue, parse_pattern, resolve
+from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.origin import Origin
 from aquatempo.records.people import ClassDepth, Group, Pool
@@ -64,12 +64,14 @@ def fit_track(
     moves: Sequence[str] = (),
     range_bpm: tuple[float, float] | None = None,
     inputs: FreeInputs | None = None,
+    source: Catalogue | None = None,
 ) -> TrackFit:
     """Return how a song of some tempo [beats/min] suits the class of a pool.
 
     The published range decides suits or not; the model names the moves that lose range.
     tempo None: no beat was found. moves: keys to consider (default: the base moves of
-    that depth). range_bpm: the user's own range instead of the published one.
+    that depth). range_bpm: the user's own range instead of the published one. source:
+    the catalogue in force (None: the packaged one).
     """
     pool, group = pool or Pool(), group or Group()
     low, high = range_bpm or tempo_ranges()[pool.kind.value]
@@ -77,7 +79,7 @@ def fit_track(
     origins = (("range_bpm", own), ("full", Origin.ESTIMATED), ("short", Origin.ESTIMATED))
     if tempo_bpm is None:
         return TrackFit(Fit.NOT, "no beat found", (low, high), 1.0, (), (), origins)
-    full, short = _moves_at(tempo_bpm, pool, group, moves, inputs)
+    full, short = _moves_at(tempo_bpm, pool, group, moves, inputs, source or catalogue())
     nearest = float(np.clip(tempo_bpm, low, high))
     change = nearest / tempo_bpm - 1.0
     limits = thresholds()
@@ -104,14 +106,14 @@ def _moves_at(
     group: Group,
     moves: Sequence[str],
     inputs: FreeInputs | None,
+    known: Catalogue,
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if not 40.0 <= tempo_bpm <= 240.0:
         return (), ()
-    known = catalogue()
     kinds = {MoveKind.BASE, MoveKind.DEEP_ONLY} if pool.kind is ClassDepth.DEEP else {MoveKind.BASE}
     keys = moves or [key for key, move in known.moves.items() if move.kind in kinds]
     chosen = [known.move(key) for key in keys if pool.kind in known.move(key).depths]
-    forms = [resolve(move, None, pool.kind) for move in chosen]
+    forms = [resolve(move, None, pool.kind, known) for move in chosen]
     grid = judge_forms(forms, [parse_pattern(_WATER_TEMPO)], [tempo_bpm], pool, group, inputs)
     kept = grid.range_kept[:, 0, 0, 1]
     rated = grid.rated[:, 0]

@@ -31,11 +31,13 @@ FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 class Catalogue:
     """Moves by key and factor options by (factor, key), in the order of their files.
 
-    Two catalogues are equal if they are the same object, so that one can key a cache.
+    own_options: those that the user's text adds or changes. Two catalogues are equal if
+    they are the same object, so that one can key a cache.
     """
 
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]
+    own_options: frozenset[tuple[Factor, str]] = frozenset()
     _at: dict[ClassDepth, Catalogue] = field(default_factory=dict, repr=False)
 
     def at(self, depth: ClassDepth) -> Catalogue:
@@ -46,7 +48,9 @@ class Catalogue:
         """
         if depth not in self._at:
             self._at[ClassDepth.SHALLOW] = self
-            deep = Catalogue(_deep_moves(self.moves), self.options, self._at)
+            deep = Catalogue(
+                _deep_moves(self.moves), self.options, self.own_options, self._at
+            )
             self._at[ClassDepth.DEEP] = deep
         return self._at[depth]
 
@@ -115,7 +119,8 @@ def _merged(path: str, text: str) -> Catalogue:
             raise _unknown(source, (key,), f"unknown key {key!r}; known here: moves, factors")
     read = [*_read_options(source, raw, options), *_read_moves(source, raw["moves"], moves)]
     _check_links(read, moves, options)
-    return Catalogue(MappingProxyType(moves), MappingProxyType(options))
+    own = frozenset((one.factor, one.key) for one, _ in read if isinstance(one, FactorOption))
+    return Catalogue(MappingProxyType(moves), MappingProxyType(options), own)
 
 
 def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:

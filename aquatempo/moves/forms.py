@@ -166,9 +166,9 @@ def _setting(
         if option.factor is Factor.ARMS:
             setting = replace(setting, arms=option)
         elif option.factor is Factor.ARM_SYMMETRY:
-            setting = replace(setting, symmetry=option.key)
+            setting = replace(setting, symmetry=str(effect["arm_symmetry"]))
         elif option.factor is Factor.HANDS:
-            setting = replace(setting, hands=Hands(option.key))
+            setting = replace(setting, hands=Hands(str(effect["hands"])))
         elif (
             option.factor is Factor.LEVEL
             and "arms" in effect

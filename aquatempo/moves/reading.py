@@ -14,8 +14,10 @@ from aquatempo.moves.rules import rules
 from aquatempo.moves.swings import mirrored_swing, read_swing, reversed_swing
 from aquatempo.moves.tables import Table
 from aquatempo.records.moves import (
+    ARM_SYMMETRIES,
     Factor,
     FactorOption,
+    Hands,
     ImpactLevel,
     Lever,
     Move,
@@ -41,6 +43,8 @@ _OPTION_KEYS = (
     *("name", "spoken", "sign", "physics", "rung", "fits", "unfit", "cautions", "effect"),
     *("swings", "swings_back"),
 )
+_SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
+_FLIGHT_AT_MOST_M = 0.4
 _EFFECTS: dict[str, type] = {
     "travel": str,
     "travel_m": float,
@@ -54,9 +58,34 @@ _EFFECTS: dict[str, type] = {
     "partner": str,
     "arms_in_water": bool,
     "one_side": bool,
+    "arm_symmetry": str,
+    "hands": str,
 }
-_SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
-_FLIGHT_AT_MOST_M = 0.4
+_EFFECT_NAMES: dict[str, tuple[str, ...]] = {
+    "level": tuple(ImpactLevel),
+    "travel": tuple(Travel),
+    "hands": tuple(Hands),
+    "arm_symmetry": ARM_SYMMETRIES,
+}
+_EFFECT_LIMITS = {
+    "travel_m": (0.0, 2.0),
+    "turn_deg": (0.0, 720.0),
+    "trunk_turn_deg": (0.0, 45.0),
+    "hop_added_m": (0.0, _FLIGHT_AT_MOST_M),
+    "range_scale": (0.1, 2.0),
+}
+# What an option of a factor has to set, one of them: otherwise it would change nothing.
+_NEEDED_EFFECTS = {
+    Factor.ARM_SYMMETRY: ("arm_symmetry",),
+    Factor.HANDS: ("hands",),
+    Factor.TRAVEL: ("travel",),
+    Factor.TURN: ("turn_deg", "trunk_turn_deg"),
+    Factor.TEMPO: ("pattern",),
+    Factor.LEVEL: ("level",),
+    Factor.RANGE: ("range_scale",),
+    Factor.COMBINATION: ("partner",),
+    Factor.SIDES: ("one_side",),
+}
 
 
 def read_move(key: str, table: Table) -> Move:
@@ -130,7 +159,7 @@ def read_option(factor: Factor, key: str, table: Table) -> FactorOption:
         name=table.words("name"),
         spoken=table.words("spoken"),
         sign=table.words("sign"),
-        effect=_read_effect(table),
+        effect=_read_effect(factor, table),
         fits=table.items("fits"),
         unfit=table.items("unfit"),
         cautions=table.items("cautions"),
@@ -169,7 +198,7 @@ def _read_movements(table: Table) -> tuple[Movement, ...]:
     return tuple(found)
 
 
-def _read_effect(table: Table) -> tuple[tuple[str, str | float | bool], ...]:
+def _read_effect(factor: Factor, table: Table) -> tuple[tuple[str, str | float | bool], ...]:
     data = table.data.get("effect", {})
     if not isinstance(data, dict):
         raise table.error("effect", "effect needs a table such as { range_scale = 0.6 }")
@@ -180,10 +209,17 @@ def _read_effect(table: Table) -> tuple[tuple[str, str | float | bool], ...]:
         right = isinstance(value, int | float) if kind is float else isinstance(value, kind)
         if not right or (kind is float and isinstance(value, bool)):
             raise table.error("effect", f"effect {name} {value!r}: needs a {kind.__name__}")
-    if "level" in data and data["level"] not in list(ImpactLevel):
-        raise table.error("effect", f"level {data['level']!r}: needs {', '.join(ImpactLevel)}")
-    if "travel" in data and data["travel"] not in list(Travel):
-        raise table.error("effect", f"travel {data['travel']!r}: needs {', '.join(Travel)}")
+        if name in _EFFECT_LIMITS:
+            low, high = _EFFECT_LIMITS[name]
+            if not low <= value <= high:
+                raise table.error("effect", f"effect {name} {value:g}: needs {low:g} to {high:g}")
+    needed = _NEEDED_EFFECTS.get(factor, ())
+    if needed and not any(name in data for name in needed):
+        wanted = " or ".join(needed)
+        raise table.error("effect", f"an option of {factor} needs an effect: {wanted}")
+    for name, known in _EFFECT_NAMES.items():
+        if name in data and data[name] not in known:
+            raise table.error("effect", f"{name} {data[name]!r}: needs {', '.join(known)}")
     if "pattern" in data:
         try:
             parse_pattern(data["pattern"])

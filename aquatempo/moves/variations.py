@@ -37,8 +37,8 @@ def variations(
 
     Legal: the option fits the move, its level and depth allow it, every joint stays
     inside its norm, and what the move is combined with can be reached from it and
-    left again. most_per_factor: the first so many options of each factor in the
-    order of the catalogue (None: all).
+    left again. most_per_factor: the first so many packaged options of each factor in
+    the order of the catalogue (None: all); the user's own always count as well.
     """
     return _variations(move, depth, source or catalogue(), most_per_factor)
 
@@ -51,7 +51,9 @@ def why_not(
 ) -> str:
     """Return why a move cannot be varied by an option, "" if it can."""
     own = source or catalogue()
-    if move.kind is MoveKind.STRETCH and (option.factor, option.key) != (Factor.RANGE, "small"):
+    effect = dict(option.effect)
+    smaller = option.factor is Factor.RANGE and float(effect["range_scale"]) < 1.0
+    if move.kind is MoveKind.STRETCH and not smaller:
         return "a stretch is done as it stands, or smaller"
     out_of_water = not dict(own.option(Factor.ARMS, move.arms).effect).get("arms_in_water", True)
     if not fits(option, move, depth, out_of_water):
@@ -59,7 +61,6 @@ def why_not(
     if option.factor is Factor.LEVEL and (reason := _level_reason(option, move, depth)):
         return reason
     base = resolve(move, None, depth, own)
-    effect = dict(option.effect)
     if option.factor is Factor.TRAVEL and effect["travel"] == move.travel:
         return f"{move.name.lower()} travels so already"
     if effect.get("partner") and (reason := _partner_reason(option, base, depth, own)):
@@ -100,8 +101,10 @@ def _variations(
 ) -> tuple[Variation, ...]:
     found: list[Variation] = []
     for factor in Factor:
-        legal = [o for o in own.options_of(factor) if not why_not(o, move, depth, own)]
-        found += [Variation(move.key, ((factor, option.key),)) for option in legal[:most]]
+        legal = [o.key for o in own.options_of(factor) if not why_not(o, move, depth, own)]
+        packaged = [key for key in legal if (factor, key) not in own.own_options]
+        beyond = () if most is None else packaged[most:]
+        found += [Variation(move.key, ((factor, key),)) for key in legal if key not in beyond]
     return tuple(found)
 
 

@@ -28,6 +28,7 @@ from aquatempo.records.limbs import (
 from aquatempo.records.people import ClassDepth
 
 __all__ = [
+    "ARM_SYMMETRIES",
     "Action",
     "Factor",
     "FactorOption",
@@ -52,6 +53,9 @@ __all__ = [
     "Travel",
     "Variation",
 ]
+
+
+ARM_SYMMETRIES = ("both", "alternating", "one")  # how the two arms share an arm action
 
 
 class MoveKind(StrEnum):

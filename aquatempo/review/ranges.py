@@ -99,7 +99,10 @@ def _level_told(spot: Spot, reading: Reading) -> bool:
 
 def _short(reading: Reading, spot: Spot, kept: float) -> Finding:
     impossible = kept < thresholds().short
-    verdict = judge(spot.form, spot.pattern, spot.tempo_bpm, reading.pool, reading.brief.group)
+    verdict = judge(
+        *(spot.form, spot.pattern, spot.tempo_bpm, reading.pool, reading.brief.group),
+        source=reading.source,
+    )
     words = f"{spot.name} ({spot.pattern.text}) keeps {percent(kept)} of its range"
     return finding(
         *(Fault.RANGE, Severity.ERROR if impossible else Severity.WARNING, spot),

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
+from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.exports.playlist import playlist
+from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
 from aquatempo.records.people import ClassDepth, Group, Pool
@@ -25,6 +27,7 @@ def check(
     group: Group | None = None,
     *,
     ranges_bpm: Mapping[ClassDepth, tuple[float, float]] | None = None,
+    own_moves: str | None = None,
     hearing: Hearing = AS_USUAL,
     jobs: int | None = None,
     progress: Callable[[int, int], None] | None = None,
@@ -36,6 +39,7 @@ def check(
     ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save:
     an M3U file for the tracks that suit at least one class, with changes or without.
     """
+    source = open_catalogue(own_moves)
     if save is not None:
         refuse_existing(save, force)
     checks: list[TrackCheck] = []
@@ -45,7 +49,7 @@ def check(
         if isinstance(item, Failure):
             failures.append(item)
             continue
-        checks.append(_check(item, pools, group or Group(), ranges_bpm or {}))
+        checks.append(_check(item, pools, group or Group(), ranges_bpm or {}, source))
         if any(fit.fit.startswith("suits") for fit in checks[-1].fits):
             suitable.append(item)
     if save is not None:
@@ -58,6 +62,7 @@ def _check(
     pools: Sequence[Pool],
     group: Group,
     ranges_bpm: Mapping[ClassDepth, tuple[float, float]],
+    source: Catalogue,
 ) -> TrackCheck:
     from aquatempo.feasibility import fit_track
 
@@ -65,7 +70,7 @@ def _check(
     fits = []
     for pool in pools:
         own = ranges_bpm.get(pool.kind)
-        found = fit_track(analysis.tempo_bpm, pool, group, range_bpm=own)
+        found = fit_track(analysis.tempo_bpm, pool, group, range_bpm=own, source=source)
         origin = dict(found.origins).get("range_bpm", "")
         fits.append(
             ClassFit(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from aquatempo import cues
@@ -12,7 +12,7 @@ from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue, resolve
 from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.cues import CueOptions, CueTimeline
-from aquatempo.records.moves import MoveKind, Variation
+from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, PlannedTrack
 from aquatempo.records.track import Track
@@ -66,40 +66,27 @@ def fill_track(
         requests = parse_moves(moves, source)
     else:
         requests = _fitting(analysis.tempo_bpm, source, pool, group)
-    by_key = {request.move.key: request for request in requests}
-    patterns = {
-        key: request.pattern.text if request.pattern else request.move.pattern
-        for key, request in by_key.items()
-    }
+    (holding,) = parse_moves([HOLDING[pool.kind]], source)
     planned = cues.simple_choice(
         analysis,
-        [request.move.key for request in requests],
+        [_block(request, source, pool) for request in requests],
+        _block(holding, source, pool),
         title=track.title,
         file=track.file,
-        holding=HOLDING[pool.kind],
-        patterns=patterns,
         sided=[key for key, move in source.moves.items() if move.sided],
     )
-    phrases = tuple(
-        replace(
-            phrase,
-            blocks=tuple(_formed(block, by_key, source, pool) for block in phrase.blocks),
-        )
-        for phrase in planned.phrases
-    )
-    return replace(planned, phrases=phrases, content_key=track.content_key)
+    return replace(planned, content_key=track.content_key)
 
 
-def _formed(
-    block: Block, by_key: Mapping[str, MoveRequest], source: Catalogue, pool: Pool
-) -> Block:
-    """Return a block with the variation asked for, and the level and travel that it brings."""
-    move = source.move(block.move)
-    variation = by_key[block.move].variation if block.move in by_key else Variation(move.key)
-    form = resolve(move, variation, pool.kind, source)
-    return replace(
-        block,
-        variation=tuple((str(factor), key) for factor, key in variation.changes),
+def _block(request: MoveRequest, source: Catalogue, pool: Pool) -> Block:
+    """Return what is asked for, with the pattern, level and travel that it brings."""
+    form = resolve(request.move, request.variation, pool.kind, source)
+    pattern = request.pattern or form.pattern
+    return Block(
+        counts=0,
+        move=request.move.key,
+        variation=tuple((str(factor), key) for factor, key in request.variation.changes),
+        pattern=pattern.text if pattern else request.move.pattern,
         level=str(form.level),
         travel=str(form.travel),
     )
@@ -116,8 +103,8 @@ def _fitting(
     for move in source.of_kind(MoveKind.BASE):
         if pool.kind not in move.depths or move.plane in planes:
             continue
-        form = resolve(move, None, pool.kind)
-        verdict = judge(form, None, tempo_bpm, pool, group)
+        form = resolve(move, None, pool.kind, source)
+        verdict = judge(form, None, tempo_bpm, pool, group, source=source)
         if verdict.rating is Rating.FULL:
             fitting += parse_moves([move.key], source)
             planes.add(move.plane)

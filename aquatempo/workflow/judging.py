@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from aquatempo.documents.move_requests import MoveRequest, open_catalogue, parse_moves
 from aquatempo.errors import InputError
 from aquatempo.exports.range_picture import range_picture
-from aquatempo.moves import parse_pattern, resolve
+from aquatempo.moves import Catalogue, parse_pattern, resolve
 from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.moves import Factor, MoveKind, Pattern
 from aquatempo.records.people import Group, Pool
@@ -37,12 +37,14 @@ def judge(
     """
     from aquatempo.feasibility import judge as judge_form
 
+    source = open_catalogue(own_moves)
+    requests = _requested(moves, pool, source)
     tempo_bpm = tempo_of(target, hearing)
     verdicts = []
-    for request in _requested(moves, pool, own_moves):
-        form = resolve(request.move, request.variation, pool.kind)
+    for request in requests:
+        form = resolve(request.move, request.variation, pool.kind, source)
         for pattern in _patterns(request, patterns):
-            verdicts.append(judge_form(form, pattern, tempo_bpm, pool, group))
+            verdicts.append(judge_form(form, pattern, tempo_bpm, pool, group, source=source))
     return tuple(verdicts)
 
 
@@ -73,8 +75,9 @@ def write_range_picture(
     if not path.lower().endswith(".svg"):
         raise InputError(f"picture {path!r}: needs a name that ends in .svg")
     curves = []
-    for request in _requested(moves, pool, own_moves):
-        form = resolve(request.move, request.variation, pool.kind)
+    source = open_catalogue(own_moves)
+    for request in _requested(moves, pool, source):
+        form = resolve(request.move, request.variation, pool.kind, source)
         curves += [
             range_curve(
                 form, pattern or form.pattern or parse_pattern(request.move.pattern), pool, group
@@ -85,8 +88,7 @@ def write_range_picture(
     write_result(path, range_picture(title, curves, tempo_bpm), force)
 
 
-def _requested(moves: Sequence[str], pool: Pool, own_moves: str | None) -> tuple[MoveRequest, ...]:
-    source = open_catalogue(own_moves)
+def _requested(moves: Sequence[str], pool: Pool, source: Catalogue) -> tuple[MoveRequest, ...]:
     if moves:
         return parse_moves(moves, source)
     base = [move.key for move in source.of_kind(MoveKind.BASE) if pool.kind in move.depths]

@@ -33,7 +33,9 @@ def vary(
     chosen = source.move(move)
     tempo_bpm = tempo_of(target, hearing)
     rungs = ladder(chosen, pool.kind, source)
-    verdicts = [judge(rung.form, rung.form.pattern, tempo_bpm, pool, group) for rung in rungs]
+    verdicts = [
+        judge(rung.form, rung.form.pattern, tempo_bpm, pool, group, source=source) for rung in rungs
+    ]
     base_met = next(
         verdict.met.median
         for rung, verdict in zip(rungs, verdicts, strict=True)

@@ -16,6 +16,7 @@ from aquatempo.cli.options import (
     Intensity,
     Jobs,
     Masses,
+    OwnMoves,
     Size,
     Temperature,
     Women,
@@ -59,6 +60,7 @@ def check(
         str | None,
         typer.Option(metavar="RANGE", help="Your tempo range for deep classes, as 100-135."),
     ] = None,
+    own_moves: OwnMoves = None,
     save: Annotated[
         str | None,
         typer.Option(
@@ -104,6 +106,7 @@ def check(
                 intensity=intensity,
             ),
             ranges_bpm=own_ranges,
+            own_moves=own_moves,
             hearing=Hearing(expected_range(expect)),
             jobs=jobs,
             progress=progress,
