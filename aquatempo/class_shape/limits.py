@@ -45,7 +45,8 @@ class Limits:
     """What holds for a class, or for a part or song of it.
 
     rpe: effort wanted in the main part, max_rpe: the most that any block may ask [Borg].
-    bans: each with what asks for it. calm: few changes of direction. warm_up, cool_down:
+    bans: each with what asks for it. calm: few changes of direction. older:
+    an older group. warm_up, cool_down:
     least minutes. because: each ask with what it does. unknown: notes without effect.
     cautions: to be printed, the deference among them.
     """
@@ -58,6 +59,7 @@ class Limits:
     bans: tuple[tuple[str, Ban], ...] = ()
     allowed_levels: tuple[ImpactLevel, ...] = ()
     calm: bool = False
+    older: bool = False
     warm_up: float = 0.0
     cool_down: float = 0.0
     because: tuple[Because, ...] = ()
@@ -187,6 +189,7 @@ def _with_note(limits: Limits, text: str, note: Note, brief: Brief) -> Limits:
         max_rpe=max_rpe,
         bans=(*found.bans, *_bans_of(note.key, note.banned, brief)),
         calm=found.calm or note.calm,
+        older=found.older or note.key == "older",
         warm_up=max(found.warm_up, note.warm_up),
         cool_down=max(found.cool_down, note.cool_down),
         because=(*found.because, Because(of, note.does, note.told_source, "; ".join(overruled))),

@@ -9,7 +9,7 @@ from aquatempo.class_shape import Part, class_shape
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.class_plan import WORK, Progress, fill_class
 from aquatempo.planning.infeasible import Lines
-from aquatempo.planning.moves.runs import places_of
+
 from aquatempo.planning.solver.solving import Solved
 from aquatempo.planning.songs.outline import Outline
 from aquatempo.planning.songs.stretches import usable

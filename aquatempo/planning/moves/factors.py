@@ -1,124 +1,229 @@
-"""Which form of its move each half phrase carries: the third constraint problem."""
+"""Which form of its move each slice carries: the third constraint problem.
+
+A form is learned plain, then varied by one thing, repeated, and put together with another
+one that was learned: few variations, each seen often. Weights are common practice and
+judgement, no source.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from aquatempo.planning.moves.curves import hardness
+from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.palette import Palette, Rated
+from aquatempo.planning.moves.move_costs import one_sided, windows
+from aquatempo.planning.moves.palette import Palette, Rated, jumps
 from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.slots import Slot
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
+from aquatempo.planning.songs.sections import Role
+from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
 
 __all__ = [
+    "VARIATIONS",
     "Taste",
-    "Unit",
     "changed_factors",
     "choose_forms",
     "forms_puzzle",
     "menu",
 ]
 
-MOST_FORMS = 11  # of one move in one track, the start form among them
-_PER_FACTOR = 2
-_LAYERED = 6
-_AGAIN, _HALF_WAY, _LAYER_LOST = 6, 6, 5
+# How many ways of varying a base move a group learns in a class (common practice).
+VARIATIONS = {
+    Experience.FIRST_WEEK: 1,
+    Experience.BEGINNERS: 2,
+    Experience.REGULAR: 3,
+    Experience.TRAINED: 4,
+}
+_NEW_A_SONG = {
+    Experience.FIRST_WEEK: 1,
+    Experience.BEGINNERS: 2,
+    Experience.REGULAR: 3,
+    Experience.TRAINED: 4,
+}
+MOST_NEW = 5  # new forms of a move to choose from in a song
+MOST_LAYERED = 4
+_OFF = 3.0  # a phrase and point of effort off what is wanted
+_QUIET_OFF = 4.0
+_NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 12, 2
+_AGAIN, _HALF_WAY, _LAYER_LOST = 3, 4, 6
 _SLOW_BPM = 80.0  # where the counts are slow already, tempo is not slowed further
 _UNVARIED = 12
-_BEGINS_VARIED = 5  # a move is seen plain first
-_TWICE, _PLAIN_TWICE = 3, 2  # a form that comes back within a run
-_USED = 3  # for each time that the class has had an option of a move
-_FACTOR_SHARE = 0.35  # of all half phrases; a factor beyond that is overdone
+_BEGINS_VARIED = 4  # a move comes plain first
+_PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
+_USED = 2  # for each other move that has this option already: the class has seen it
+_FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
 _OVERDONE = 3
+_THEME = 5
+_BRIGHT = 3  # for each point by which a chorus is no harder than the verse before it
+_TURN_ROUND = 6  # a change of direction for groups that should have few
 # Dearer than effort says, as they ask for space, balance or an ear, or cheaper, as they
 # change more than they cost (common practice, no source).
 _DEMANDING = {
-    (Factor.LEVEL, "III"): 8,
-    (Factor.LEVEL, "power"): 8,
+    (Factor.LEVEL, "III"): 5,
+    (Factor.LEVEL, "power"): 5,
     (Factor.TRAVEL, "back"): 4,
-    (Factor.TURN, "half"): 4,
-    (Factor.TURN, "quarter"): 2,
-    (Factor.TEMPO, "build"): 4,
-    (Factor.COMBINATION, ""): 2,
-    (Factor.RANGE, "small"): 4,
-    (Factor.RANGE, "large"): -2,
-    (Factor.TRAVEL, "forward"): -2,
-    (Factor.TRAVEL, "sideways"): -1,
-    (Factor.ARMS, "still"): 4,
-    (Factor.HANDS, ""): 2,
+    (Factor.TURN, "half"): 5,
+    (Factor.TURN, "quarter"): 3,
+    (Factor.TURN, "torso"): 2,
+    (Factor.TEMPO, "build"): 6,
+    (Factor.TEMPO, "hold"): 4,
+    (Factor.TEMPO, "bounce"): 3,
+    (Factor.TEMPO, "mixed"): 3,
+    (Factor.COMBINATION, ""): 3,
+    (Factor.RANGE, "small"): 6,
+    (Factor.RANGE, "large"): 0,
+    (Factor.TRAVEL, "forward"): 0,
+    (Factor.TRAVEL, "sideways"): 1,
+    (Factor.ARMS, "still"): 5,
+    (Factor.HANDS, "fist"): 4,
+    (Factor.HANDS, "slice"): 6,
     (Factor.ARM_SYMMETRY, ""): 2,
+    (Factor.ARM_SYMMETRY, "one"): 4,
 }
 _QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
-_DIRECTIONS = {PartName.WARM_UP: 1, PartName.COOL_DOWN: -1}
 _NOT_QUIET = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.RANGE, "large"))  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Unit:
-    """Half a phrase (or a whole one that cannot be halved) of one move.
-
-    run: units of one run follow one another with the same move. opens: it starts a phrase.
-    bridge: counts of a stretch before it. wanted: hardness. vary: it should not be as before.
-    spare: its last eight may be given to a holding move. begins: it is the first of its run.
-    """
-
-    slot: int
-    counts: int
-    run: int
-    opens: bool
-    bridge: int
-    wanted: float
-    vary: bool = False
-    spare: bool = False
-    begins: bool = False
+_STILL = ((Factor.TEMPO, "hold"), (Factor.TEMPO, "recover"))  # not where the class is to work
 
 
 @dataclass(frozen=True)
 class Taste:
-    """What the part and the way of building ask of forms."""
+    """What the part, the group and the way of building ask of forms.
+
+    jump_slices: in how many slices of the song big jumps may come.
+    """
 
     part: PartName
     way: BuildWay
-    mets: Sequence[float]
+    experience: Experience
+    themes: tuple[str, ...] = ()
+    calm: bool = False
+    jumps_allowed: bool = False
+    hop_cost: int = 0
 
 
 def menu(
-    palette: Palette, start: Rated, tempo_bpm: float, ledger: Ledger, taste: Taste
+    palette: Palette,
+    start: Rated,
+    tempo_bpm: float,
+    ledger: Ledger,
+    taste: Taste,
+    wanted: float,
 ) -> list[Rated]:
-    """Return the forms of a move to choose from: the start form, then the least used changes."""
+    """Return the forms of a move to choose from: the start form, what is learned, what is new.
+
+    wanted: the effort that it is varied towards [Borg].
+    """
     move = start.form.move
     if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
         return [start]
-    forms = palette.forms_of(move, tempo_bpm, start.form)
     base = start.form.variation.changes
-    by_factor: dict[Factor, list[Rated]] = {}
-    for rated in forms:
-        changes = [one for one in rated.form.variation.changes if one not in base]
-        quiet = taste.part in _QUIET and any(change in _NOT_QUIET for change in changes)
-        slow = tempo_bpm < _SLOW_BPM and bool(changes) and changes[0][0] is Factor.TEMPO
-        other = move.kind is MoveKind.ARMS_ONLY and rated.form.arms != start.form.arms
-        if len(changes) == 1 and not (quiet or other or slow):
-            by_factor.setdefault(changes[0][0], []).append(rated)
+    singles = {
+        rated.form: rated
+        for rated in palette.forms_of(palette.source.move(move.key), tempo_bpm, start.form)
+        if rated.form != start.form and _suits(rated, start, tempo_bpm, taste)
+    }
+    learned = _learned(palette, start, tempo_bpm, ledger, taste)
+    room = VARIATIONS[taste.experience] - len({one.form for one in learned if _alone(one, base)})
+    fresh = sorted(
+        (rated for form, rated in singles.items() if form not in {one.form for one in learned}),
+        key=lambda rated: _liking(rated, start, ledger, taste, wanted),
+    )
+    varied: dict[Factor, int] = {}
+    new: list[Rated] = []
+    for rated in fresh:
+        factor = _more(rated, base)[0][0]
+        if varied.get(factor, 0) < 2 and len(new) < (MOST_NEW if room > 0 else 0):
+            varied[factor] = varied.get(factor, 0) + 1
+            new.append(rated)
+    found = [start, *learned, *new]
+    alone = [one for one in [*learned, *new[:2]] if _alone(one, base)]
+    layered = palette.layered(start.form, alone, tempo_bpm)
+    layered = [one for one in layered if _suits(one, start, tempo_bpm, taste)]
+    layered.sort(key=lambda rated: abs(rated.rpe - wanted))
+    have = {one.form for one in found}
+    return found + [one for one in layered if one.form not in have][:MOST_LAYERED]
 
-    def used(rated: Rated) -> int:
-        return sum(
-            ledger.options[move.key, factor.value, key]
-            for factor, key in rated.form.variation.changes
+
+def _more(rated: Rated, base: Sequence[tuple[Factor, str]]) -> list[tuple[Factor, str]]:
+    return [change for change in rated.form.variation.changes if change not in base] or [
+        (Factor.LEVEL, rated.form.level.value)
+    ]
+
+
+def _alone(rated: Rated, base: Sequence[tuple[Factor, str]]) -> bool:
+    return len(_more(rated, base)) == 1
+
+
+def _learned(
+    palette: Palette, start: Rated, tempo_bpm: float, ledger: Ledger, taste: Taste
+) -> list[Rated]:
+    """Return the forms of a move that the class has learned and that fit here."""
+    base, move = start.form.variation.changes, palette.source.move(start.form.move.key)
+    forms = []
+    for changes in ledger.learned(move.key):
+        pairs = tuple((Factor(factor), key) for factor, key in changes)
+        more = tuple(
+            change for change in pairs if change not in base and change[0] is not Factor.SIDES
         )
+        if more and not any(f in {factor for factor, _ in base} for f, _ in more):
+            forms.append(palette.form(move, (*base, *more)))
+    rated = palette.rate(list(dict.fromkeys(forms)), tempo_bpm)
+    return [
+        one
+        for one in rated
+        if one.allowed and one.form != start.form and _suits(one, start, tempo_bpm, taste)
+    ]
 
-    fresh = [sorted(group, key=used)[:_PER_FACTOR] for group in by_factor.values()]
-    singles = [group[turn] for turn in range(_PER_FACTOR) for group in fresh if turn < len(group)]
-    found = [start, *singles[: MOST_FORMS - 1]]
-    if taste.way is BuildWay.LAYER and not base:
-        layered = sorted(palette.layered(move, found[1:], tempo_bpm), key=used)
-        found += layered[:_LAYERED]
-    return found
+
+def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste) -> bool:
+    """Return whether a form has its place in the part."""
+    changes = _more(rated, start.form.variation.changes)
+    if taste.part in _QUIET and any(change in _NOT_QUIET for change in changes):
+        return False
+    if taste.part in (PartName.MAIN, PartName.INTERVALS):
+        if any(change in _STILL for change in changes) and "balance" not in taste.themes:
+            return False
+    elif taste.part is PartName.WARM_UP and any(change in _STILL for change in changes):
+        return False
+    if tempo_bpm < _SLOW_BPM and any(factor is Factor.TEMPO for factor, _ in changes):
+        return False
+    if jumps(rated) and not taste.jumps_allowed:
+        return False
+    arms_only = rated.form.move.kind is MoveKind.ARMS_ONLY
+    return not (arms_only and rated.form.arms != start.form.arms)
+
+
+def _liking(
+    rated: Rated, start: Rated, ledger: Ledger, taste: Taste, wanted: float
+) -> tuple[float, str]:
+    """Return the key that sorts new forms: what fits the effort and asks little, first."""
+    cost = _OFF * abs(rated.rpe - wanted) + _taste_of(rated, start, ledger, taste)
+    return cost, str(rated.form.variation.changes)
+
+
+def _taste_of(rated: Rated, start: Rated, ledger: Ledger, taste: Taste) -> float:
+    """Return what a variation costs by itself."""
+    cost = 0.0
+    for factor, key in _more(rated, start.form.variation.changes):
+        if factor is Factor.LEVEL and (factor, key) not in _DEMANDING:
+            continue
+        cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
+        cost -= _THEME * factor_weight(taste.themes, factor, key)
+        others = sum(
+            1 for (move, f, k) in ledger.options
+            if f == factor.value and k == key and move != rated.form.move.key
+        )  # fmt: skip
+        cost += min(6, _USED * others)
+        if taste.calm and factor in (Factor.TRAVEL, Factor.TURN):
+            cost += _TURN_ROUND
+    return cost
 
 
 def changed_factors(before: MoveForm, after: MoveForm) -> set[Factor]:
@@ -127,120 +232,182 @@ def changed_factors(before: MoveForm, after: MoveForm) -> set[Factor]:
 
 
 def choose_forms(
-    units: Sequence[Unit],
-    domains: Sequence[Sequence[Rated]],
+    slots: Sequence[Slot],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
     ledger: Ledger,
     passages: Passages,
     effort: Effort,
-) -> tuple[list[Rated], Solved] | None:
-    """Return the form of each unit, None where no choice keeps the rules."""
-    puzzle = forms_puzzle(units, domains, taste, ledger, passages)
+) -> tuple[dict[int, Rated], Solved] | None:
+    """Return the form of each tie, None where no choice keeps the rules."""
+    puzzle, order = forms_puzzle(slots, starts, domains, taste, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
         return None
     choice, solved = result
-    return [domain[option] for domain, option in zip(domains, choice, strict=True)], solved
+    return {tie: domains[tie][choice[row]] for row, tie in enumerate(order)}, solved
 
 
 def forms_puzzle(
-    units: Sequence[Unit],
-    domains: Sequence[Sequence[Rated]],
+    slots: Sequence[Slot],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
     ledger: Ledger,
     passages: Passages,
-) -> Puzzle:
-    """Return the puzzle of a track: one row a unit."""
-    options = [
-        [_cost(unit, rated, domain[0], taste, ledger) for rated in domain]
-        for unit, domain in zip(units, domains, strict=True)
-    ]
-    links = []
-    for row, (before, after) in enumerate(pairwise(units)):
+) -> tuple[Puzzle, list[int]]:
+    """Return the puzzle of a song, and the tie that each of its rows stands for.
+
+    starts: the start form of each place; domains: the forms that each tie may take.
+    """
+    order = list(dict.fromkeys(slot.tie for slot in slots))
+    rows = {tie: row for row, tie in enumerate(order)}
+    begun: set[int] = set()
+    begins = {}
+    for slot in slots:
+        begins.setdefault(slot.tie, slot.place not in begun)
+        begun.add(slot.place)
+    options = []
+    for tie in order:
+        mine = [slot for slot in slots if slot.tie == tie]
+        start = starts[mine[0].place]
+        options.append(
+            [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
+        )
+    links = _links(slots, rows, starts, domains, taste, passages)
+    return Puzzle(options, links, _sums(slots, rows, starts, domains, taste, ledger)), order
+
+
+def _links(
+    slots: Sequence[Slot],
+    rows: Mapping[int, int],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
+    taste: Taste,
+    passages: Passages,
+) -> list[Link]:
+    links, seen = [], set()
+    for before, after in pairwise(slots):
+        case = (before.tie, after.tie, after.bridge)
+        if before.tie == after.tie or case in seen:
+            continue
+        seen.add(case)
         costs = {}
-        for i, first in enumerate(domains[row]):
-            for j, second in enumerate(domains[row + 1]):
-                cost = (
-                    _within(first.form, second.form, after, taste, passages)
-                    if before.run == after.run
-                    else passages.cost(first.form, second.form, after.bridge, before.spare)
-                )
+        spare = before.counts == 32 and not before.pyramid
+        for i, first in enumerate(domains[before.tie]):
+            for j, second in enumerate(domains[after.tie]):
+                if before.place == after.place:
+                    cost = _within(first.form, second.form, before, after, taste, passages)
+                else:
+                    cost = passages.cost(first.form, second.form, after.bridge, spare)
+                    if cost is not None:
+                        cost += _bright(before, first, after, second)
                 if cost is not None:
                     costs[i, j] = cost
-        links.append(Link(row, row + 1, costs))
+        links.append(Link(rows[before.tie], rows[after.tie], costs))
+    return links
+
+
+def _bright(before: Slot, first: Rated, after: Slot, second: Rated) -> int:
+    """Return what it costs that a chorus is no harder than the verse that leads to it."""
+    if before.role is Role.CHORUS or after.role is not Role.CHORUS:
+        return 0
+    return round(_BRIGHT * max(0.0, first.rpe + 0.3 - second.rpe))
+
+
+def _sums(
+    slots: Sequence[Slot],
+    rows: Mapping[int, int],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
+    taste: Taste,
+    ledger: Ledger,
+) -> list[Sum]:
     sums = []
+    places = {slot.tie: slot.place for slot in slots}
     for factor in Factor:
         amounts = {
             (row, option): 1
-            for row, domain in enumerate(domains)
-            for option, rated in enumerate(domain)
-            if factor in dict(rated.form.variation.changes)
+            for tie, row in rows.items()
+            for option, rated in enumerate(domains[tie])
+            if factor in dict(_more(rated, starts[places[tie]].form.variation.changes))
+            and rated.form != starts[places[tie]].form
         }
         if amounts:
-            sums.append(Sum(amounts, 0, 0, round(_FACTOR_SHARE * len(units)), 0, _OVERDONE))
-    sums += _slope(domains, taste)
-    return Puzzle(options, links, [*sums, *_repeats(units, domains)])
-
-
-def _slope(domains: Sequence[Sequence[Rated]], taste: Taste) -> list[Sum]:
-    """Return what it costs that the later half goes the wrong way, up or down."""
-    rising = _DIRECTIONS.get(taste.part, 0)
-    amounts = {
-        (row, option): rising
-        * (1 if 2 * row >= len(domains) else -1)
-        * round(hardness(rated.met, taste.mets) / 5.0)
-        for row, domain in enumerate(domains)
-        for option, rated in enumerate(domain)
-    }
-    return [Sum(amounts, 0, 0, 0, 1, 0)] if rising else []
-
-
-def _repeats(units: Sequence[Unit], domains: Sequence[Sequence[Rated]]) -> list[Sum]:
-    """Return what it costs that a run comes back to a form instead of going on to a new one."""
-    cells: dict[tuple[int, MoveForm], list[tuple[int, int]]] = {}
-    for row, (unit, domain) in enumerate(zip(units, domains, strict=True)):
-        for option, rated in enumerate(domain):
-            if len(domain) > 1:
-                cells.setdefault((unit.run, rated.form), []).append((row, option))
-    return [
+            high = max(1, round(_FACTOR_SHARE * len(rows)))
+            sums.append(Sum(amounts, 0, 0, high, 0, _OVERDONE))
+    fresh: dict[MoveForm, list[tuple[int, int]]] = {}
+    for tie, row in rows.items():
+        for option, rated in enumerate(domains[tie]):
+            if _is_new(rated, starts[places[tie]], ledger):
+                fresh.setdefault(rated.form, []).append((row, option))
+    # A new form is paid once, however often it comes: what is learned is used.
+    sums += [Sum(dict.fromkeys(cells, 1), 0, 0, 0, 0, 1) for cells in fresh.values() if cells]
+    sums.append(
         Sum(
-            dict.fromkeys(places, 1),
-            *(0, 0, 2, 0, _TWICE if form.variation.changes else _PLAIN_TWICE),
+            {cell: 1 for cells in fresh.values() for cell in cells},
+            *(0, 0, _NEW_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
-        for (_, form), places in cells.items()
-        if len(places) > 2
-    ]
+    )
+    by_place: dict[int, list[int]] = {}
+    for tie, row in rows.items():
+        by_place.setdefault(places[tie], []).append(row)
+    for place, mine in by_place.items():
+        plain = {(row, 0): 1 for row in mine}
+        if len(mine) > 2 and starts[place].form.move.kind is not MoveKind.HOLDING:
+            sums.append(Sum(plain, 0, 0, 2, 0, _PLAIN_TWICE))
+    tied = {slot.tie: list(domains[slot.tie]) for slot in slots}
+    return [*sums, *windows([_by_tie(s) for s in slots], tied, rows, ledger)]
 
 
-def _cost(unit: Unit, rated: Rated, start: Rated, taste: Taste, ledger: Ledger) -> int:
+def _by_tie(slot: Slot) -> Slot:
+    """Return a slot whose place is its tie, so that windows can be told over forms."""
+    return replace(slot, place=slot.tie)
+
+
+def _is_new(rated: Rated, start: Rated, ledger: Ledger) -> bool:
+    if rated.form == start.form:
+        return False
+    changes = tuple((factor.value, key) for factor, key in rated.form.variation.changes)
+    return changes not in ledger.forms.get(rated.form.move.key, {})
+
+
+def _cost(
+    mine: Sequence[Slot], rated: Rated, start: Rated, begins: bool, taste: Taste, ledger: Ledger
+) -> int:
     form = rated.form
     if form.move.kind is MoveKind.STRETCH:
         return 0
-    cost = round(
-        abs(hardness(rated.met, taste.mets) - unit.wanted) / (4.0 if taste.part in _QUIET else 6.0)
-    )
-    cost += _UNVARIED if unit.vary and not form.variation.changes else 0
-    for factor, key in form.variation.changes:
-        cost += min(9, _USED * ledger.options[form.move.key, factor.value, key])
-        cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
-    if unit.begins and not unit.vary:
-        cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
-    return cost
+    off = _QUIET_OFF if taste.part in _QUIET else _OFF
+    cost = sum(off * slot.counts / 32 * abs(rated.rpe - slot.wanted) for slot in mine)
+    if form != start.form:
+        cost += _taste_of(rated, start, ledger, taste)
+        if _is_new(rated, start, ledger):
+            alone = _alone(rated, start.form.variation.changes)
+            cost += _NEW if alone else _LAYERED_NEW
+        if begins and mine[0].turn == 0:
+            cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
+        if mine[0].plain:
+            cost += _NEW_BEYOND
+    elif mine[0].turn > 0 and taste.way in (BuildWay.BLOCK, BuildWay.LAYER):
+        cost += _UNVARIED  # another round asks for something more
+    if jumps(rated):
+        cost += taste.hop_cost * sum(slot.counts for slot in mine) / 32
+    return round(cost)
 
 
 def _within(
-    before: MoveForm, after: MoveForm, unit: Unit, taste: Taste, passages: Passages
+    before: MoveForm, after: MoveForm, first: Slot, unit: Slot, taste: Taste, passages: Passages
 ) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
     if before == after and not unit.bridge:
-        return _AGAIN if unit.opens else 0
+        return _AGAIN
     changed = changed_factors(before, after)
     if len(changed) > 1:
         return None
-    if not unit.opens:
-        one_side = after.move.sided and not after.move.alternates
-        if one_side or before.arms_in_water != after.arms_in_water:
-            return None
+    if unit.offset and (one_sided(after.move) or before.arms_in_water != after.arms_in_water):
+        return None
     passage = passages.cost(before, after, unit.bridge, set_up=False)
     if passage is None:
         return None
@@ -248,4 +415,6 @@ def _within(
     if before == after:
         return passage + _AGAIN
     layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
-    return passage + layer + (0 if unit.opens else _HALF_WAY)
+    return passage + layer + (_HALF_WAY if unit.offset else 0)
+
+
