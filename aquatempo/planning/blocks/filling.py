@@ -33,12 +33,10 @@ QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _NEW_MOVES = {
     Experience.FIRST_WEEK: 1,
     Experience.BEGINNERS: 1,
-    Experience.REGULAR: 2,
+    Experience.REGULAR: 1,
     Experience.TRAINED: 2,
-}
-_FIRST_NEW_MOVES = 3
+}  # moves new to the class in a song of the main part (common practice, no source)
 _INTRO_RPE = -0.5  # an intro is a little easier than what follows
-_TAIL_SECONDS = 160.0  # of what went before, for how long one plane or muscle has worked
 
 
 @dataclass(frozen=True)
@@ -231,12 +229,15 @@ def _terms(
 ) -> Terms:
     name, tempo = music.part.name, music.tempo_bpm
     done = sum(ledger.phrases.values())
+    teaching = name is PartName.WARM_UP
+    new_moves = _NEW_MOVES[palette.limits.experience] + (2 if teaching else 0)
     return Terms(
         way=way,
-        new_moves=_FIRST_NEW_MOVES if not ledger.known else _NEW_MOVES[palette.limits.experience],
+        new_moves=new_moves,
         reach=lambda rated: palette.reach(rated, tempo),
         gentle=name in QUIET,
-        teaching=name is PartName.WARM_UP,
+        teaching=teaching,
+        met_all=set(repertoire) <= ledger.known,
         jumps_allowed=music.hop_cost is not None and name in (PartName.MAIN, PartName.INTERVALS),
         hop_cost=music.hop_cost or 0,
         share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
@@ -328,6 +329,6 @@ def _note(
         form = forms[slot.tie]
         ledger.add_phrase(form.move)
         ledger.add_form(form)
-    ledger.recent = frozenset(forms[slot.tie].move.key for slot in slots)
+    ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
     if music.part.name is PartName.MAIN:
         ledger.songs += 1

@@ -10,26 +10,31 @@ from aquatempo.planning.blocks.filling import Filled, Music
 from aquatempo.planning.blocks.pieces import LEFT, RIGHT, Piece
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
-from aquatempo.planning.moves.passages import Passages
-from aquatempo.records.moves import Move, MoveForm, MoveKind
-from aquatempo.records.plan import Brief
-from aquatempo.units import COUNTS_PER_EIGHT
+from aquatempo.records.moves import Move, MoveKind
+from aquatempo.records.plan import Brief, PlannedPhrase
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["ENDINGS", "endings_of", "fill_with_stretches"]
+__all__ = ["ENDINGS", "HELD_S", "MOVING_BELOW_C", "endings_of", "fill_with_stretches"]
 
 HELD_S = (15.0, 30.0)  # a held stretch (common practice; garber-2011: 10 to 30 s)
-_USUAL_HELD_S = 20.0
+MOVING_BELOW_C = 29.0  # below it stretches keep moving (common practice, no source)
 _INTO = 4  # counts to ease into a stretch
-_MOVING_EIGHTS = 4  # of a moving stretch, both sides in it
-_ENDING_EIGHTS = 2
-_LEGS = ("calves", "hamstrings", "quadriceps", "hip flexors", "hip adductors", "hip extensors")
+_SLACK_S = 4.0  # that a stretch may be held longer, over a bridge
+_ENDING_COUNTS = 2 * COUNTS_PER_EIGHT
+_LEAST_FOR_ENDING = 8 * COUNTS_PER_EIGHT
+# Big muscles of the legs first, then chest and back (common practice, no source).
+_ORDER = (
+    *("calves", "hamstrings", "quadriceps", "hip flexors", "hip adductors", "hip extensors"),
+    *("chest", "upper back", "shoulder muscles", "trunk rotators"),
+)
 # How a class may end: upright, facing the instructor (common practice, no source).
 ENDINGS = ("stand-and-breathe", "arm-glide", "sway", "shake-out", "scull", "march")
+_LOOSE = ("shake-out", "sway", "scull", "stand-and-breathe")
 
 
-@dataclass
-class _Row:
-    """One stretch in the order of the part: which side, how many counts."""
+@dataclass(frozen=True)
+class _Turn:
+    """One side of a stretch, or all of it; counts: how long it takes."""
 
     move: Move
     lead: str
@@ -51,122 +56,117 @@ def fill_with_stretches(
 ) -> Filled:
     """Return stretches for all of the music; a held one takes its seconds on each side.
 
-    The least used come first, so that a second song goes on where the first ended; all of
-    them are stretches, also over bridges. ends: the class ends here, in the last two eights.
+    They begin on count 1 of a phrase; what lies between goes to the stretch before it. The
+    least used come first, so that a second song goes on where the first ended. ends: the
+    class ends here, in the last two eights.
     """
-    total = sum(phrase.counts for phrase in music.phrases)
-    room = total
-    closing: list[Piece] = []
+    beat_s = 60.0 / music.tempo_bpm
     endings = endings_of(palette.brief, palette)
-    if ends and endings and total >= 8 * COUNTS_PER_EIGHT:
-        counts = _ENDING_EIGHTS * COUNTS_PER_EIGHT + total % COUNTS_PER_EIGHT
-        closing = [Piece(counts, palette.form(palette.source.move(endings[0])))]
-        room -= counts
-    rows = _in_turn(room, music.tempo_bpm, palette, ledger)
-    pieces = [Piece(row.counts, palette.form(row.move), row.lead) for row in rows]
-    pieces = [_held(one, music.tempo_bpm) for one in _filled_up(pieces, room, palette)] + closing
-    names = ["stretch"] * len(music.phrases)
+    total = sum(phrase.counts for phrase in music.phrases)
+    closing = ends and bool(endings) and total >= _LEAST_FOR_ENDING
+    spans = _spans(music.phrases, beat_s, closing)
+    turns = _in_turn(spans, beat_s, palette, ledger)
+    pieces = [_piece(turn, span, palette, beat_s) for turn, span in turns]
     if closing:
-        names[-1] = "ending"
-    return Filled(_cut(pieces, [phrase.counts for phrase in music.phrases]), (), tuple(names))
+        counts = total - sum(spans)
+        pieces.append(Piece(counts, palette.form(palette.source.move(endings[0]))))
+    rows = _cut(pieces, [phrase.counts for phrase in music.phrases])
+    names = ["stretch"] * len(rows)
+    if closing:
+        names[-1] = "ending" if len(rows[-1]) == 1 else "stretch, ending"
+    return Filled(rows, (), tuple(names))
 
 
-def _in_turn(room: int, tempo_bpm: float, palette: Palette, ledger: Ledger) -> list[_Row]:
-    """Return stretches that fill some counts, big muscles of the legs first."""
+def _spans(phrases: Sequence[PlannedPhrase], beat_s: float, closing: bool) -> list[int]:
+    """Return the counts that each turn of a stretch gets, from the first phrase to the end."""
+    each = COUNTS_PER_PHRASE
+    while each > COUNTS_PER_EIGHT and (each - _INTO) * beat_s > HELD_S[1] + _SLACK_S:
+        each //= 2
+    spans: list[int] = []
+    lead_in = 0
+    for phrase in phrases:
+        whole, rest = divmod(phrase.counts, each)
+        spans += [each] * whole
+        if rest and spans:
+            spans[-1] += rest
+        else:
+            lead_in += rest
+    if spans and lead_in:
+        spans[0] += lead_in
+    if not spans:
+        spans = [lead_in]
+    if closing:
+        if spans[-1] <= _ENDING_COUNTS + COUNTS_PER_EIGHT:
+            spans.pop()
+        else:
+            spans[-1] -= _ENDING_COUNTS
+            if (spans[-1] - _INTO) * beat_s < HELD_S[0] and len(spans) > 1:
+                spans.pop()
+    return spans
+
+
+def _in_turn(
+    spans: Sequence[int], beat_s: float, palette: Palette, ledger: Ledger
+) -> list[tuple[_Turn, int]]:
+    """Return which stretch each span is given to; both sides of one follow each other."""
     order = _order(palette)
-    rows: list[_Row] = []
-    if not order:
-        return rows
-    while True:
-        left = room - sum(row.counts for row in rows)
-        fitting = [(move, _counts(move, tempo_bpm)) for move in order]
-        fitting = [(move, counts) for move, counts in fitting if sum(counts) <= left]
+    found: list[tuple[_Turn, int]] = []
+    loose = _loose(palette)
+    place = 0
+    while place < len(spans):
+        left = len(spans) - place
+        fitting = [move for move in order if _sides(move) <= left]
         if not fitting:
-            return rows
-        move, counts = min(fitting, key=lambda one: (ledger.phrases[one[0].key], order.index(one[0])))
-        sides = (RIGHT, LEFT) if move.sided else ("",)
-        for side, length in zip(sides, counts, strict=True):
-            rows.append(_Row(move, side, length))
+            found.append((_Turn(loose, "", spans[place]), spans[place]))
+            place += 1
+            continue
+        move = min(fitting, key=lambda one: (ledger.phrases[one.key], order.index(one)))
         ledger.phrases[move.key] += 1
+        for side in range(_sides(move)):
+            lead = (RIGHT, LEFT)[side] if move.sided else ""
+            found.append((_Turn(move, lead, spans[place]), spans[place]))
+            place += 1
+    return found
+
+
+def _sides(move: Move) -> int:
+    """Return how many spans a stretch takes: one a side where it is held or works one side."""
+    held = "h" in move.pattern
+    return 2 if move.sided and (held or not move.alternates) else 1
 
 
 def _order(palette: Palette) -> list[Move]:
-    """Return the stretches that suit the water, those of the legs and the chest first."""
-    moves = [
-        one.form.move
-        for one in palette.rate(
-            [palette.form(move) for move in palette.of(MoveKind.STRETCH)], palette.tempos_bpm[0]
-        )
-        if one.allowed
-    ]
-    cool = palette.pool.temperature_c < max(29.0, thresholds().cool_below_c)
+    """Return the stretches that suit the water, those of the legs first."""
+    forms = [palette.form(move) for move in palette.of(MoveKind.STRETCH)]
+    rated = palette.rate(forms, palette.tempos_bpm[0])
+    moves = [palette.source.move(one.form.move.key) for one in rated if one.allowed]
+    cool = palette.pool.temperature_c < max(MOVING_BELOW_C, thresholds().cool_below_c)
     suiting = [move for move in moves if ("h" in move.pattern) != cool]
-    found = suiting or moves
-    wanted = [muscle for muscle in _LEGS]
     return sorted(
-        (palette.source.move(move.key) for move in found),
+        suiting or moves,
         key=lambda move: min(
-            (wanted.index(muscle) for muscle in move.muscles if muscle in wanted), default=3
+            (_ORDER.index(muscle) for muscle in move.muscles if muscle in _ORDER), default=99
         ),
     )
 
 
-def _counts(move: Move, tempo_bpm: float) -> tuple[int, ...]:
-    """Return the counts of a stretch, one number a side where it has sides."""
-    if "h" not in move.pattern:
-        whole = _MOVING_EIGHTS * COUNTS_PER_EIGHT
-        return (whole // 2, whole // 2) if move.sided else (whole,)
-    beat_s = 60.0 / tempo_bpm
-    eights = max(1, round(_USUAL_HELD_S / beat_s / COUNTS_PER_EIGHT))
-    while eights > 1 and eights * COUNTS_PER_EIGHT * beat_s > HELD_S[1]:
-        eights -= 1
-    while eights * COUNTS_PER_EIGHT * beat_s < HELD_S[0]:
-        eights += 1
-    counts = eights * COUNTS_PER_EIGHT
-    return (counts, counts) if move.sided else (counts,)
-
-
-def _filled_up(pieces: list[Piece], room: int, palette: Palette) -> list[Piece]:
-    """Return pieces that fill the room: what is left goes to the last stretches, evenly."""
-    left = room - sum(piece.counts for piece in pieces)
-    if left and not pieces:
-        hold = Passages(palette.holds).holds[0]
-        return [Piece(room, hold)]
-    if left:
-        last = pieces[-1]
-        pair = len(pieces) > 1 and pieces[-2].form == last.form and last.lead
-        if pair and left % 2 == 0 and left <= 2 * COUNTS_PER_EIGHT:
-            for place in (-2, -1):
-                pieces[place] = _longer(pieces[place], left // 2)
-        elif left <= COUNTS_PER_EIGHT and not last.lead:
-            pieces[-1] = _longer(last, left)
-        else:
-            loose = _loose(palette)
-            pieces = [*pieces, Piece(left, loose)]
-    return pieces
-
-
-def _held(piece: Piece, tempo_bpm: float) -> Piece:
-    """Return a held stretch with its own counts written out, and its seconds."""
-    form = piece.form
+def _piece(turn: _Turn, counts: int, palette: Palette, beat_s: float) -> Piece:
+    """Return a turn as a piece; a held stretch has its own counts written out, and its seconds."""
+    form = palette.form(turn.move)
+    piece = Piece(counts, form, turn.lead)
     if form.move.kind is not MoveKind.STRETCH or "h" not in form.move.pattern:
         return piece
-    out = 2 if len(form.movements) == 2 and not form.move.sided else 1
-    held = piece.counts - (_INTO if out == 1 else 2 * _INTO + _INTO)
-    pattern = f"{_INTO}+{held}h" if out == 1 else f"{_INTO}+{held}h-{_INTO}+{_INTO}h"
-    return replace(piece, pattern=pattern, held_s=round(held * 60.0 / tempo_bpm, 1))
+    released = len(form.movements) == 2 and not form.move.sided
+    held = counts - (3 * _INTO if released else _INTO)
+    pattern = f"{_INTO}+{held}h" + (f"-{_INTO}+{_INTO}h" if released else "")
+    return replace(piece, pattern=pattern, held_s=round(held * beat_s, 1))
 
 
-def _loose(palette: Palette) -> MoveForm:
+def _loose(palette: Palette) -> Move:
     """Return what fills the counts that no stretch fits: loose, upright, never a jog."""
-    keys = ("shake-out", "sway", "scull", "stand-and-breathe")
     by_key = {move.key: move for move in palette.of(MoveKind.HOLDING)}
-    key = next((key for key in keys if key in by_key), None)
-    return palette.form(by_key[key]) if key else palette.holds[0]
-
-
-def _longer(piece: Piece, counts: int) -> Piece:
-    return Piece(piece.counts + counts, piece.form, piece.lead)
+    key = next((key for key in _LOOSE if key in by_key), None)
+    return by_key[key] if key else palette.source.move(palette.holds[0].move.key)
 
 
 def _cut(pieces: Sequence[Piece], counts: Sequence[int]) -> list[list[Piece]]:

@@ -75,7 +75,7 @@ _DEMANDING = {
     (Factor.TEMPO, "hold"): 4,
     (Factor.TEMPO, "bounce"): 3,
     (Factor.TEMPO, "mixed"): 3,
-    (Factor.COMBINATION, ""): 3,
+    (Factor.COMBINATION, ""): 8,
     (Factor.RANGE, "small"): 6,
     (Factor.RANGE, "large"): 0,
     (Factor.TRAVEL, "forward"): 0,

@@ -26,7 +26,7 @@ class Ledger:
     known: moves done before. forms: of each move, the ways in which it was varied, in the
     order in which they were learned, with how often they came. phrases: move -> phrases so
     far. jumped: minutes of big jumps so far [min]; jumped_before: in the song before.
-    recent: moves of the song before. tail: (plane, muscles that work hard, seconds) of
+    recent: moves of each song so far. tail: (plane, muscles that work hard, seconds) of
     the last phrases, newest last. songs: how many of the main part are done.
     """
 
@@ -36,7 +36,7 @@ class Ledger:
     leans: Counter[str] = field(default_factory=Counter)
     options: Counter[tuple[str, str, str]] = field(default_factory=Counter)
     forms: dict[str, Counter[tuple[tuple[str, str], ...]]] = field(default_factory=dict)
-    recent: frozenset[str] = frozenset()
+    recent: list[frozenset[str]] = field(default_factory=list)
     jumped: float = 0.0
     jumped_before: bool = False
     upper: float = 0.0
@@ -71,6 +71,10 @@ class Ledger:
             self.options[form.move.key, factor, key] += 1
         if changes:
             self.forms.setdefault(form.move.key, Counter())[changes] += 1
+
+    def before(self, songs: int) -> frozenset[str]:
+        """Return the moves of the last song, or of the one so many before it."""
+        return self.recent[-1 - songs] if len(self.recent) > songs else frozenset()
 
     def learned(self, move: str) -> list[tuple[tuple[str, str], ...]]:
         """Return the ways in which a move was varied, in the order in which they were learned."""

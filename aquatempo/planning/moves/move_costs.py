@@ -41,15 +41,16 @@ _WINDOW = 60  # a plane or muscle for longer than it should be, a phrase
 _FILLER = 60  # a holding move in the place of a base move, a phrase
 _NEW, _NEW_BEYOND, _NEW_IN_CHORUS = 10, 14, 12
 _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
-_UNMET = 6  # a move of the class's own that the warm-up has not brought yet is welcome there
-_OFF, _QUIET_OFF = 5.0, 7.0  # a phrase and point of effort that a move cannot reach
-_PLAIN_OFF = 1.0  # and one that it has to be varied for
+_MET = 14  # the warm-up brings the moves of the class, one after the other
+_OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
+_OFF_MOST = 3.0  # points; further off is no worse
+_PLAIN_OFF = 0.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
 _SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
 _PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.40}
 _OTHER_PLANES = 0.2
 _LEAN = 3  # phrases that opposed muscles may be apart before it costs
-_RECENT, _RECENT_LAYERED = 3, 10  # it was in the song before
+_RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
 _HOP, _REBOUND = 15, 7
 _INVOLVED = 8  # for each easier move under it, a phrase
 _SIDES_MISSING, _SLOWED = 14, 3
@@ -76,6 +77,7 @@ class Terms:
     jumps_allowed: bool = False
     hop_cost: int = 0
     may_repeat: bool = False
+    met_all: bool = False
     share: float = 6.0
     own: frozenset[str] = frozenset()
     extra: Mapping[tuple[int, str], int] | None = None
@@ -109,8 +111,8 @@ def cost_at(
     cost = 0.0
     for slot in mine:
         phrases = slot.counts / COUNTS_PER_PHRASE
-        cost += off * phrases * max(low - slot.wanted, slot.wanted - high, 0.0)
-        cost += _PLAIN_OFF * phrases * abs(rated.rpe - slot.wanted)
+        cost += off * phrases * min(_OFF_MOST, max(low - slot.wanted, slot.wanted - high, 0.0))
+        cost += _PLAIN_OFF * phrases * min(_OFF_MOST, abs(rated.rpe - slot.wanted))
     if move.kind is MoveKind.HOLDING:
         return round(cost) + (0 if mine[0].only else _FILLER * len(mine))
     if move.key not in ledger.known:
@@ -118,12 +120,13 @@ def cost_at(
         cost += _NEW_IN_CHORUS if mine[0].role is Role.CHORUS and not terms.teaching else 0
         if _in_a_row(slots, place) < phrases_to_learn(rated):
             cost += STUCK
-    if terms.teaching and ledger.phrases[move.key]:
-        cost += _UNMET
+    if terms.teaching and ledger.phrases[move.key] and not terms.met_all:
+        cost += _MET
     over = ledger.phrases[move.key] - terms.share * _MORE_THAN_SHARE
     cost += min(_SEEN_MOST, _SEEN * max(0.0, over))
-    if move.key in ledger.recent:
-        cost += _RECENT_LAYERED if terms.way is BuildWay.LAYER else _RECENT
+    if not terms.teaching:
+        for songs, price in enumerate(_RECENT):
+            cost += price * len(mine) if move.key in ledger.before(songs) else 0
     if jumps(rated):
         fits = terms.jumps_allowed and all(slot.role is Role.CHORUS for slot in mine)
         cost += terms.hop_cost * len(mine) if fits else STUCK

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from aquatempo.class_shape.figures import Figures, rate
 from aquatempo.class_shape.limits import Limits, limits_of
@@ -19,7 +19,7 @@ from aquatempo.records.moves import (
     MoveKind,
     Variation,
 )
-from aquatempo.records.people import Pool
+from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.plan import Brief, PartName
 
 __all__ = [
@@ -46,6 +46,14 @@ _GENTLER = (
     (Factor.LEVEL, "II"),
 )
 _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
+_PROBES = (
+    (Factor.RANGE, "large"),
+    (Factor.RANGE, "small"),
+    (Factor.TRAVEL, "forward"),
+    (Factor.HANDS, "open"),
+    (Factor.TEMPO, "land"),
+    (Factor.ARMS, "still"),
+)
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
 
@@ -88,16 +96,22 @@ class Palette:
         self.pool: Pool = replace(brief.pool, kind=brief.depth)
         self.limits = limits or limits_of(brief)
         self.tempos_bpm = sorted({round(tempo, 2) for tempo in tempos_bpm})
-        self._rated: dict[tuple[MoveForm, float], Figures] = {}
-        self._starts: dict[tuple[str, float, Limits], Rated | None] = {}
+        # Keyed by variation: within one palette it tells the form, and is quick to look up.
+        self._rated: dict[tuple[Variation, float], Figures] = {}
+        self._known: dict[tuple[Variation, float], Rated] = {}
+        self._starts: dict[tuple[str, float], Rated | None] = {}
+        self._reaches: dict[tuple[Variation, float], tuple[float, float]] = {}
+        self._others: dict[Limits, Palette] = {}
 
     def under(self, limits: Limits) -> Palette:
         """Return the same palette under other limits; what is rated is shared."""
         if limits == self.limits:
             return self
-        other = Palette(self.brief, self.tempos_bpm, self.source, limits)
-        other._rated, other._starts = self._rated, self._starts
-        return other
+        if limits not in self._others:
+            other = Palette(self.brief, self.tempos_bpm, self.source, limits)
+            other._rated = self._rated
+            self._others[limits] = other
+        return self._others[limits]
 
     def form(self, move: Move, changes: Sequence[tuple[Factor, str]] = ()) -> MoveForm:
         """Return a form of a move at the depth of the class."""
@@ -129,12 +143,22 @@ class Palette:
     def rate(self, forms: Sequence[MoveForm], tempo_bpm: float) -> list[Rated]:
         """Return the ratings of forms at a tempo, computed for all tempos at once if new."""
         tempo = round(tempo_bpm, 2)
-        tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
-        new = [form for form in dict.fromkeys(forms) if (form, tempo) not in self._rated]
-        for form, line in zip(new, rate(new, tempos, self.pool, self.brief.group), strict=True):
-            for one, figures in zip(tempos, line, strict=True):
-                self._rated[form, one] = figures
-        return [self._judged(form, self._rated[form, tempo]) for form in forms]
+        new = {
+            form.variation: form for form in forms if (form.variation, tempo) not in self._rated
+        }
+        if new:
+            tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
+            lines = rate(list(new.values()), tempos, self.pool, self.brief.group)
+            for variation, line in zip(new, lines, strict=True):
+                for one, figures in zip(tempos, line, strict=True):
+                    self._rated[variation, one] = figures
+        found = []
+        for form in forms:
+            key = (form.variation, tempo)
+            if key not in self._known:
+                self._known[key] = self._judged(form, self._rated[key])
+            found.append(self._known[key])
+        return found
 
     def _judged(self, form: MoveForm, figures: Figures) -> Rated:
         """Return a form with the reason why it is left out, if it is."""
@@ -165,7 +189,7 @@ class Palette:
         the move before the song's speed. one_side: the leading side alone.
         """
         sides = ((Factor.SIDES, "one"),) if one_side and move.alternates else ()
-        key = (f"{move.key}{'|' if sides else ''}", round(tempo_bpm, 2), self.limits)
+        key = (f"{move.key}{'|' if sides else ''}", round(tempo_bpm, 2))
         if key not in self._starts:
             self._starts[key] = self._found_start(move, tempo_bpm, sides)
         return self._starts[key]
@@ -216,7 +240,8 @@ class Palette:
             elif factor is Factor.LEVEL and not one_side:
                 rest = tuple(change for change in base if change[0] is not Factor.LEVEL)
                 forms.append(self.form(move, (*rest, *one.changes)))
-        return [rated for rated in self.rate(list(dict.fromkeys(forms)), tempo_bpm) if rated.allowed]
+        told = {form.variation: form for form in forms}
+        return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
 
     def layered(
         self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float
@@ -237,17 +262,31 @@ class Palette:
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def reach(self, start: Rated, tempo_bpm: float) -> tuple[float, float]:
-        """Return the least and the most effort that forms of a move come to [Borg]."""
-        efforts = [one.rpe for one in self.forms_of(start.form.move, tempo_bpm, start.form)]
-        return (min(efforts), max(efforts)) if efforts else (start.rpe, start.rpe)
+        """Return the least and the most effort that forms of a move come to [Borg].
+
+        Told from a few forms that go far: large, travelling, with open hands, at land tempo,
+        and small, slow or with still arms.
+        """
+        key = (start.form.variation, round(tempo_bpm, 2))
+        if key not in self._reaches:
+            base = start.form.variation.changes
+            taken = {factor for factor, _ in base}
+            move = self.source.move(start.form.move.key)
+            forms = [start.form]
+            for change in _PROBES:
+                if change[0] not in taken and self._legal(move, change):
+                    forms.append(self.form(move, (*base, change)))
+            efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
+            low, high = min(efforts, default=start.rpe), max(efforts, default=start.rpe)
+            self._reaches[key] = (min(low, start.rpe), max(high, start.rpe))
+        return self._reaches[key]
 
     def _partnered(self, form: MoveForm) -> bool:
         """Return whether the brief leaves the move that a form is combined with."""
         return not form.partner or any(move.key == form.partner for move in self.moves)
 
     def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
-        legal = variations(move, self.brief.depth, self.source, None)
-        return Variation(move.key, (change,)) in legal
+        return change in _changes(move, self.brief.depth, self.source)
 
 
 def hops(form: MoveForm) -> bool:
@@ -263,6 +302,14 @@ def jumps(rated: Rated) -> bool:
     return not grounded and (
         rated.figures.impact is ImpactBand.HIGH or flight >= BIG_HOP_M - 1e-6
     )
+
+
+@lru_cache(maxsize=1024)
+def _changes(
+    move: Move, depth: ClassDepth, source: Catalogue
+) -> frozenset[tuple[Factor, str]]:
+    """Return every single change that a move can take at a depth."""
+    return frozenset(one.changes[0] for one in variations(move, depth, source, None))
 
 
 def _moves_the_body(move: Move) -> bool:

@@ -134,7 +134,7 @@ def _verses(
             if not chorus:
                 chorus = [drawing.place(Role.CHORUS)]
                 chorus += [drawing.place(Role.CHORUS)] if pair else []
-            _chorus(drawing, way, section, rows, counts, chorus)
+            _chorus(drawing, way, section, rows, counts, chorus, teaching)
             continue
         if section.role is Role.MIDDLE and (known >= 1 or teaching):
             middle = drawing.place(Role.MIDDLE) if middle is None else middle
@@ -158,9 +158,11 @@ def _chorus(
     rows: range,
     counts: Sequence[int],
     places: Sequence[int],
+    teaching: bool,
 ) -> None:
-    """Draw a chorus: the same each time it comes, but for layers and pyramids."""
-    turn = section.turn if way in (BuildWay.LAYER, BuildWay.PYRAMID) else 0
+    """Draw a chorus: the same each time it comes, but for layers, pyramids and lessons."""
+    anew = teaching or way in (BuildWay.LAYER, BuildWay.PYRAMID)
+    turn = section.turn if anew else 0
     for index, row in enumerate(rows):
         drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID else "chorus"
         pyramid = way is BuildWay.PYRAMID and counts[row] == COUNTS_PER_PHRASE

@@ -52,7 +52,7 @@ def outline_class(
 
     all_once: every track is played whole, once, and the class lasts as long as they do.
     """
-    songs, others = songs_of(tracks)
+    songs, others = songs_of(tracks, whole=all_once)
     if not songs:
         return None
     if all_once:
