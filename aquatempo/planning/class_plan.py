@@ -17,13 +17,14 @@ from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_ch
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.moves.repertoire import Repertoire, choose_repertoire
+from aquatempo.planning.moves.slots import Kept
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
 from aquatempo.planning.songs.stretches import CLOCK_BPM
 from aquatempo.planning.telling import closing_notes
 from aquatempo.records.brief import Experience
 from aquatempo.records.people import ClassDepth, Intensity
-from aquatempo.records.plan import Brief, ClassPlan, PartName, PlannedTrack
+from aquatempo.records.plan import Block, Brief, ClassPlan, PartName, PlannedTrack
 from aquatempo.records.track import Track
 
 __all__ = [
@@ -35,7 +36,6 @@ __all__ = [
 ]
 
 Progress = Callable[[int, int], None]
-Likings = Mapping[int, Mapping[tuple[int, str], int]]
 
 WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
 # Minutes of big jumps that a group is given at most (common practice, no source).
@@ -49,11 +49,17 @@ _TAIL_SECONDS = 160.0
 class Wishes:
     """What is wanted beside the brief. avoid: base moves that another class should not have.
 
-    likings: track -> (place, move) -> cost on top, for a plan that follows another.
+    By track: kept: of some phrases, the blocks that stay and the counts between them that
+    are free; follow: (phrase, offset) -> the block of another plan that this one follows;
+    only: of some phrases, the moves that may fill them. bases: the base moves, where they
+    are settled.
     """
 
     avoid: tuple[str, ...] = ()
-    likings: Likings = field(default_factory=dict)
+    kept: Mapping[int, Mapping[int, tuple[Kept | int, ...]]] = field(default_factory=dict)
+    follow: Mapping[int, Mapping[tuple[int, int], Block]] = field(default_factory=dict)
+    only: Mapping[int, Mapping[int, frozenset[str]]] = field(default_factory=dict)
+    bases: tuple[str, ...] = ()
 
 
 def plan_class(
@@ -138,6 +144,8 @@ class _Filling:
 
     def _repertoire(self) -> Repertoire:
         outline = self.outline
+        if self.wishes.bases:
+            return Repertoire(self.wishes.bases, Solved(0.0, 0.0, True))
         working = [
             tempo
             for track, tempo in zip(outline.tracks, self.played, strict=True)
@@ -160,8 +168,10 @@ class _Filling:
             _shares(outline.tracks, number),
             self.played[number],
             part,
-            likings=self.wishes.likings.get(number),
             hop_cost=self._hop_cost(part),
+            kept=self.wishes.kept.get(number, {}),
+            follow=self.wishes.follow.get(number, {}),
+            only=self.wishes.only.get(number, {}),
         )
         effort = Effort(brief.seed + number, self.work)
         filled: Filled | None

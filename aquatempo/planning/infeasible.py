@@ -19,6 +19,7 @@ from aquatempo.planning.songs.choice import pick_tracks
 from aquatempo.planning.songs.outline import LEAST_SHARE, task_for
 from aquatempo.planning.songs.stretches import Song, songs_of
 from aquatempo.records.moves import MoveKind
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PartName, PlannedTrack
 from aquatempo.records.track import Track
 
@@ -27,6 +28,8 @@ __all__ = ["Lines", "check_moves", "check_shape", "least_clash", "no_choice", "n
 Lines = Mapping[str, int]
 _ROUNDING = 0.1
 WORKING_PARTS = (PartName.MAIN, PartName.INTERVALS)
+_DEPTH_STEP_M = 0.05
+_DEPTHS_M = (0.5, 3.0)
 LEAST_MOVES = 2  # a base move has to change to another
 
 
@@ -173,11 +176,12 @@ def _most_minutes(songs: Sequence[Song], brief: Brief, palette: Palette, effort:
 
 def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
     """Raise InfeasibleError where a track is left with fewer than two moves."""
+    _check_depth(palette, lines)
     if not palette.holds:
         ask = f"banned_moves = {', '.join(palette.brief.banned_moves)}"
         raise InfeasibleError(
             [_told("banned_moves", ask, lines), "bridges are carried by a holding move"],
-            "Least change: allow easy jog.",
+            "Least change: take easy-jog out of banned_moves.",
         )
     for track in tracks:
         part = PartName(track.part)
@@ -187,6 +191,55 @@ def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) 
         kinds = usual_kinds(part)
         if len(palette.starts(palette.of(*kinds), tempo)) < LEAST_MOVES:
             raise _too_few(palette, kinds, track, tempo, lines)
+
+
+def _check_depth(palette: Palette, lines: Lines) -> None:
+    """Raise InfeasibleError where the water is not of the depth that the class needs."""
+    brief = palette.brief
+    why = _barred(palette)
+    if not why:
+        return
+    deep = brief.depth is ClassDepth.DEEP
+    other = ClassDepth.SHALLOW if deep else ClassDepth.DEEP
+    pool = brief.pool
+    told = f"{pool.depth_m:g}" if pool.far_depth_m is None else (
+        f"{pool.depth_m:g}-{pool.far_depth_m:g}"
+    )  # fmt: skip
+    low, high = brief.group.height_m
+    clashes = [
+        _told("depth", f"depth = {brief.depth.value}", lines),
+        _told("pool.depth", f"pool depth = {told} m", lines),
+        f"{why} for most of a group of {low:.2f} to {high:.2f} m",
+    ]
+    fitting = _fitting_depth(palette, deep)
+    remedy = f'Least change: depth = "{other.value}"'
+    if fitting is not None:
+        remedy += f", or [pool] depth = {fitting:g}"
+    raise InfeasibleError(clashes, f"{remedy}.")
+
+
+def _barred(palette: Palette) -> str:
+    """Return why the depth allows hardly any move, "" where it does."""
+    moves = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY)
+    forms = [palette.form(move) for move in moves]
+    told = [one.figures.barred for one in palette.rate(forms, palette.tempos_bpm[0])]
+    if not told or sum(not why for why in told) >= LEAST_MOVES:
+        return ""
+    depths = [why.partition(": ")[2] for why in told if why.startswith("depth: too")]
+    return max(depths, key=depths.count) if depths else ""
+
+
+def _fitting_depth(palette: Palette, deeper: bool) -> float | None:
+    """Return the nearest depth of water [m] in which most of the group can take part."""
+    brief, steps = palette.brief, range(1, 41)
+    for step in steps:
+        depth_m = round(brief.pool.depth_m + (step if deeper else -step) * _DEPTH_STEP_M, 2)
+        if not _DEPTHS_M[0] <= depth_m <= _DEPTHS_M[1]:
+            return None
+        pool = replace(brief.pool, depth_m=depth_m, far_depth_m=None)
+        if not _barred(Palette(replace(brief, pool=pool), palette.tempos_bpm[:1], palette.source)):
+            return depth_m
+    return None
 
 
 def no_choice(palette: Palette, track: PlannedTrack, lines: Lines) -> InfeasibleError:

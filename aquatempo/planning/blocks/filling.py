@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 from aquatempo.class_shape import Part
@@ -16,14 +16,14 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import STUCK, Terms
 from aquatempo.planning.moves.palette import Palette, Rated, jumps, usual_kinds
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import Slot, slots_of
+from aquatempo.planning.moves.slots import Kept, Slot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import sections_of
 from aquatempo.planning.songs.stretches import usable
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay, PartName, PlannedPhrase
+from aquatempo.records.plan import Block, BuildWay, PartName, PlannedPhrase
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
@@ -44,9 +44,10 @@ class Music:
     """Music to fill. shares: where each phrase lies in its part, 0 to 1.
 
     tempo_bpm: as played [beats/min]. design: what its whole phrases are made of, None for
-    what the way of building says; resting: the places that are rest. likings: (place,
-    move) -> what it costs on top, for a plan that follows another. hop_cost: of a phrase
-    of big jumps; None where none may come.
+    what the way of building says; resting: the places that are rest. hop_cost: of a phrase
+    of big jumps; None where none may come. kept: of some phrases, the blocks that stay and
+    the counts between them that are free. follow: (phrase, offset) -> the block of another
+    plan that this one follows. only: of some phrases, the moves that may fill them.
     """
 
     phrases: Sequence[PlannedPhrase]
@@ -55,8 +56,10 @@ class Music:
     part: Part
     design: Design | None = None
     resting: frozenset[int] = frozenset()
-    likings: Mapping[tuple[int, str], int] | None = None
     hop_cost: int | None = None
+    kept: Mapping[int, Sequence[Kept | int]] = field(default_factory=dict)
+    follow: Mapping[tuple[int, int], Block] = field(default_factory=dict)
+    only: Mapping[int, frozenset[str]] = field(default_factory=dict)
 
     @property
     def whole(self) -> list[int]:
@@ -185,7 +188,7 @@ def _slots(music: Music, design: Design, limits: Limits) -> list[Slot]:
         bridges.append(sum(one.counts for one in phrases[last + 1 : index]) if turn else 0)
     tail = tail_counts(phrases[whole[-1] + 1 :])
     beat_s = 60.0 / music.tempo_bpm
-    slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting)
+    slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, music.kept)
     return [replace(slot, wanted=8.0) if slot.only else slot for slot in slots]
 
 
@@ -201,6 +204,14 @@ def _domain(
 ) -> list[Rated]:
     """Return what a place may carry; wider: any move that suits, not the class's own alone."""
     mine = [slot for slot in slots if slot.place == place]
+    if mine[0].kept is not None:
+        return palette.rate([mine[0].kept.form], music.tempo_bpm)
+    named = [music.only[slot.phrase] for slot in mine if slot.phrase in music.only]
+    if named:
+        keys = frozenset.intersection(*named)
+        return [
+            rated for key, rated in _every_start(starts, keys, palette, music.tempo_bpm).items()
+        ]
     if mine[0].only:
         return [rated for rated in starts.values() if rated.form.move.kind in mine[0].only]
     own = set(repertoire)
@@ -224,6 +235,18 @@ def _domain(
     return found
 
 
+def _every_start(
+    starts: Mapping[str, Rated], keys: Iterable[str], palette: Palette, tempo_bpm: float
+) -> dict[str, Rated]:
+    """Return start forms of moves that are asked for by name, also of kinds unusual here."""
+    found = {}
+    for key in sorted(keys):
+        rated = starts.get(key) or palette.start(palette.source.move(key), tempo_bpm)
+        if rated is not None:
+            found[key] = rated
+    return found
+
+
 def _terms(
     music: Music, way: BuildWay, palette: Palette, ledger: Ledger, repertoire: Sequence[str]
 ) -> Terms:
@@ -242,7 +265,7 @@ def _terms(
         hop_cost=music.hop_cost or 0,
         share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
         own=frozenset(repertoire),
-        extra=music.likings,
+        follow=music.follow,
         moves=palette.source.moves,
     )
 
@@ -267,6 +290,7 @@ def _chosen_forms(
         calm=limits.calm,
         jumps_allowed=music.hop_cost is not None,
         hop_cost=music.hop_cost or 0,
+        follow=music.follow,
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
@@ -281,7 +305,8 @@ def _chosen_forms(
         new = not known and learning[slot.place] < COUNTS_PER_PHRASE * _lessons(start)
         learning[slot.place] += slot.counts
         if slot.tie not in domains:
-            domains[slot.tie] = [start] if new or slot.only or slot.plain else menus[slot.place]
+            fixed = new or slot.only or slot.plain or slot.kept is not None
+            domains[slot.tie] = [start] if fixed else menus[slot.place]
     last = slots[-1]
     if last.tail:
         fitting = [

@@ -21,12 +21,12 @@ from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
+from aquatempo.planning.turns import Turn, turns_of
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Intervals, IntervalUnit, PartName, Stint
 
-__all__ = ["Clock", "Turn", "cut_for_intervals", "fill_intervals", "turns_of"]
+__all__ = ["Clock", "fill_intervals"]
 
-_SLACK_S = 2.0  # a turn is off by no more than this
 _SETS_A_ROUND = 4  # so many sets share their one or two moves (common practice, no source)
 _MOVES_A_ROUND = 2
 _FORMS = 3  # of a move to choose from
@@ -37,63 +37,6 @@ class Clock:
     """How far the intervals of a class are: turns done, work and rest counted apart."""
 
     turns: int = 0
-
-
-@dataclass(frozen=True)
-class Turn:
-    """Some counts of work or rest. number: its set, 1 the first."""
-
-    works: bool
-    number: int
-    counts: int
-
-
-def turns_of(counts: int, tempo_bpm: float, intervals: Intervals, done: int) -> list[Turn]:
-    """Return the turns that counts hold, in order, after some that are done.
-
-    Each begins on the count nearest to its time, told from where the one before it really
-    ended, in steps of 4 counts where these are short enough, else of 2 or 1. What is left
-    after the last whole turn is rest that belongs to no set (number 0).
-
-    >>> from aquatempo.records.plan import IntervalUnit
-    >>> asked = Intervals(20, 10, 8, IntervalUnit.SECONDS)
-    >>> [(t.works, t.counts) for t in turns_of(132, 130.0, asked, 0)]
-    [(True, 44), (False, 20), (True, 44), (False, 24)]
-    """
-    beat_s = 60.0 / tempo_bpm
-    step = next((size for size in (4, 2) if size * beat_s / 2.0 <= _SLACK_S / 2.0), 1)
-    found: list[Turn] = []
-    at, owed = 0, 0.0
-    while True:
-        number, resting = divmod(done + len(found), 2)
-        if number >= intervals.sets:
-            break
-        seconds = intervals.rest if resting else intervals.work
-        wanted = seconds / beat_s
-        size = max(step, step * round((wanted + owed) / step))
-        if abs(size - wanted) * beat_s > _SLACK_S:
-            size = max(1, round(wanted))
-        if at + size > counts:
-            break
-        owed += wanted - size
-        at += size
-        found.append(Turn(not resting, number + 1, size))
-    if at < counts:
-        found.append(Turn(False, 0, counts - at))
-    return found
-
-
-def cut_for_intervals(
-    counts: Sequence[int], tempo_bpm: float, intervals: Intervals, done: int
-) -> tuple[int, int]:
-    """Return the counts of a song after which its last whole set of turns ends, and the turns.
-
-    counts: of its stretches. A song ends with rest, so that the next one begins with work.
-    """
-    turns = [turn for turn in turns_of(sum(counts), tempo_bpm, intervals, done) if turn.number]
-    while turns and turns[-1].works:
-        turns.pop()
-    return sum(turn.counts for turn in turns), len(turns)
 
 
 def fill_intervals(

@@ -35,7 +35,7 @@ class Piece:
     """Some counts of a form. lead: settled already, "" to be settled or where it has none.
 
     stint: the work or rest that it is part of. pattern: counts of its movements, "" for the
-    form's own; held_s: how long a stretch is held [s].
+    form's own; held_s: how long a stretch is held [s]. kept: the block that it stays.
     """
 
     counts: int
@@ -44,6 +44,7 @@ class Piece:
     stint: Stint | None = None
     pattern: str = ""
     held_s: float = 0.0
+    kept: Block | None = None
 
 
 def row_pieces(
@@ -68,7 +69,10 @@ def row_pieces(
     pieces: list[Piece] = []
     for slot in mine:
         form = forms[slot.tie]
-        if one_sided(form.move):
+        if slot.kept is not None:
+            block = slot.kept.block
+            pieces.append(Piece(slot.counts, form, block.lead, kept=block))
+        elif one_sided(form.move):
             half = slot.counts // 2
             pieces += [Piece(half, form, RIGHT), Piece(slot.counts - half, form, LEFT)]
         else:
@@ -77,7 +81,8 @@ def row_pieces(
     if follows is None or passages.works(last.form, follows):
         return {phrase: pieces}
     hold = passages.hold(last.form, COUNTS_PER_EIGHT, follows)
-    if hold is not None and last.counts > COUNTS_PER_EIGHT and not last.lead:
+    free = last.kept is None and not last.lead
+    if hold is not None and last.counts > COUNTS_PER_EIGHT and free:
         pieces[-1] = replace(last, counts=last.counts - COUNTS_PER_EIGHT)
         pieces.append(Piece(COUNTS_PER_EIGHT, hold))
     return {phrase: pieces}
@@ -160,7 +165,7 @@ def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, 
     for row, pieces in enumerate(rows):
         for column, piece in enumerate(pieces):
             key = piece.form.move.key
-            if piece.form.move.sided and not piece.lead:
+            if piece.form.move.sided and not piece.lead and piece.kept is None:
                 same = previous is not None and previous[1] == key
                 if same and previous is not None and previous[0] == row:
                     counts, begins = groups[-1]
@@ -183,6 +188,8 @@ def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, 
 
 def block_of(piece: Piece, lead: str = "") -> Block:
     """Return a piece as it stands in a plan."""
+    if piece.kept is not None:
+        return replace(piece.kept, counts=piece.counts)
     form = piece.form
     return Block(
         counts=piece.counts,

@@ -66,11 +66,14 @@ def moves_puzzle(
             + STUCK * _split(slots, place, rated)
             for rated in domains[place]
         ]
+        if len(domains[place]) > 1
+        else [0]
         for place in order
     ]
     links = _passage_links(slots, domains, rows, terms, ledger, passages)
     sums = sums_over(slots, domains, rows, terms, ledger)
-    once = [] if terms.may_repeat else _once(domains, rows)
+    kept = {slot.place for slot in slots if slot.kept is not None}
+    once = [] if terms.may_repeat else _once(domains, rows, kept)
     return Puzzle(options, links, sums, once), order
 
 
@@ -106,7 +109,10 @@ def _passage_links(
         case = (before.place, after.place, after.bridge)
         if before.place == after.place or case in seen:
             continue
+        if before.kept is not None and after.kept is not None:
+            continue  # nothing is to be chosen there
         seen.add(case)
+        held = before.kept is not None or after.kept is not None
         done = _run_counts(slots, index)
         # An eight may be given to a holding move only at the end of a whole phrase.
         whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
@@ -117,7 +123,9 @@ def _passage_links(
             for j, second in enumerate(domains[after.place]):
                 cost = passages.cost(first.form, second.form, after.bridge, spare)
                 same = first.form.move.key == second.form.move.key
-                if cost is not None and (terms.may_repeat or not same):
+                if cost is None and held:
+                    cost = STUCK  # what is kept is kept, also where it does not fit
+                if cost is not None and (terms.may_repeat or held or not same):
                     alike = _alike(first.form.move, second.form.move, ledger)
                     rise = _rise(before, first, after, second, terms)
                     costs[i, j] = times[case] * cost + alike + rise
@@ -144,12 +152,12 @@ def _alike(first: Move, second: Move, ledger: Ledger) -> int:
 
 
 def _once(
-    domains: Mapping[int, Sequence[Rated]], rows: Mapping[int, int]
+    domains: Mapping[int, Sequence[Rated]], rows: Mapping[int, int], kept: set[int]
 ) -> list[list[tuple[int, int]]]:
     """Return what keeps the places of a song apart: each move in one of them."""
     cells: dict[str, list[tuple[int, int]]] = {}
     for place, row in rows.items():
         for option, rated in enumerate(domains[place]):
-            if rated.form.move.kind is not MoveKind.HOLDING:
+            if rated.form.move.kind is not MoveKind.HOLDING and place not in kept:
                 cells.setdefault(rated.form.move.key, []).append((row, option))
     return [mine for mine in cells.values() if len({row for row, _ in mine}) > 1]

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.move_costs import one_sided, windows
+from aquatempo.planning.moves.move_costs import STUCK, one_sided, windows
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import Slot
@@ -22,7 +22,7 @@ from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay, PartName
+from aquatempo.records.plan import Block, BuildWay, PartName
 
 __all__ = [
     "VARIATIONS",
@@ -61,6 +61,7 @@ _FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
 _OVERDONE = 3
 _THEME = 5
 _BRIGHT = 3  # for each point by which a chorus is no harder than the verse before it
+_OTHER_FORM = 10  # a factor other than in the plan that is followed
 _TURN_ROUND = 6  # a change of direction for groups that should have few
 # Dearer than effort says, as they ask for space, balance or an ear, or cheaper, as they
 # change more than they cost (common practice, no source).
@@ -88,7 +89,8 @@ _DEMANDING = {
 }
 _QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _NOT_QUIET = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
-              (Factor.TEMPO, "build"), (Factor.RANGE, "large"))  # fmt: skip
+              (Factor.TEMPO, "build"), (Factor.TEMPO, "quick-recover"),
+              (Factor.RANGE, "large"))  # fmt: skip
 _STILL = ((Factor.TEMPO, "hold"), (Factor.TEMPO, "recover"))  # not where the class is to work
 
 
@@ -96,7 +98,7 @@ _STILL = ((Factor.TEMPO, "hold"), (Factor.TEMPO, "recover"))  # not where the cl
 class Taste:
     """What the part, the group and the way of building ask of forms.
 
-    jump_slices: in how many slices of the song big jumps may come.
+    follow: (phrase, offset) -> the block of another plan that this one follows.
     """
 
     part: PartName
@@ -106,6 +108,7 @@ class Taste:
     calm: bool = False
     jumps_allowed: bool = False
     hop_cost: int = 0
+    follow: Mapping[tuple[int, int], Block] | None = None
 
 
 def menu(
@@ -292,17 +295,22 @@ def _links(
         case = (before.tie, after.tie, after.bridge)
         if before.tie == after.tie or case in seen:
             continue
+        if before.kept is not None and after.kept is not None:
+            continue
         seen.add(case)
+        held = before.kept is not None or after.kept is not None
         costs = {}
         spare = before.counts == 32 and not before.pyramid
         for i, first in enumerate(domains[before.tie]):
             for j, second in enumerate(domains[after.tie]):
-                if before.place == after.place:
+                if first.form.move.key == second.form.move.key:
                     cost = _within(first.form, second.form, before, after, taste, passages)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
                     if cost is not None:
                         cost += _bright(before, first, after, second)
+                if cost is None and held:
+                    cost = STUCK  # what is kept is kept, also where it does not fit
                 if cost is not None:
                     costs[i, j] = cost
         links.append(Link(rows[before.tie], rows[after.tie], costs))
@@ -392,6 +400,12 @@ def _cost(
             cost += _NEW_BEYOND
     elif mine[0].turn > 0 and taste.way in (BuildWay.BLOCK, BuildWay.LAYER):
         cost += _UNVARIED  # another round asks for something more
+    if taste.follow:
+        changes = {(factor.value, key) for factor, key in form.variation.changes}
+        for slot in mine:
+            block = taste.follow.get((slot.phrase, slot.offset))
+            if block is not None and block.move == form.move.key:
+                cost += _OTHER_FORM * len(changes ^ set(block.variation))
     if jumps(rated):
         cost += taste.hop_cost * sum(slot.counts for slot in mine) / 32
     return round(cost)

@@ -16,8 +16,8 @@ from aquatempo.planning.moves.repertoire import involved
 from aquatempo.planning.moves.slots import Slot
 from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
-from aquatempo.records.moves import Move, MoveKind, Plane
-from aquatempo.records.plan import BuildWay
+from aquatempo.records.moves import Lever, Move, MoveKind, Plane
+from aquatempo.records.plan import Block, BuildWay
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
@@ -53,7 +53,9 @@ _LEAN = 3  # phrases that opposed muscles may be apart before it costs
 _RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
 _HOP, _REBOUND = 15, 7
 _INVOLVED = 8  # for each easier move under it, a phrase
+_OPENS = 12  # the first move of a class that is not done leg after leg, or has a long lever
 _SIDES_MISSING, _SLOWED = 14, 3
+_OTHER_MOVE = 40  # another move than the plan that is followed has, a phrase
 _CHORUS_EASIER = 4  # the chorus is no harder than the verse, a point of effort
 
 
@@ -80,7 +82,7 @@ class Terms:
     met_all: bool = False
     share: float = 6.0
     own: frozenset[str] = frozenset()
-    extra: Mapping[tuple[int, str], int] | None = None
+    follow: Mapping[tuple[int, int], Block] | None = None
     moves: Mapping[str, Move] = field(default_factory=dict)
 
 
@@ -133,14 +135,22 @@ def cost_at(
     if terms.gentle and hops(rated.form):
         cost += _REBOUND * len(mine)
     if terms.teaching:
-        cost += _INVOLVED * max(0, involved(move, terms.moves) - 1) * (1 if not ledger.known else 0.5)
+        opens = not ledger.phrases and place == slots[0].place  # the first move of the class
+        weight = 3.0 if opens else 1.0 if not ledger.known else 0.5
+        cost += _INVOLVED * max(0, involved(move, terms.moves) - 1) * weight
+        if opens:  # leg after leg, short and easy to see
+            cost += _OPENS * ((not move.alternates) + (move.lever is not Lever.SHORT))
     if any(factor.value == "tempo" for factor, _ in rated.form.variation.changes):
         cost += _SLOWED  # it has to be slowed down to fit
     pyramid = any(slot.pyramid for slot in mine)
     if pyramid and not one_sided(move):
         cost += _SIDES_MISSING * len(mine)
-    if terms.extra is not None:
-        cost += terms.extra.get((place, move.key), 0)
+    if terms.follow:
+        cost += sum(
+            _OTHER_MOVE * slot.counts / COUNTS_PER_PHRASE
+            for slot in mine
+            if (block := terms.follow.get((slot.phrase, slot.offset))) and block.move != move.key
+        )
     return round(cost)
 
 

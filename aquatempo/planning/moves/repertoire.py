@@ -19,6 +19,7 @@ from aquatempo.class_shape.themes import theme_weight
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.records.brief import Experience, PartName
 from aquatempo.records.moves import Move, MoveKind, Plane
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief
 from aquatempo.records.rhythm import EnergyLevel
 
@@ -43,6 +44,7 @@ _INVOLVED = {
 }
 _NEW, _NEW_BEYOND, _THEME, _AVOID, _DULL = 4, 30, 9, 60, 6
 _LONELY, _UNREACHED, _PLANE_MISSING, _ONE_SIDED_PLANE, _UNOPPOSED = 12, 30, 16, 6, 4
+_ONE_DEPTH = 25  # a move of one depth only, in a class for both
 _NEAR_RPE = 0.75
 _JITTER = 3  # another seed, another choice among near equals
 _BIG_HOPS = {Experience.FIRST_WEEK: 0, Experience.BEGINNERS: 0, Experience.REGULAR: 1}
@@ -113,6 +115,7 @@ def choose_repertoire(
         cost += _NEW if key not in known and known else 0
         cost -= round(_THEME * theme_weight(brief.themes, move))
         cost += _AVOID if key in avoid else 0
+        cost += _ONE_DEPTH if brief.twin and len(move.depths) < len(ClassDepth) else 0
         cost += _DULL if move.key in ("walk", "shuffle") and limits.rpe[1] > 13.0 else 0
         cost += _hash(key, effort.seed, place) % (_JITTER + 1)
         terms.append(cost * taken[key])

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.planning.moves.structure import Design
+from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.songs.sections import Role
-from aquatempo.records.moves import MoveKind
+from aquatempo.records.moves import MoveForm, MoveKind
+from aquatempo.records.plan import Block
 
-__all__ = ["Slot", "slots_of"]
+__all__ = ["Kept", "Slot", "slots_of"]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A block that stays as it is, with the form that the catalogue makes of it."""
+
+    block: Block
+    form: MoveForm
 
 
 @dataclass(frozen=True)
@@ -18,7 +27,8 @@ class Slot:
 
     wanted: effort [Borg]; bridge: counts of what lies before it that carries no move; seconds:
     how long it lasts [s]. tail: counts that a holding move takes over after it, to the end.
-    only: kinds of moves that may fill it, empty for the part's usual ones.
+    only: kinds of moves that may fill it, empty for the part's usual ones. kept: the block
+    that it is, whatever else would be better.
     """
 
     phrase: int
@@ -35,6 +45,7 @@ class Slot:
     plain: bool = False
     tail: int = 0
     only: tuple[MoveKind, ...] = ()
+    kept: Kept | None = None
 
 
 def slots_of(
@@ -45,16 +56,20 @@ def slots_of(
     beat_s: float,
     tail: int = 0,
     resting: frozenset[int] = frozenset(),
+    kept: Mapping[int, Sequence[Kept | int]] | None = None,
 ) -> list[Slot]:
     """Return the slots of a song. phrases: indexes in the track of the design's rows.
 
     wanted: effort of each row [Borg]; bridges: counts before each; beat_s [s]; tail: counts
-    after the last; resting: places in which the class rests.
+    after the last; resting: places in which the class rests. kept: of some phrases, the
+    blocks that stay and the counts between them that are free.
     """
     found: list[Slot] = []
+    fresh = _Fresh(design)
     for row, slices in enumerate(design.slices):
+        parts = (kept or {}).get(phrases[row])
         offset = 0
-        for one in slices:
+        for one, block in fresh.parted(slices, parts):
             found.append(
                 Slot(
                     phrase=phrases[row],
@@ -65,14 +80,41 @@ def slots_of(
                     place=one.place,
                     tie=one.tie,
                     turn=one.turn,
-                    role=design.roles[one.place],
+                    role=design.roles[slices[0].place],
                     seconds=one.counts * beat_s,
                     pyramid=one.pyramid,
                     plain=one.plain,
                     only=(MoveKind.HOLDING,) if one.place in resting else (),
+                    kept=block,
                 )
             )
             offset += one.counts
     if found and tail:
         found[-1] = replace(found[-1], tail=tail)
     return found
+
+
+class _Fresh:
+    """Places and ties that no slice of a design has yet."""
+
+    def __init__(self, design: Design) -> None:
+        ties = [one.tie for row in design.slices for one in row]
+        self.place, self.tie = design.places, max(ties, default=-1) + 1
+
+    def parted(
+        self, slices: Sequence[Slice], parts: Sequence[Kept | int] | None
+    ) -> list[tuple[Slice, Kept | None]]:
+        """Return the slices of a phrase, parted anew where blocks in it are kept."""
+        if parts is None:
+            return [(one, None) for one in slices]
+        found: list[tuple[Slice, Kept | None]] = []
+        for part in parts:
+            if isinstance(part, int):
+                one = replace(slices[0], counts=part, tie=self.tie, pyramid=False)
+                found.append((one, None))
+            else:
+                one = Slice(part.block.counts, self.place, self.tie)
+                found.append((one, part))
+                self.place += 1
+            self.tie += 1
+        return found

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 __all__ = [
+    "NOT_FOR_BOTH",
     "QUIET",
     "Offer",
     "Picked",
@@ -47,6 +48,7 @@ _MISSING = {
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
 _UNSUITABLE = 2500
+NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
 _FAR_TENTHS = 10**7
 _FAR_BPM = 40.0  # further than this from its range no part takes a song
 

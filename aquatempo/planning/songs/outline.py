@@ -9,6 +9,7 @@ from aquatempo.class_shape import Part, class_shape
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
+    NOT_FOR_BOTH,
     QUIET,
     Offer,
     Picked,
@@ -18,9 +19,18 @@ from aquatempo.planning.songs.choice import (
     pick_tracks,
     silent_cost,
 )
+from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.stretches import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
-from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.planning.turns import cut_for_intervals, first_counts
+from aquatempo.records.plan import (
+    Brief,
+    IntervalUnit,
+    LeftOut,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
 from aquatempo.units import clock
@@ -60,11 +70,17 @@ def outline_class(
         brief = replace(brief, minutes=round(seconds / 60.0, 1), parts=())
     parts = class_shape(brief)
     task = task_for(songs, parts, brief, palette, all_once)
+    if brief.twin and not all_once:
+        task = for_both(task, songs, parts, brief, palette)
     result = pick_tracks(task, Effort(effort.seed, _TRACK_WORK * effort.work))
     if result is None:
         return None
     picked, silent, solved = result
     found, notes = _lay(songs, parts, picked, silent)
+    timed = brief.intervals is not None and brief.intervals.unit is IntervalUnit.SECONDS
+    if timed and not all_once:
+        found, more = _by_the_clock(found, songs, picked, task, parts, brief)
+        notes += more
     if all_once:
         often = f"each of the {len(songs)} tracks is played whole, once"
         notes.insert(0, f"{often}: the class lasts as long as they do")
@@ -93,6 +109,30 @@ def task_for(
         most_s=1e5 if all_once else sum(wanted) + _OVER_SECONDS,
         all_once=all_once,
     )
+
+
+def for_both(
+    task: TrackTask, songs: Sequence[Song], parts: Sequence[Part], brief: Brief, palette: Palette
+) -> TrackTask:
+    """Return a track problem in which a song costs what it costs at both depths."""
+    other = twin_brief(brief)
+    its_parts = tuple(
+        replace(part, tempo_bpm=part.tempo_bpm if part.own_range else own.tempo_bpm)
+        for part, own in zip(parts, _alike(class_shape(other), parts), strict=True)
+    )
+    its_palette = Palette(other, palette.tempos_bpm, palette.source.at(brief.depth))
+    its = offers_for(songs, its_parts, other, its_palette.suiting)
+    price = {(offer.song, offer.part): offer.cost for offer in its}
+    offers = tuple(
+        replace(offer, cost=offer.cost + price.get((offer.song, offer.part), NOT_FOR_BOTH))
+        for offer in task.offers
+    )
+    return replace(task, offers=offers)
+
+
+def _alike(its: Sequence[Part], parts: Sequence[Part]) -> list[Part]:
+    by_name = {part.name: part for part in its}
+    return [by_name.get(part.name, part) for part in parts]
 
 
 def _least_s(part: Part) -> float:
@@ -130,6 +170,53 @@ def _lay(
         elif not mine and part.name is not PartName.STRETCH:
             notes.append(f"{part.name}: no music is left for it")
     return found, notes
+
+
+def _by_the_clock(
+    tracks: Sequence[PlannedTrack],
+    songs: Sequence[Song],
+    picked: Sequence[Picked],
+    task: TrackTask,
+    parts: Sequence[Part],
+    brief: Brief,
+) -> tuple[list[PlannedTrack], list[str]]:
+    """Return the tracks with those of timed intervals cut where a set ends, as many as it takes.
+
+    Songs that nothing else needs are added until all sets are in; what is still missing is
+    told.
+    """
+    intervals = brief.intervals
+    assert intervals is not None
+    place = next(i for i, part in enumerate(parts) if part.name is PartName.INTERVALS)
+    used = {one.offer.song for one in picked}
+    mine = [one.offer for one in picked if one.offer.part == place]
+    spare = sorted(
+        (offer for offer in task.offers if offer.part == place and offer.song not in used),
+        key=lambda offer: (offer.cost, offer.song),
+    )
+    found: list[PlannedTrack] = []
+    done = 0
+    for offer in [*mine, *spare]:
+        if done >= 2 * intervals.sets:
+            break
+        song = songs[offer.song]
+        whole = _planned(song, parts[place], offer, song.ends[0])
+        tempo = whole.tempo_bpm * whole.speed
+        total = sum(phrase.counts for phrase in whole.phrases)
+        counts, turns = cut_for_intervals(total, tempo, intervals, done)
+        if turns:
+            found.append(replace(whole, phrases=first_counts(whole.phrases, counts)))
+            done += turns
+    notes = []
+    if done < 2 * intervals.sets:
+        short = intervals.sets - done // 2
+        notes.append(f"intervals: {short} of {intervals.sets} sets are missing, for want of music")
+    before = [track for track in tracks if track.part != PartName.INTERVALS.value]
+    at = next(
+        (i for i, track in enumerate(tracks) if track.part == PartName.INTERVALS.value),
+        len(before),
+    )
+    return [*before[:at], *found, *before[at:]], notes
 
 
 def _planned(song: Song, part: Part, offer: Offer, end: int) -> PlannedTrack:
