@@ -29,18 +29,34 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from aquatempo.documents.move_requests import parse_moves
 from aquatempo.documents.people import read_group, read_pool
+from aquatempo.documents.wishes import (
+    flag,
+    read_band,
+    read_banned,
+    read_course,
+    read_favourites,
+    read_level,
+    read_moves,
+    read_rpe,
+    read_rules_table,
+    read_songs,
+    read_themes,
+)
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.moves import Catalogue, catalogue
-from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import (
+from aquatempo.records.brief import (
     Brief,
     BuildWay,
+    Experience,
     Intervals,
     IntervalUnit,
     PartBrief,
     PartName,
+    Rules,
 )
+from aquatempo.records.people import ClassDepth
 from aquatempo.tomltext.lines import Place, TomlText
 from aquatempo.tomltext.values import (
     choice,
@@ -58,7 +74,15 @@ __all__ = ["BriefFile", "brief_from_table", "read_brief", "read_brief_text"]
 _KEYS = (
     *("title", "minutes", "depth", "build", "range_floor", "jump_minutes", "free_speed"),
     *("most_speed", "language", "seed", "allowed_moves", "banned_moves", "known_moves"),
-    *("equipment", "pool", "group", "parts", "intervals", "names", "signs"),
+    *("equipment", "pool", "group", "parts", "intervals", "names", "signs", "rpe"),
+    *("max_impact", "max_level", "banned", "allow", "wanted_moves", "known_forms", "themes"),
+    *("songs", "favourites", "course", "rules", "songs_used", "endings_used"),
+)
+_PART_KEYS = (
+    *("name", "minutes", "tempo", "build", "rpe", "max_impact", "max_level", "locked"),
+)
+_GROUP_KEYS = (
+    *("size", "women", "heights", "ages", "masses", "intensity", "notes", "experience"),
 )
 _BOTH = "both"
 _USUAL = Brief()
@@ -113,9 +137,23 @@ def brief_from_table(toml: TomlText, place: Place, source: Catalogue | None = No
         parts=parts,
         intervals=_intervals(toml, (*place, "intervals")),
         build=BuildWay(choice(toml, (*place, "build"), BuildWay, _USUAL.build)),
-        allowed_moves=_moves(toml, (*place, "allowed_moves"), known),
-        banned_moves=_moves(toml, (*place, "banned_moves"), known),
-        known_moves=_moves(toml, (*place, "known_moves"), known),
+        allowed_moves=read_moves(toml, (*place, "allowed_moves"), known),
+        banned_moves=read_moves(toml, (*place, "banned_moves"), known),
+        known_moves=read_moves(toml, (*place, "known_moves"), known),
+        wanted_moves=read_moves(toml, (*place, "wanted_moves"), known),
+        known_forms=_forms(toml, (*place, "known_forms"), known),
+        rpe=read_rpe(toml, (*place, "rpe")),
+        max_impact=read_band(toml, (*place, "max_impact")),
+        max_level=read_level(toml, (*place, "max_level")),
+        banned=read_banned(toml, (*place, "banned")),
+        allow=read_banned(toml, (*place, "allow")),
+        themes=read_themes(toml, (*place, "themes")),
+        songs=read_songs(toml, (*place, "songs")),
+        favourites=read_favourites(toml, (*place, "favourites"), known),
+        course=read_course(toml, (*place, "course")),
+        rules=_rules(toml, (*place, "rules"), known),
+        songs_used=_used(toml, (*place, "songs_used")),
+        endings_used=_used(toml, (*place, "endings_used")),
         equipment=texts(toml, (*place, "equipment")),
         move_names=_own_words(toml, (*place, "names"), known),
         move_signs=_own_words(toml, (*place, "signs"), known),
@@ -139,11 +177,7 @@ def brief_from_table(toml: TomlText, place: Place, source: Catalogue | None = No
 def _with_people(brief: Brief, toml: TomlText, place: Place) -> Brief:
     at = (*place, "pool")
     pool = keys(toml, at, ("depth", "temperature", "salinity", "space"))
-    given = keys(
-        toml,
-        (*place, "group"),
-        ("size", "women", "heights", "ages", "masses", "intensity", "notes"),
-    )
+    given = keys(toml, (*place, "group"), _GROUP_KEYS)
     deep = brief.depth is ClassDepth.DEEP
     try:
         water = read_pool(_as_text(pool.get("depth")), None, deep=deep)
@@ -186,7 +220,13 @@ def _with_people(brief: Brief, toml: TomlText, place: Place) -> Brief:
         pool=replace(water, temperature_c=warmth, salinity_g_kg=salt, space_m2=space),
         group=group,
         group_notes=texts(toml, (*at, "notes")),
+        experience=_experience(toml, (*at, "experience")),
     )
+
+
+def _experience(toml: TomlText, place: Place) -> Experience | None:
+    found = choice(toml, place, ("", *Experience), "")
+    return Experience(found) if found else None
 
 
 def _as_text(value: object) -> str | None:
@@ -214,7 +254,7 @@ def _parts(toml: TomlText, place: Place) -> tuple[PartBrief, ...]:
     parts: list[PartBrief] = []
     for index in range(len(given)):
         at = (*place, index)
-        keys(toml, at, ("name", "minutes", "tempo", "build"))
+        keys(toml, at, _PART_KEYS)
         name = PartName(choice(toml, (*at, "name"), PartName, None))
         if parts and list(PartName).index(name) <= list(PartName).index(parts[-1].name):
             order = ", ".join(PartName)
@@ -222,7 +262,18 @@ def _parts(toml: TomlText, place: Place) -> tuple[PartBrief, ...]:
         own = choice(toml, (*at, "build"), BuildWay, "") if "build" in given[index] else ""
         tempo = span(toml, (*at, "tempo"), *_TEMPO_BPM, "bpm") if "tempo" in given[index] else None
         minutes = number(toml, (*at, "minutes"), 0.5, 120, "min", None)
-        parts.append(PartBrief(name, minutes, tempo, BuildWay(own) if own else None))
+        parts.append(
+            PartBrief(
+                name=name,
+                minutes=minutes,
+                tempo_bpm=tempo,
+                build=BuildWay(own) if own else None,
+                rpe=read_rpe(toml, (*at, "rpe")),
+                max_impact=read_band(toml, (*at, "max_impact")),
+                max_level=read_level(toml, (*at, "max_level")),
+                locked=flag(toml, (*at, "locked")),
+            )
+        )
     return tuple(parts)
 
 
@@ -243,14 +294,32 @@ def _intervals(toml: TomlText, place: Place) -> Intervals | None:
     return Intervals(work, rest, sets, unit)
 
 
-def _moves(toml: TomlText, place: Place, known: Catalogue) -> tuple[str, ...]:
+def _forms(
+    toml: TomlText, place: Place, known: Catalogue
+) -> tuple[tuple[str, str, str], ...]:
+    """Return variations that the class knows, written as moves are typed: jack+hands=open."""
     found = []
-    for index, name in enumerate(texts(toml, place)):
+    for index, told in enumerate(texts(toml, place)):
         try:
-            found.append(known.move(name).key)
+            (request,) = parse_moves([told], known)
         except InputError as exc:
             raise toml.error((*place, index), str(exc)) from exc
+        found += [(request.move.key, f.value, key) for f, key in request.variation.changes]
     return tuple(dict.fromkeys(found))
+
+
+def _rules(toml: TomlText, place: Place, known: Catalogue) -> Rules | None:
+    if value_at(toml, place) is None:
+        return None
+    return read_rules_table(toml, place, known)
+
+
+def _used(toml: TomlText, place: Place) -> tuple[tuple[str, int], ...]:
+    """Return what earlier classes used, each with how many weeks ago."""
+    given = table(toml, place)
+    return tuple(
+        (name, int(number(toml, (*place, name), 0, 520, "weeks ago"))) for name in given
+    )
 
 
 def _own_words(toml: TomlText, place: Place, known: Catalogue) -> tuple[tuple[str, str], ...]:

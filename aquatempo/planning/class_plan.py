@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from aquatempo.class_shape import Part
+from aquatempo.class_shape.parts import Part
 from aquatempo.class_shape.limits import Limits
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.blocks.filling import Filled, Music, fill

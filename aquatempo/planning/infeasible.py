@@ -10,10 +10,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
-from aquatempo.class_shape import class_shape, interval_seconds
+from aquatempo.class_shape.parts import class_shape, interval_seconds
 from aquatempo.errors import InfeasibleError
 from aquatempo.feasibility import thresholds
 from aquatempo.planning.moves.palette import Palette, usual_kinds
+from aquatempo.planning.asks import asks_of
 from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import pick_tracks
 from aquatempo.planning.songs.outline import LEAST_SHARE, task_for
@@ -261,64 +262,32 @@ def _too_few(
     lines: Lines,
 ) -> InfeasibleError:
     brief = palette.brief
-    without: dict[str, Brief] = {}
-    told: dict[str, str] = {}
-    if brief.allowed_moves:
-        without["allowed_moves"] = replace(brief, allowed_moves=())
-        told["allowed_moves"] = f"allowed_moves = {', '.join(brief.allowed_moves)}"
-    if brief.banned_moves:
-        without["banned_moves"] = replace(brief, banned_moves=())
-        told["banned_moves"] = f"banned_moves = {', '.join(brief.banned_moves)}"
-    without["range_floor"] = replace(brief, range_floor=0.5)
-    told["range_floor"] = f"range_floor = {brief.range_floor:g}"
-    fields = {"allowed_moves": "allowed_moves", "banned_moves": "banned_moves"}
+    asks = {ask.key: ask for ask in asks_of(brief)}
 
-    def moves_left(on: frozenset[str]) -> int:
-        looser = brief
-        for ask in set(without) - on:
-            name = fields.get(ask, "range_floor")
-            looser = replace(looser, **{name: getattr(without[ask], name)})
+    def moves_left(looser: Brief) -> int:
         other = Palette(looser, [tempo_bpm], palette.source)
         return len(other.starts(other.of(*kinds), tempo_bpm))
 
-    asks = list(without)
-    clash = least_clash(asks, lambda on: moves_left(on) < LEAST_MOVES)
-    clashes = [_told(ask, told[ask], lines) for ask in clash]
+    def fails(on: frozenset[str]) -> bool:
+        looser = brief
+        for key in asks:
+            if key not in on:
+                looser = asks[key].without(looser)
+        return moves_left(looser) < LEAST_MOVES
+
+    clash = least_clash(list(asks), fails)
+    clashes = [_told(asks[key].line, asks[key].text, lines) for key in clash]
     pool = f"{brief.pool.depth_m:g} m of water"
     clashes.append(f"{track.title} at {tempo_bpm:.0f} bpm in {pool}, {brief.depth.value}")
-    return InfeasibleError(clashes, _remedy(palette, kinds, tempo_bpm, clash, moves_left, asks))
-
-
-def _remedy(
-    palette: Palette,
-    kinds: Sequence[MoveKind],
-    tempo_bpm: float,
-    clash: Sequence[str],
-    moves_left: Callable[[frozenset[str]], int],
-    asks: Sequence[str],
-) -> str:
-    brief = palette.brief
-    helping = [ask for ask in clash if moves_left(frozenset(asks) - {ask}) >= LEAST_MOVES]
-    if "range_floor" in helping:
-        lower = brief.range_floor
-        while lower > 0.5:
-            lower = round(lower - 0.01, 2)
-            other = Palette(replace(brief, range_floor=lower), [tempo_bpm], palette.source)
-            if len(other.starts(other.of(*kinds), tempo_bpm)) >= LEAST_MOVES:
+    remedies = []
+    for key in clash:
+        for looser, words in asks[key].looser(brief, palette.source.moves):
+            if moves_left(looser) >= LEAST_MOVES:
+                remedies.append(words)
                 break
-        floor = f"range_floor = {lower:g}"
-    else:
-        floor = ""
-    for ask, verb in (("banned_moves", "take out of banned_moves"), ("allowed_moves", "allow")):
-        if ask in helping:
-            other = Palette(replace(brief, **{ask: ()}), [tempo_bpm], palette.source)  # type: ignore[arg-type]
-            have = palette.starts(palette.of(*kinds), tempo_bpm)
-            more = [key for key in other.starts(other.of(*kinds), tempo_bpm) if key not in have]
-            names = " and ".join(more[: LEAST_MOVES - len(have)])
-            return f"Least change: {verb} {names}" + (f", or {floor}." if floor else ".")
-    if floor:
-        return f"Least change: {floor}."
-    return "Take a slower song, or another place in the pool."
+    if not remedies:
+        return InfeasibleError(clashes, "Take a slower song, or another place in the pool.")
+    return InfeasibleError(clashes, f"Least change: {', or '.join(remedies[:2])}.")
 
 
 def _told(ask: str, text: str, lines: Lines) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from aquatempo.class_shape import Part, class_shape
+from aquatempo.class_shape.parts import Part, class_shape
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.class_plan import WORK, Progress, Wishes, fill_class
 from aquatempo.planning.infeasible import Lines

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from aquatempo.class_shape import class_shape
+from aquatempo.class_shape.parts import class_shape
 from aquatempo.moves.tags import BIG_HOP_M
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PlannedTrack

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
-from aquatempo.class_shape import Part
+from aquatempo.class_shape.parts import Part
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
 from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-from aquatempo.class_shape import Part
+from aquatempo.class_shape.parts import Part
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.planning.songs.stretches import Song
 from aquatempo.records.plan import Brief, PartName
