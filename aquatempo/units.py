@@ -19,9 +19,11 @@ __all__ = [
     "movements_per_minute",
     "parse_length_m",
     "parse_mass_kg",
+    "parse_number",
     "parse_span",
     "parse_temperature_c",
     "parse_time_s",
+    "percent",
     "seconds_per_beat",
     "tempo_for_cadence_bpm",
 ]
@@ -152,13 +154,37 @@ def parse_time_s(text: str, name: str = "time") -> float:
     )
 
 
-def clock(time_s: float) -> str:
-    """Return a time [s] as minutes and whole seconds begun, as a clock shows it.
+def clock(time_s: float, tenths: bool = False) -> str:
+    """Return a time [s] as minutes and seconds begun, as a clock shows it; tenths: these too.
 
-    >>> clock(64.6)
-    '1:04'
+    >>> clock(64.67), clock(64.67, tenths=True)
+    ('1:04', '1:04.6')
     """
-    return f"{int(time_s) // 60}:{int(time_s) % 60:02d}"
+    begun = int(time_s * 10 + 1e-6)
+    shown = f"{begun // 600}:{begun // 10 % 60:02d}"
+    return f"{shown}.{begun % 10}" if tenths else shown
+
+
+def percent(share: float) -> str:
+    """Return a share 0 to 1 as whole percent.
+
+    >>> percent(0.954)
+    '95 %'
+    """
+    return f"{100 * share:.0f} %"
+
+
+def parse_number(text: str, name: str = "value") -> float:
+    """Return a plain number from text, with a point or a comma: ``65``, ``1,5``.
+
+    text: as typed. name: as errors tell it. Raises InputError.
+
+    >>> parse_number("1,5")
+    1.5
+    """
+    if not re.fullmatch(_NUMBER, text.strip()):
+        raise InputError(f"{name} {text!r}: needs a number, such as 65")
+    return _number(text.strip())
 
 
 def parse_span(text: str, name: str = "range") -> tuple[str, str]:

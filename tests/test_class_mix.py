@@ -12,7 +12,7 @@ import webvtt
 from song_making import FORM, RATE_HZ, make_class, make_planned, make_song, onsets_s
 
 from aquatempo import audio
-from aquatempo.deck.mix import Placed, merge_timelines, place_tracks
+from aquatempo.deck.mix import MixPlace, merge_timelines, place_tracks
 from aquatempo.exports.json_text import read_cue_json
 from aquatempo.moves import catalogue
 from aquatempo.records.cues import CueOptions, CueTimeline
@@ -34,7 +34,7 @@ class Mixed:
             tracks.append(make_planned(song, speed))
         self.plan: ClassPlan = make_class(*tracks)
         self.timelines = timelines_of(self.plan, catalogue(), CueOptions())
-        self.placed: tuple[Placed, ...] = place_tracks(self.timelines)
+        self.placed: tuple[MixPlace, ...] = place_tracks(self.timelines)
         options = ExportOptions(only=(), songs=("mix",), sound="wav")
         export_class(self.plan, str(folder / "out"), catalogue(), options)
         self.folder = folder / "out/with_song"

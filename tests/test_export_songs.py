@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from song_making import RATE_HZ, make_class, make_planned, make_song, onsets_s
 
 from aquatempo import audio
-from aquatempo.deck.rehearsal import track_stems, write_rehearsal
+from aquatempo.deck.rehearsal_files import track_stems, write_rehearsal
 from aquatempo.errors import InputError
 from aquatempo.exports.json_text import read_cue_json
 from aquatempo.moves import catalogue

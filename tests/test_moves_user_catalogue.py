@@ -110,19 +110,19 @@ def test_without_a_file_the_packaged_catalogue_is_shared() -> None:
         ('arms = "curl"', 'arms = "curls"', "arms =", "'curls': needs one of breaststroke, curl"),
         ('start = "feet together"', 'start = "together"', "start =", "needs one of feet together"),
         ('limits = "little"', 'limit = "little"', "limits =", "unknown key 'limit'"),
-        ("flight_m = 0.02", 'flight_m = "2 cm"', "flight_m", "needs a number, without quotes"),
+        ("flight_m = 0.02", 'flight_m = "2 cm"', "flight_m", "needs 0 to 0.4 m (without quotes?)"),
         ("flight_m = 0.02", "flight_m = 2", "flight_m", "needs 0 to 0.4"),
         (
             "from_deg = 0, to_deg = 30",
             "from_deg = 30, to_deg = 0",
-            "swings = [",
+            "{ joint",
             "did you mean ext",
         ),
-        ("to_deg = 30", "to_deg = 130", "swings = [", "needs -30 to 120"),
+        ("to_deg = 30", "to_deg = 130", "{ joint", "needs -30 to 120"),
         (
             'joint = "hip", action = "flexion"',
             'joint = "hip", action = "rotation"',
-            "swings",
+            "{ joint",
             "no rot",
         ),
         ("back = true", "back = 1", "back =", "needs true or false"),
@@ -154,7 +154,7 @@ def test_what_is_wrong_is_named_on_its_line(old: str, new: str, at: str, needs: 
 def test_a_missing_key_names_the_move() -> None:
     """A new move without a needed key is refused at its table."""
     error = refused('lever = "short"\n', "")
-    assert "'heel-tap' needs the key 'lever'" in str(error)
+    assert "no lever: needs lever = one of long, short, body" in str(error)
     assert error.line == line_of("[moves.heel-tap]")
 
 

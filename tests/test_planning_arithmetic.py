@@ -13,7 +13,7 @@ from aquatempo.planning.blocks.leads import MOST_IN_A_ROW, balanced_leads
 from aquatempo.planning.moves.move_costs import involved
 from aquatempo.planning.moves.runs import places_of, pyramid_counts
 from aquatempo.planning.songs.order import in_order
-from aquatempo.planning.songs.stretches import counted_by_clock
+from aquatempo.planning.songs.song import counted_by_clock
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import (
     Brief,

@@ -11,7 +11,7 @@ from plan_mutations import WAYS, Broken
 
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.review import Severity
-from aquatempo.review.reviewing import review_plan
+from aquatempo.review.plan_review import review_plan
 
 SEEDS = range(50)
 HOT_SEEDS = range(0, 50, 5)  # another temperature is another pool to compute: fewer will do

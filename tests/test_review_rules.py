@@ -17,7 +17,7 @@ from aquatempo.records.plan import Block, Brief, ClassPlan, PartBrief, PartName,
 from aquatempo.records.plan import PlannedPhrase as Phrase
 from aquatempo.records.review import CallLoad, Fault, Finding, Severity
 from aquatempo.records.rhythm import PhraseKind
-from aquatempo.review.reviewing import review_plan
+from aquatempo.review.plan_review import review_plan
 
 JACK = Block(32, "jack")
 MAIN = PartBrief(PartName.MAIN, 3.0, (100.0, 150.0))

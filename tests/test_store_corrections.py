@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.records.corrections import BridgeMark, Corrections
-from aquatempo.store.corrections import (
+from aquatempo.store.correction_files import (
     forget_corrections,
     load_corrections,
     merge_corrections,
@@ -71,8 +71,12 @@ def test_own_words_and_file_name_stay() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("shift_beats = -1", "shift_beats = 'one'", "corrections.shift_beats 'one': needs a whole"),
-        ("shift_beats", "shift_beat", "corrections.shift_beat: unknown; known here: tempo_factor"),
+        ("shift_beats = -1", "shift_beats = 'one'", "line 9: shift_beats 'one': needs -4096 to"),
+        (
+            "shift_beats",
+            "shift_beat",
+            "line 9: unknown key 'shift_beat'; known here: tempo_factor",
+        ),
         ("[corrections]", "[corrections", "line 7: not valid TOML: "),
     ],
 )

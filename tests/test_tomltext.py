@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-import pytest
+import json
+from collections.abc import Callable
+from enum import StrEnum
 
-from aquatempo.errors import TextFileError
-from aquatempo.tomltext.lines import TomlText
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from aquatempo.errors import InputError, TextFileError
+from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.tomltext.positions import Place, TomlText
 
 TEXT = """\
 title = "Lindenbad"   # a comment with = and [brackets]
@@ -34,6 +41,9 @@ text = "a"
 text = "b"
 [[tracks.notes]]
 text = "c"
+
+[deep.er]
+"a key".b = { c = 1 }
 """
 
 
@@ -45,11 +55,14 @@ text = "c"
         (("pool", "missing"), 3),
         (("tracks", 0, "title"), 11),
         (("tracks", 0, "phrases"), 12),
-        (("tracks", 0, "phrases", 1), 12),
+        (("tracks", 0, "phrases", 1), 14),
         (("tracks", 0, "notes", 0, "text"), 18),
         (("tracks", 1, "title"), 21),
         (("tracks", 1, "notes", 1, "text"), 26),
         (("nothing",), None),
+        (("deep",), 28),
+        (("deep", "er"), 28),
+        (("deep", "er", "a key", "b", "c"), 29),
     ],
 )
 def test_each_value_is_found_on_its_line(place: tuple[str | int, ...], line: int | None) -> None:
@@ -64,8 +77,103 @@ def test_bad_syntax_names_file_and_line() -> None:
     assert caught.value.line == 2
 
 
-def test_an_unknown_key_is_named_with_those_that_are_known() -> None:
-    """A misspelt key is refused where it stands."""
-    text = TomlText("class.toml", "[pool]\ndepth = 1\n")
-    with pytest.raises(TextFileError, match=r"line 2: unknown key 'depth'; known here: depth_m"):
-        text.check_keys(("pool",), text.data["pool"], ("depth_m",))
+def test_braces_in_texts_and_comments_are_no_items() -> None:
+    """Items of a list are told by their own braces, wherever others stand."""
+    text = 'blocks = [ # { no\n  { words = "{ no }" },\n  { vary = { a = 1 } }, { b = 2 },\n]\n'
+    toml = TomlText("p", text)
+    assert [toml.line_of(("blocks", index)) for index in range(3)] == [2, 3, 3]
+    assert toml.line_of(("blocks", 1, "vary", "a")) == 3
+
+
+@st.composite
+def documents(draw: st.DrawFn) -> tuple[str, dict[Place, int]]:
+    """Draw a text of tables, some repeated, and the line of each key that was written."""
+    lines: list[str] = []
+    places: dict[Place, int] = {}
+    seen: dict[str, int] = {}
+    names = st.sampled_from(["a", "b", "a b", "c.d", "é", '"'])
+    values = st.sampled_from(["1", '"x # y"', "[\n 1, # [\n 2,\n]", '"""\n[a]\n"""', "{ a = [1] }"])
+    for number in range(draw(st.integers(0, 4))):
+        table, repeated = f"t{number}", draw(st.booleans())
+        for _ in range(draw(st.integers(1, 3)) if repeated else 1):
+            lines += ["# a comment [x]", f"[[{table}]]" if repeated else f"[{table}]"]
+            holder: Place = (table, seen.get(table, 0)) if repeated else (table,)
+            seen[table] = seen.get(table, 0) + 1
+            for name in draw(st.lists(names, unique=True, max_size=4)):
+                places[*holder, name] = len("\n".join(lines).split("\n")) + 1
+                lines.append(f"{json.dumps(name, ensure_ascii=False)} = {draw(values)}")
+    return "\n".join(lines), places
+
+
+@given(documents())
+def test_every_key_is_found_however_it_is_written(made: tuple[str, dict[Place, int]]) -> None:
+    """Quoted keys, repeated tables, lists and texts over several lines: each key has its line."""
+    text, places = made
+    toml = TomlText("any.toml", text)
+    assert {place: toml.line_of(place) for place in places} == places
+
+
+TABLE = """\
+words = 5
+size = "big"
+share = 1.5
+half = 0.5
+truth = 1
+kind = "frog"
+kinds = ["one", "one"]
+range = "9-3"
+times = [1.0, "x"]
+inside = 3
+rows = [1]
+"""
+
+
+class Kind(StrEnum):
+    """Two names."""
+
+    ONE = "one"
+    TWO = "two"
+
+
+@pytest.mark.parametrize(
+    ("read", "line", "problem"),
+    [
+        (lambda t: t.text("words"), 1, "words 5: needs text in quotes"),
+        (lambda t: t.text("none"), None, "no none: needs none = text"),
+        (lambda t: t.texts("words"), 1, 'words 5: needs a list of texts, such as ["a", "b"]'),
+        (lambda t: t.number("size", 0, 9, "m"), 2, "size 'big': needs 0 to 9 m"),
+        (lambda t: t.number("share", 0, 1), 3, "share 1.5: needs 0 to 1"),
+        (lambda t: t.number("truth", 2, 3, "m"), 5, "truth 1: needs 2 to 3 m"),
+        (lambda t: t.whole("half", 0, 3), 4, "half 0.5: needs a whole number"),
+        (lambda t: t.flag("truth"), 5, "truth 1: needs true or false"),
+        (lambda t: t.word("kind", ("", "toad")), 6, "kind 'frog': needs one of \"\", toad"),
+        (lambda t: t.choice("kind", Kind), 6, "kind 'frog': needs one of one, two"),
+        (lambda t: t.choices("kinds", Kind), 7, "kinds needs at least one of, each once: one, two"),
+        (lambda t: t.span("range", 0, 9, "m"), 8, 'needs a range of 0 to 9 m, as "0-9"'),
+        (lambda t: t.numbers("times", 0, 9, "s"), 9, "times 'x': needs 0 to 9 s"),
+        (lambda t: t.table("inside"), 10, "inside 3: needs a table of keys, as [inside]"),
+        (lambda t: t.tables("rows"), 11, "rows: needs a list of tables, as [[rows]]"),
+        (lambda t: t.know(("words", "size")), 3, "unknown key 'share'; known here: words, size"),
+    ],
+)
+def test_a_value_that_does_not_fit_is_told_with_its_line(
+    read: Callable[[TomlTable], object], line: int | None, problem: str
+) -> None:
+    """Each getter says where, what was seen and what is needed."""
+    with pytest.raises(TextFileError) as caught:
+        read(read_toml("class.toml", TABLE))
+    assert (caught.value.line, problem in caught.value.problem) == (line, True), caught.value
+
+
+def test_errors_of_others_get_the_line_of_their_value() -> None:
+    """What an InputError inside ``naming`` says is told at the line of the key."""
+    table = read_toml("class.toml", TABLE)
+    with pytest.raises(TextFileError, match=r"class\.toml, line 8: so not"), table.naming("range"):
+        raise InputError("so not")
+
+
+def test_a_table_over_another_keeps_its_own_lines() -> None:
+    """Values of the table below hold where the upper one is silent; lines are the upper one's."""
+    table = read_toml("own.toml", TABLE).over({"words": "below", "more": "from below"})
+    assert (table.text("more"), table.data["words"]) == ("from below", 5)
+    assert table.line_of("words") == 1

@@ -43,8 +43,14 @@ def test_without_phrases_a_sheet_counts_in_thirty_twos() -> None:
     [
         ('length = "3:20"', "no tempo_bpm: needs tempo_bpm = 30 to 300 bpm"),
         ("tempo_bpm = -4\nlength = 60", "line 1: tempo_bpm -4: needs 30 to 300 bpm"),
-        ("tempo_bpm = 120\nlength = 'long'", "line 2: length .long.: needs minutes and seconds"),
-        ("tempo_bpm = 120\nlength = 60\nphrases = [32, 0]", "line 3: counts 0: needs a whole"),
+        (
+            "tempo_bpm = 120\nlength = 'long'",
+            "line 2: length .long.: needs seconds .83.5. or minutes and seconds",
+        ),
+        (
+            "tempo_bpm = 120\nlength = 60\nphrases = [32, 0]",
+            "line 3: counts 0: needs 1 to 4096 counts",
+        ),
         (
             "tempo_bpm = 120\nlength = 20\nphrases = [32, 32]",
             "phrases take 64 counts but the track",

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from aquatempo.audio.loudness import LoudnessMeter, loudness_lufs
     from aquatempo.audio.mixing import crossfade, ducking_gain, fade, place_sounds
     from aquatempo.audio.peaks import limit, limit_blocks, true_peak_dbtp
-    from aquatempo.audio.rehearsal import RehearsalStems, level_to, rehearsal_stems
     from aquatempo.audio.speech import can_speak, speak
+    from aquatempo.audio.stems import RehearsalStems, level_to, rehearsal_stems
     from aquatempo.audio.stretching import stretch, stretched_frames
     from aquatempo.audio.writing import FORMATS, ceiling_before_coding, write_audio, write_blocks
 
@@ -69,7 +69,7 @@ _HOME = {
     "Click": "clicks",
     "FORMATS": "writing",
     "LoudnessMeter": "loudness",
-    "RehearsalStems": "rehearsal",
+    "RehearsalStems": "stems",
     "SHORTEST_S": "decoding",
     "SampleStream": "decoding",
     "call_tone": "clicks",
@@ -82,7 +82,7 @@ _HOME = {
     "ducking_gain": "mixing",
     "fade": "mixing",
     "join_tracks": "joining",
-    "level_to": "rehearsal",
+    "level_to": "stems",
     "limit": "peaks",
     "limit_blocks": "peaks",
     "load_mono": "decoding",
@@ -91,7 +91,7 @@ _HOME = {
     "mono_blocks": "decoding",
     "place_sounds": "mixing",
     "probe": "decoding",
-    "rehearsal_stems": "rehearsal",
+    "rehearsal_stems": "stems",
     "speak": "speech",
     "stereo_blocks": "decoding",
     "stretch": "stretching",

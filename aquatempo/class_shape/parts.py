@@ -10,7 +10,7 @@ from aquatempo.records.brief import Brief, BuildWay, Intervals, IntervalUnit, Pa
 from aquatempo.records.people import ClassDepth
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
-__all__ = ["Part", "class_shape", "interval_seconds", "usual_range_bpm"]
+__all__ = ["ClassPart", "class_shape", "interval_seconds", "usual_range_bpm"]
 
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
 OLDER_BPM = (100.0, 125.0)  # from memory, no source
@@ -22,7 +22,7 @@ _STRETCH_MINUTES = 5.0
 
 
 @dataclass(frozen=True)
-class Part:
+class ClassPart:
     """A part with everything settled. own_range: the tempo range is the brief's own line."""
 
     name: PartName
@@ -42,7 +42,7 @@ class Part:
 _QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
 
 
-def class_shape(brief: Brief) -> tuple[Part, ...]:
+def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
     """Return the parts of a class in order; a brief without parts gets the usual ones.
 
     >>> [(part.name.value, part.minutes) for part in class_shape(Brief(minutes=50))]
@@ -50,7 +50,7 @@ def class_shape(brief: Brief) -> tuple[Part, ...]:
     """
     given = brief.parts or _usual_parts(brief)
     return tuple(
-        Part(
+        ClassPart(
             name=part.name,
             minutes=part.minutes,
             tempo_bpm=part.tempo_bpm or usual_range_bpm(part.name, brief),

@@ -29,6 +29,7 @@ from aquatempo.cli.commands import (
     vary,
 )
 from aquatempo.cli.failures import failing_plainly
+from aquatempo.cli.option_groups import spread_out
 
 __all__ = ["build_app", "run"]
 
@@ -67,7 +68,7 @@ def build_app() -> typer.Typer:
             short_help=_short(command.__doc__ or ""),
             # So that a tempo of -5 is judged as a number, not as an unknown option.
             context_settings={"ignore_unknown_options": command.__name__ in _TAKES_NUMBERS},
-        )(failing_plainly(command))
+        )(failing_plainly(spread_out(command)))
     return app
 
 

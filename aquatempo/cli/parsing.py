@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 from aquatempo.errors import InputError
 from aquatempo.units import check_range, parse_span
 
-__all__ = ["expected_range", "names_in", "parse_time_s", "tempo_or_track"]
-
-_CLOCK = re.compile(r"(?:(\d+):)?(\d+(?:\.\d+)?)")
+__all__ = ["expected_range", "names_in", "tempo_or_track"]
 
 
 def expected_range(text: str | None) -> tuple[float, float] | None:
@@ -39,18 +35,6 @@ def names_in(text: str) -> tuple[str, ...]:
     """
     names = dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip())
     return () if list(names) == ["none"] else tuple(names)
-
-
-def parse_time_s(text: str) -> float:
-    """Return a time [s] from text such as ``62.3`` or ``1:02.3``.
-
-    >>> parse_time_s("1:02.5")
-    62.5
-    """
-    match = _CLOCK.fullmatch(text.strip())
-    if match is None or (match[1] is not None and float(match[2]) >= 60):
-        raise InputError(f"time {text!r}: needs seconds (62.3) or minutes and seconds (1:02.3)")
-    return 60 * int(match[1] or 0) + float(match[2])
 
 
 def tempo_or_track(text: str) -> float | str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from aquatempo.cues.build import timeline
-from aquatempo.cues.choice import simple_choice
+from aquatempo.cues.in_turn import simple_choice
 from aquatempo.cues.language import LanguagePack, language_codes, load_language
 from aquatempo.cues.syllables import SyllableRule
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from aquatempo.cues.changes import Turn, find_turns
-from aquatempo.cues.grid import Grid, make_grid
+from aquatempo.cues.count_grid import Grid, make_grid
 from aquatempo.cues.language import LanguagePack, load_language
-from aquatempo.cues.placing import Placed, Slot, place
+from aquatempo.cues.placing import PlacedCalls, Slot, place
+from aquatempo.cues.turns import Turn, find_turns
 from aquatempo.cues.wording import CallText, Wording, other_side
 from aquatempo.records.cues import (
     CallWords,
@@ -112,7 +112,7 @@ def _then(pack: LanguagePack, wording: Wording, turn: Turn, later: Sequence[Turn
     return ""
 
 
-def _shortfall(turn: Turn, placed: Placed, text: CallText, announced: bool) -> list[str]:
+def _shortfall(turn: Turn, placed: PlacedCalls, text: CallText, announced: bool) -> list[str]:
     """Say what could not be called, and what to do instead."""
     where, name = f"phrase {turn.phrase + 1}", text.names[0]
     if placed.named and (placed.stretched or not turn.reason):
@@ -126,7 +126,7 @@ def _shortfall(turn: Turn, placed: Placed, text: CallText, announced: bool) -> l
     return [f"{where}: no count is left to call {name}; tell the class before"]
 
 
-def _change(turn: Turn, placed: Placed, wording: Wording, grid: Grid) -> Change:
+def _change(turn: Turn, placed: PlacedCalls, wording: Wording, grid: Grid) -> Change:
     block = turn.block
     return Change(
         time_s=grid.time_s(turn.beat),

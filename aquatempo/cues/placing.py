@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from aquatempo.cues.grid import Grid
+from aquatempo.cues.count_grid import Grid
 from aquatempo.cues.language import LanguagePack
 from aquatempo.cues.wording import CallText
 from aquatempo.records.cues import CueKind, CueOptions
 
-__all__ = ["Placed", "Slot", "place"]
+__all__ = ["PlacedCalls", "Slot", "place"]
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Slot:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedCalls:
     """The calls of one change. named: the name is called; complete: nothing was left out."""
 
     slots: tuple[Slot, ...]
@@ -161,17 +161,17 @@ def place(
     warns: Sequence[str],
     stretched: bool,
     preview: bool,
-) -> Placed:
+) -> PlacedCalls:
     """Place the calls of a change on ``beat`` into the beats from ``room`` up to it."""
     placer = _Placer(grid, pack, options, room, beat)
     for tail, needs_warn in placer.tails(text, stretched):
         head = placer.head(tail, text, warns, preview)
         if head or not needs_warn:
-            return Placed(
+            return PlacedCalls(
                 slots=(*head, *tail.slots),
                 stretched=tail.form is _STRETCHED,
                 named=True,
                 complete=bool(head) and (tail.form is _STRETCHED) >= stretched,
                 warn=head[0].words if head else "",
             )
-    return Placed(slots=(), stretched=False, named=False, complete=False)
+    return PlacedCalls(slots=(), stretched=False, named=False, complete=False)

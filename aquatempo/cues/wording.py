@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from aquatempo.cues.changes import level_changes
 from aquatempo.cues.language import LanguagePack
+from aquatempo.cues.turns import level_changes
 from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.records.cues import CallWords, CueOptions
 from aquatempo.records.plan import Block

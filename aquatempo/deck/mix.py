@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from aquatempo.records.cues import Change, Cue, CuePhrase, CueTimeline
 
-__all__ = ["Placed", "merge_timelines", "place_tracks"]
+__all__ = ["MixPlace", "merge_timelines", "place_tracks"]
 
 JOIN_COUNTS = 4  # a bar: long enough to hide the join, short enough to stay on the beat
 NEAR_TEMPO = 0.02  # beats of two songs this near part by 8 % of a beat over a bar
@@ -19,7 +19,7 @@ PRE_ROLL_S = 0.05  # a beat may be heard a little before it was placed: its atta
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class MixPlace:
     """A track in the class: from start_s to end_s of itself (as played), put at at_s [s].
 
     next_s: where the track after it starts, or where the last one ends; what lies beyond
@@ -39,12 +39,12 @@ class Placed:
         return self.at_s - self.start_s
 
 
-def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[Placed, ...]:
+def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[MixPlace, ...]:
     """Join tracks where their last phrase ends; near tempos overlap by a bar, others get a gap.
 
     The overlap is beat-matched: both songs have a beat where the new one starts.
     """
-    placed: list[Placed] = []
+    placed: list[MixPlace] = []
     at_s, joined = 0.0, False
     for number, timeline in enumerate(timelines):
         first_s = timeline.phrases[0].start_s if timeline.phrases else 0.0
@@ -65,7 +65,7 @@ def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[Placed, ...]:
             end_s = min(last_s + ring_s, timeline.duration_s)
             fade_out_s = end_s - last_s
             next_s = at_s + (last_s + GAP_S if following else end_s) - start_s
-        placed.append(Placed(start_s, end_s, at_s, next_s, fade_in_s, fade_out_s))
+        placed.append(MixPlace(start_s, end_s, at_s, next_s, fade_in_s, fade_out_s))
         at_s = next_s
     return tuple(placed)
 
@@ -81,7 +81,7 @@ def _meet(timeline: CueTimeline, last_s: float, following: CueTimeline) -> bool:
 
 
 def merge_timelines(
-    title: str, timelines: Sequence[CueTimeline], placed: Sequence[Placed]
+    title: str, timelines: Sequence[CueTimeline], placed: Sequence[MixPlace]
 ) -> CueTimeline:
     """Return one timeline of the whole class; tempo_bpm is that of the first track."""
     beats: list[float] = []

@@ -11,10 +11,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from aquatempo.deck.mix import Placed, merge_timelines, place_tracks
+from aquatempo.deck.export_options import ExportOptions, Job
+from aquatempo.deck.mix import MixPlace, merge_timelines, place_tracks
 from aquatempo.deck.naming import file_stem
-from aquatempo.deck.options import ExportOptions, Job
-from aquatempo.deck.rehearsal import SONG_RATE_HZ, played_song, write_rehearsal
+from aquatempo.deck.rehearsal_files import SONG_RATE_HZ, played_song, write_rehearsal
 from aquatempo.errors import InputError
 from aquatempo.music.gathering import SHEET_SUFFIXES
 from aquatempo.records.cues import CueTimeline
@@ -114,7 +114,7 @@ def _page(plan: ClassPlan, book: DeckBook) -> str:
 
 
 def _write_mix(
-    path: Path, plan: ClassPlan, placed: Sequence[Placed], options: ExportOptions
+    path: Path, plan: ClassPlan, placed: Sequence[MixPlace], options: ExportOptions
 ) -> None:
     from aquatempo import audio
 

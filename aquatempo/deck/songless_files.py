@@ -7,8 +7,8 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from aquatempo.deck.export_options import ExportOptions, Job
 from aquatempo.deck.naming import file_stem
-from aquatempo.deck.options import ExportOptions, Job
 from aquatempo.records.cues import CueTimeline
 from aquatempo.records.deck import DeckBook
 from aquatempo.records.plan import ClassPlan

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path
 
-from aquatempo.errors import InputError, TextFileError, UnknownNameError
+from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.moves import Catalogue, catalogue, parse_pattern
 from aquatempo.records.moves import Factor, Move, Pattern, Variation
+from aquatempo.store.files import read_text
 
 __all__ = ["MoveRequest", "open_catalogue", "parse_moves"]
 
@@ -36,13 +36,7 @@ def open_catalogue(own_moves: str | None = None) -> Catalogue:
     """
     if own_moves is None:
         return catalogue()
-    try:
-        text = Path(own_moves).read_text(encoding="utf-8")
-    except UnicodeDecodeError as exc:
-        raise TextFileError(own_moves, None, "not text in UTF-8") from exc
-    except OSError as exc:
-        raise TextFileError(own_moves, None, f"cannot be read: {exc.strerror}") from exc
-    return catalogue((own_moves, text))
+    return catalogue((own_moves, read_text(own_moves)))
 
 
 def parse_moves(texts: Iterable[str], source: Catalogue) -> tuple[MoveRequest, ...]:
@@ -71,4 +65,5 @@ def _parse_change(change: str, text: str, source: Catalogue) -> tuple[Factor, st
     factor = factors.get(factor_text.lower().replace("_", " "))
     if factor is None:
         raise UnknownNameError("factor", factor_text, factors)
-    return factor, source.option(factor, key.lower()).key
+    exact = (factor, key) in source.options  # levels are told in capitals
+    return factor, source.option(factor, key if exact else key.lower()).key

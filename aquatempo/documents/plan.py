@@ -31,6 +31,7 @@ from pathlib import Path
 
 from aquatempo.documents.brief import brief_from_table
 from aquatempo.documents.plan_layout import (
+    BECAUSE_KEYS,
     BLOCK_KEYS,
     FORMAT,
     LEADS,
@@ -39,42 +40,72 @@ from aquatempo.documents.plan_layout import (
     SHOWN,
     TRACK_KEYS,
     rewritten,
+    stint_of,
 )
-from aquatempo.errors import InputError, TextFileError
+from aquatempo.errors import TextFileError
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variation_of
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import Block, ClassPlan, LeftOut, PartName, PlannedPhrase, PlannedTrack
-from aquatempo.records.rhythm import EnergyLevel, PhraseKind
-from aquatempo.store.results import write_result
-from aquatempo.tomltext.items import item_line
-from aquatempo.tomltext.lines import Place, TomlText
-from aquatempo.tomltext.values import (
-    choice,
-    keys,
-    number,
-    table,
-    text,
-    texts,
-    value_at,
-    whole,
+from aquatempo.records.plan import (
+    Because,
+    Block,
+    ClassPlan,
+    LeftOut,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+    Stint,
 )
+from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+from aquatempo.store.files import read_text
+from aquatempo.store.results import write_result
+from aquatempo.tomltext import TomlTable, read_toml
 
 RIGHTS_OPEN = "rights not checked"
-__all__ = ["plan_from_text", "plan_text", "read_plan", "write_plan"]
+__all__ = [
+    "is_plan",
+    "plan_from_table",
+    "plan_from_text",
+    "plan_text",
+    "read_plan",
+    "with_files_seen_from",
+    "write_plan",
+]
+
+MOST_COUNTS = 4096
+MOST_BEATS = 100_000
 
 
 def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     """Return the plan in a file, its tracks without analyses, their files as seen from here.
 
-    Raises TextFileError with the line of what is wrong.
+    source: the catalogue in force (None: the packaged one). Raises TextFileError with the
+    line of what is wrong.
     """
-    plan = plan_from_text(path, _read(path), source)
+    return with_files_seen_from(plan_from_text(path, read_text(path), source), path)
+
+
+def with_files_seen_from(plan: ClassPlan, path: str) -> ClassPlan:
+    """Return a plan whose files are told as seen from here; path: where the plan lies."""
     return _with_files(plan, lambda file: os.path.normpath(Path(path).parent / file))
 
 
+def is_plan(path: str) -> bool:
+    """Tell a plan from a track sheet, which has no tracks, and from audio.
+
+    >>> is_plan("song.mp3")
+    False
+    """
+    if Path(path).suffix.lower() != ".toml":
+        return False
+    try:
+        return "tracks" in read_toml(path, read_text(path))
+    except TextFileError:
+        return False  # who opens it as a sheet says what is wrong
+
+
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
-    """Write a plan; a plan that stands there is rewritten (forced) with its comments kept.
+    """Write a plan; a plan that stands at path is rewritten (force) with its comments kept.
 
     Raises OutputError where the file exists or cannot be written.
     """
@@ -90,110 +121,122 @@ def plan_text(plan: ClassPlan, earlier: str | None = None) -> str:
 
 
 def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
-    """Return the plan in a text; path is only named in errors."""
+    """Return the plan in a text, content; path is only named in errors, source as above."""
+    return plan_from_table(read_toml(path, content), source)
+
+
+def plan_from_table(toml: TomlTable, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan that a table tells; source: the catalogue in force."""
     known = source or catalogue()
-    toml = TomlText(path, content)
-    toml.check_keys((), toml.data, PLAN_KEYS)
-    if toml.data.get("format", FORMAT) != FORMAT:
-        raise toml.error(("format",), f"format {toml.data['format']!r}: needs {FORMAT!r}")
-    tracks = value_at(toml, ("tracks",), [])
-    if not isinstance(tracks, list) or not tracks:
-        raise toml.error(("tracks",), "no [[tracks]]: a plan needs at least one")
-    left_out = value_at(toml, ("left_out",), [])
-    brief = brief_from_table(toml, ("brief",), known)
-    each = range(len(tracks))
+    toml.know(PLAN_KEYS)
+    toml.word("format", (FORMAT,), FORMAT)
+    tracks = toml.tables("tracks")
+    if not tracks:
+        raise toml.error("tracks", "no [[tracks]]: a plan needs at least one")
+    brief = brief_from_table(toml.table("brief"), known)
     return ClassPlan(
         brief=brief,
-        tracks=tuple(_track(toml, ("tracks", index), known, brief.depth) for index in each),
-        left_out=tuple(_left_out(toml, ("left_out", index)) for index in range(len(left_out))),
-        notes=texts(toml, ("notes",)),
-        status=text(toml, ("status",), "by hand"),
-        gap=number(toml, ("gap",), 0.0, 1.0, "", 0.0),
+        tracks=tuple(_track(track, known, brief.depth) for track in tracks),
+        left_out=tuple(_left_out(one) for one in toml.tables("left_out")),
+        notes=toml.texts("notes"),
+        status=toml.text("status", "by hand"),
+        gap=toml.number("gap", 0.0, 1.0, usual=0.0),
+        because=tuple(_because(one) for one in toml.tables("because")),
+        ending=toml.text("ending", ""),
     )
 
 
-def _left_out(toml: TomlText, place: Place) -> LeftOut:
-    keys(toml, place, ("title", "reason"))
-    return LeftOut(text(toml, (*place, "title")), text(toml, (*place, "reason"), ""))
+def _because(toml: TomlTable) -> Because:
+    toml.know(BECAUSE_KEYS)
+    return Because(
+        toml.text("of"), toml.text("does"), toml.text("source", ""), toml.text("overruled", "")
+    )
 
 
-def _track(toml: TomlText, place: Place, known: Catalogue, depth: ClassDepth) -> PlannedTrack:
-    data = keys(toml, place, TRACK_KEYS)
-    phrases = data.get("phrases", [])
-    if not isinstance(phrases, list) or not phrases:
-        raise toml.error(place, "a track without [[tracks.phrases]]: needs at least one")
-    found: list[PlannedPhrase] = []
-    for index in range(len(phrases)):
-        phrase = _phrase(toml, (*place, "phrases", index), known, depth)
-        end = found[-1].start_beat + found[-1].counts if found else phrase.start_beat
+def _left_out(toml: TomlTable) -> LeftOut:
+    toml.know(("title", "reason"))
+    return LeftOut(toml.text("title"), toml.text("reason", ""))
+
+
+def _track(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedTrack:
+    toml.know(TRACK_KEYS)
+    phrases: list[PlannedPhrase] = []
+    for table in toml.tables("phrases"):
+        phrase = _phrase(table, known, depth)
+        end = phrases[-1].start_beat + phrases[-1].counts if phrases else phrase.start_beat
         if phrase.start_beat != end:
-            raise toml.error(
-                (*place, "phrases", index, "start_beat"),
+            raise table.error(
+                "start_beat",
                 f"start_beat {phrase.start_beat}: the phrase before it ends at {end} "
                 "(was one added or cut without the others moving?)",
             )
-        found.append(phrase)
+        phrases.append(phrase)
+    if not phrases:
+        raise toml.error(None, "a track without [[tracks.phrases]]: needs at least one")
     return PlannedTrack(
-        title=text(toml, (*place, "title")),
-        file=text(toml, (*place, "file"), ""),
-        part=choice(toml, (*place, "part"), PartName),
-        tempo_bpm=number(toml, (*place, "tempo_bpm"), 20, 400, "bpm"),
-        phrases=tuple(found),
-        speed=number(toml, (*place, "speed"), 0.5, 2.0, "times the tempo", 1.0),
-        speed_reason=text(toml, (*place, "speed_reason"), ""),
-        content_key=text(toml, (*place, "content_key"), ""),
-        rights=text(toml, (*place, "rights"), RIGHTS_OPEN),
+        title=toml.text("title"),
+        file=toml.text("file", ""),
+        part=toml.choice("part", PartName),
+        tempo_bpm=toml.number("tempo_bpm", 20, 400, "bpm"),
+        phrases=tuple(phrases),
+        speed=toml.number("speed", 0.5, 2.0, "times the tempo", 1.0),
+        speed_reason=toml.text("speed_reason", ""),
+        content_key=toml.text("content_key", ""),
+        rights=toml.text("rights", RIGHTS_OPEN),
+        locked=toml.flag("locked"),
     )
 
 
-def _phrase(toml: TomlText, place: Place, known: Catalogue, depth: ClassDepth) -> PlannedPhrase:
-    data = keys(toml, place, PHRASE_KEYS)
-    counts = whole(toml, (*place, "counts"), 1, 4096, "counts")
-    given = data.get("blocks", [])
-    if not isinstance(given, list) or not all(isinstance(item, dict) for item in given):
-        raise toml.error((*place, "blocks"), "blocks: needs a list of { counts, move, ... }")
-    blocks = tuple(
-        _block(toml, (*place, "blocks", index), known, depth) for index in range(len(given))
-    )
+def _phrase(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedPhrase:
+    toml.know(PHRASE_KEYS)
+    counts = toml.whole("counts", 1, MOST_COUNTS, "counts")
+    blocks = tuple(_block(block, known, depth) for block in toml.tables("blocks"))
     total = sum(block.counts for block in blocks)
     if blocks and total != counts:
         raise toml.error(
-            (*place, "blocks"),
+            "blocks",
             f"blocks of {total} counts in a phrase of {counts}: they need to add up to it",
         )
     return PlannedPhrase(
-        start_beat=whole(toml, (*place, "start_beat"), 0, 100_000, "beats"),
+        start_beat=toml.whole("start_beat", 0, MOST_BEATS, "beats"),
         counts=counts,
-        kind=PhraseKind(choice(toml, (*place, "kind"), PhraseKind, PhraseKind.PHRASE)),
-        energy_level=EnergyLevel(choice(toml, (*place, "energy"), EnergyLevel, EnergyLevel.MEDIUM)),
+        kind=toml.choice("kind", PhraseKind, PhraseKind.PHRASE),
+        energy_level=toml.choice("energy", EnergyLevel, EnergyLevel.MEDIUM),
         blocks=blocks,
+        section=toml.text("section", ""),
+        locked=toml.flag("locked"),
     )
 
 
-def _block(toml: TomlText, place: Place, known: Catalogue, depth: ClassDepth) -> Block:
-    """Return a block; its errors are named by the line that it stands on, not its list's."""
-    try:
-        keys(toml, place, BLOCK_KEYS)
-        move = known.move(text(toml, (*place, "move")))
-        changes = table(toml, (*place, "vary"))
-        pairs = [(factor, text(toml, (*place, "vary", factor))) for factor in changes]
+def _block(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> Block:
+    toml.know(BLOCK_KEYS)
+    changes = toml.table("vary")
+    with toml.naming():
+        move = known.move(toml.text("move"))
+        pairs = [(factor, changes.text(factor)) for factor in changes.data]
         variation = variation_of(move, pairs, known)
         form = resolve(move, variation, depth, known)
         usual = form.pattern.text if form.pattern else move.pattern
-        return Block(
-            counts=whole(toml, (*place, "counts"), 1, 4096, "counts"),
-            move=move.key,
-            variation=tuple((factor.value, option) for factor, option in variation.changes),
-            pattern=parse_pattern(text(toml, (*place, "pattern"), usual)).text,
-            lead=choice(toml, (*place, "lead"), LEADS, ""),
-            level=choice(toml, (*place, "level"), ImpactLevel, str(form.level)),
-            travel=choice(toml, (*place, "travel"), Travel, str(form.travel)),
-            words=text(toml, (*place, "words"), ""),
-            show=choice(toml, (*place, "show"), SHOWN, ""),
-        )
-    except InputError as exc:
-        problem = exc.problem if isinstance(exc, TextFileError) else str(exc)
-        raise TextFileError(toml.path, item_line(toml, place), problem) from exc
+        pattern = parse_pattern(toml.text("pattern", usual)).text
+    return Block(
+        counts=toml.whole("counts", 1, MOST_COUNTS, "counts"),
+        move=move.key,
+        variation=tuple((factor.value, option) for factor, option in variation.changes),
+        pattern=pattern,
+        lead=toml.word("lead", LEADS, ""),
+        level=toml.choice("level", ImpactLevel, form.level),
+        travel=toml.choice("travel", Travel, form.travel),
+        words=toml.text("words", ""),
+        show=toml.word("show", SHOWN, ""),
+        stint=_stint(toml) if "stint" in toml else None,
+        held_s=toml.number("held_s", 0.0, 600.0, "s", 0.0),
+        locked=toml.flag("locked"),
+    )
+
+
+def _stint(toml: TomlTable) -> Stint:
+    with toml.naming("stint"):
+        return stint_of(toml.text("stint"))
 
 
 def _with_files(plan: ClassPlan, seen: Callable[[str], str]) -> ClassPlan:
@@ -213,17 +256,8 @@ def _seen_from(folder: Path, file: str) -> str:
 def _earlier(path: str) -> str | None:
     """Return the text of the plan that stands there, None where it is no plan."""
     try:
-        text = _read(path)
+        text = read_text(path)
         plan_from_text(path, text)
     except TextFileError:
         return None
     return text
-
-
-def _read(path: str) -> str:
-    try:
-        return Path(path).read_text(encoding="utf-8")
-    except UnicodeDecodeError as exc:
-        raise TextFileError(path, None, "not text in UTF-8: needs a plan") from exc
-    except OSError as exc:
-        raise TextFileError(path, None, f"cannot be read: {exc.strerror}") from exc

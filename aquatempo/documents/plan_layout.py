@@ -9,6 +9,7 @@ from typing import Any
 import tomlkit
 from tomlkit.items import AoT, Table
 
+from aquatempo.errors import InputError
 from aquatempo.documents.brief_layout import brief_table
 from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack, Stint
 
@@ -21,10 +22,13 @@ __all__ = [
     "PLAN_KEYS",
     "SHOWN",
     "TRACK_KEYS",
+    "head_table",
     "rewritten",
+    "stint_of",
     "stint_text",
 ]
 
+_STINT = re.compile(r"(work|rest) (\d+) of (\d+)(?:, (\d+(?:\.\d+)?) s)?")
 FORMAT = "aquatempo/plan/1"
 LEADS = ("", "right", "left")
 SHOWN = ("", "full", "low impact", "arms only")
@@ -65,7 +69,8 @@ def rewritten(plan: ClassPlan, earlier: str | None) -> str:
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
 
 
-def _plan_table(plan: ClassPlan) -> dict[str, Any]:
+def head_table(plan: ClassPlan) -> dict[str, Any]:
+    """Return everything of a plan but its tracks, as the keys of its file."""
     return {
         "format": FORMAT,
         "status": plan.status,
@@ -75,8 +80,11 @@ def _plan_table(plan: ClassPlan) -> dict[str, Any]:
         **({"because": [_because(one) for one in plan.because]} if plan.because else {}),
         "brief": brief_table(plan.brief),
         "left_out": [{"title": one.title, "reason": one.reason} for one in plan.left_out],
-        "tracks": [_track_table(track) for track in plan.tracks],
     }
+
+
+def _plan_table(plan: ClassPlan) -> dict[str, Any]:
+    return {**head_table(plan), "tracks": [_track_table(track) for track in plan.tracks]}
 
 
 def _track_table(track: PlannedTrack) -> dict[str, Any]:
@@ -132,6 +140,18 @@ def stint_text(stint: Stint) -> str:
     """Return a turn of work or rest as it is written: ``work 3 of 16, 20.3 s``."""
     kind = "work" if stint.works else "rest"
     return f"{kind} {stint.number} of {stint.of}, {stint.seconds:g} s"
+
+
+def stint_of(text: str) -> Stint:
+    """Return the turn that a text tells; raise InputError for what is none.
+
+    >>> stint_of("work 3 of 16, 20.3 s").seconds
+    20.3
+    """
+    match = _STINT.fullmatch(text.strip())
+    if match is None:
+        raise InputError(f"stint {text!r}: needs work or rest and its set, as 'work 3 of 16, 20 s'")
+    return Stint(match[1] == "work", int(match[2]), int(match[3]), float(match[4] or 0.0))
 
 
 def _because(one: Because) -> dict[str, str]:

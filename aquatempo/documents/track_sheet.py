@@ -15,9 +15,6 @@ Without ``phrases`` the track is taken as phrases of 32 from the first count 1.
 
 from __future__ import annotations
 
-import re
-from typing import Any, TypeVar
-
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import (
     EnergyLevel,
@@ -26,36 +23,35 @@ from aquatempo.records.rhythm import (
     RhythmAnalysis,
     TempoSection,
 )
-from aquatempo.tomltext.lines import Place, TomlText
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE, check_range, parse_time_s
 
 __all__ = ["read_track_sheet"]
 
 _KEYS = ("title", "length", "tempo_bpm", "first_count_1_s", "beats_per_bar", "phrases", "rights")
 _PHRASE_KEYS = ("counts", "kind", "energy")
 _ENERGY = {EnergyLevel.LOW: 0.25, EnergyLevel.MEDIUM: 0.5, EnergyLevel.HIGH: 0.75}
-_Choice = TypeVar("_Choice", PhraseKind, EnergyLevel)
-_CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{2}(?:\.\d+)?)")
+_LENGTH_S = (5.0, 7200.0)
 
 
 def read_track_sheet(path: str, text: str) -> tuple[str, RhythmAnalysis]:
     """Return (title, analysis with origin entered) of a sheet's text.
 
-    Raises TextFileError with the line of what is missing or wrong.
+    path: as named in errors, and the title where the sheet has none. Raises TextFileError
+    with the line of what is missing or wrong.
     """
-    sheet = TomlText(path, text)
-    sheet.check_keys((), sheet.data, _KEYS)
-    tempo_bpm = _number(sheet, ("tempo_bpm",), 30.0, 300.0, "bpm")
-    first_s = _number(sheet, ("first_count_1_s",), 0.0, 3600.0, "s", default=0.0)
+    sheet = read_toml(path, text)
+    sheet.know(_KEYS)
+    tempo_bpm = sheet.number("tempo_bpm", 30.0, 300.0, "bpm")
+    first_s = sheet.number("first_count_1_s", 0.0, 3600.0, "s", 0.0)
     length_s = _length_s(sheet)
-    beats_per_bar = int(_number(sheet, ("beats_per_bar",), 2, 7, "beats", default=4))
+    beats_per_bar = sheet.whole("beats_per_bar", 2, 7, "beats", 4)
     period_s = 60.0 / tempo_bpm
     total = int((length_s - first_s) / period_s + 1e-9)
-    if total < 8:
-        raise sheet.error(("length",), f"length {length_s:g} s leaves fewer than 8 counts")
+    if total < COUNTS_PER_EIGHT:
+        raise sheet.error("length", f"length {length_s:g} s leaves fewer than 8 counts")
     beats_s = tuple(first_s + period_s * index for index in range(total))
-    title = str(sheet.data.get("title", "")) or path
-    return title, RhythmAnalysis(
+    return sheet.text("title", "") or path, RhythmAnalysis(
         duration_s=length_s,
         tempo_bpm=tempo_bpm,
         tempo_confidence=1.0,
@@ -73,38 +69,35 @@ def read_track_sheet(path: str, text: str) -> tuple[str, RhythmAnalysis]:
     )
 
 
-def _phrases(sheet: TomlText, first_s: float, period_s: float, total: int) -> tuple[Phrase, ...]:
-    given = sheet.data.get("phrases")
-    if given is None:
-        given = [COUNTS_PER_PHRASE] * (total // COUNTS_PER_PHRASE)
-        if rest := total % COUNTS_PER_PHRASE:
-            given.append(rest)
-    if not isinstance(given, list):
-        raise sheet.error(("phrases",), "phrases: needs a list of counts or [[phrases]] tables")
+def _phrases(sheet: TomlTable, first_s: float, period_s: float, total: int) -> tuple[Phrase, ...]:
+    stretches = _stretches(sheet, total)
     phrases: list[Phrase] = []
     beat = 0
-    for index, item in enumerate(given):
-        place: Place = ("phrases", index)
-        table = item if isinstance(item, dict) else {"counts": item}
-        sheet.check_keys(place, table, _PHRASE_KEYS)
-        counts = table.get("counts")
-        if not isinstance(counts, int) or isinstance(counts, bool) or counts < 1:
-            raise sheet.error(
-                (*place, "counts"), f"counts {counts!r}: needs a whole number above 0"
-            )
+    for index, one in enumerate(stretches):
+        one.know(_PHRASE_KEYS)
+        counts = one.whole("counts", 1, 4096, "counts")
         if beat + counts > total:
-            raise sheet.error(
-                place,
+            raise one.error(
+                None,
                 f"phrases take {beat + counts} counts but the track has only {total} "
                 "(is the length or the tempo right?)",
             )
-        edge = index == 0 or index == len(given) - 1
-        kind = _choice(sheet, (*place, "kind"), table, PhraseKind, _usual_kind(counts, index, edge))
-        level = _choice(sheet, (*place, "energy"), table, EnergyLevel, EnergyLevel.MEDIUM)
+        edge = index == 0 or index == len(stretches) - 1
+        kind = one.choice("kind", PhraseKind, _usual_kind(counts, index, edge))
+        level = one.choice("energy", EnergyLevel, EnergyLevel.MEDIUM)
         start_s, end_s = first_s + beat * period_s, first_s + (beat + counts) * period_s
         phrases.append(Phrase(start_s, end_s, beat, counts, kind, _ENERGY[level], level))
         beat += counts
     return tuple(phrases)
+
+
+def _stretches(sheet: TomlTable, total: int) -> tuple[TomlTable, ...]:
+    """Return what a sheet says of each stretch; a bare number is its counts."""
+    if "phrases" in sheet:
+        return sheet.tables("phrases", bare="counts")
+    whole, rest = divmod(total, COUNTS_PER_PHRASE)
+    counts = [COUNTS_PER_PHRASE] * whole + ([rest] if rest else [])
+    return sheet.over({"phrases": counts}).tables("phrases", bare="counts")
 
 
 def _usual_kind(counts: int, index: int, edge: bool) -> PhraseKind:
@@ -115,38 +108,11 @@ def _usual_kind(counts: int, index: int, edge: bool) -> PhraseKind:
     return PhraseKind.INTRO if index == 0 else PhraseKind.OUTRO
 
 
-def _choice(
-    sheet: TomlText, place: Place, table: dict[str, Any], kind: type[_Choice], usual: _Choice
-) -> _Choice:
-    value = table.get(str(place[-1]), usual)
-    try:
-        return kind(value)
-    except ValueError as exc:
-        known = ", ".join(kind)
-        raise sheet.error(place, f"{place[-1]} {value!r}: needs one of {known}") from exc
-
-
-def _length_s(sheet: TomlText) -> float:
-    value = sheet.data.get("length")
-    if value is None:
-        raise sheet.error((), 'no length: needs length = "3:20" or seconds')
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        return _number(sheet, ("length",), 5.0, 7200.0, "s")
-    clock = _CLOCK.fullmatch(str(value).strip())
-    if clock is None:
-        raise sheet.error(
-            ("length",), f'length {value!r}: needs minutes and seconds such as "3:20"'
-        )
-    return int(clock[1] or 0) * 3600.0 + int(clock[2]) * 60.0 + float(clock[3])
-
-
-def _number(
-    sheet: TomlText, place: Place, low: float, high: float, unit: str, default: float | None = None
-) -> float:
-    name = str(place[-1])
-    value = sheet.data.get(name, default)
-    if value is None:
-        raise sheet.error((), f"no {name}: needs {name} = {low:g} to {high:g} {unit}")
-    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        raise sheet.error(place, f"{name} {value!r}: needs {low:g} to {high:g} {unit}")
-    return float(value)
+def _length_s(sheet: TomlTable) -> float:
+    """Return the length [s], written as seconds or as a clock: 200, "3:20"."""
+    if not isinstance(sheet.data.get("length", ""), str):
+        return sheet.number("length", *_LENGTH_S, "s")
+    if "length" not in sheet:
+        raise sheet.error(None, 'no length: needs length = "3:20" or seconds')
+    with sheet.naming("length"):
+        return check_range("length", parse_time_s(sheet.text("length"), "length"), "s", *_LENGTH_S)

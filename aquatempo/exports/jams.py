@@ -18,12 +18,12 @@ from aquatempo.errors import InputError, TextFileError
 from aquatempo.records.origin import Origin
 from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnalysis
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["from_jams", "to_jams"]
 
 VERSION = "0.3.5"
 OURS = "aquatempo"
-PHRASE_COUNTS = 32
 SAME_BEAT_S = 0.001
 LISTED = ("beats_s", "beats_inferred", "downbeats_s", "phrases", "tempo_sections", "duration_s")
 
@@ -215,7 +215,7 @@ def _phrases(annotation: Mapping[str, Any] | None, beats: Sequence[float]) -> tu
             continue
         label, counts = str(row["value"]), last - first
         names = [kind.value for kind in PhraseKind]
-        guess = PhraseKind.PHRASE if counts == PHRASE_COUNTS else PhraseKind.BRIDGE
+        guess = PhraseKind.PHRASE if counts == COUNTS_PER_PHRASE else PhraseKind.BRIDGE
         kind = PhraseKind(label) if label in names else guess
         phrases.append(Phrase(start, end, first, counts, kind, 0.5, EnergyLevel.MEDIUM))
     return tuple(phrases)

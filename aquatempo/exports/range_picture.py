@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from aquatempo.exports import svg
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import RangeCurve
 
 __all__ = ["range_picture"]
@@ -18,7 +19,6 @@ PANEL_WIDTH, PANEL_HEIGHT = 560.0, 300.0
 LEFT, TOP, RIGHT, BOTTOM = 58.0, 46.0, 86.0, 52.0
 HEAD, FOOT = 64.0, 34.0
 DASHES = ("", "9 5", "2 4", "12 4 2 4", "5 2")
-USUAL_NAMES = {"1": "land tempo", "2": "water tempo", "4": "half water"}
 
 
 def range_picture(title: str, curves: Sequence[RangeCurve], tempo_bpm: float | None = None) -> str:
@@ -78,7 +78,8 @@ def _panel(
             svg.polyline(points, stroke="#000", stroke_width=2.2, stroke_dasharray=dash or "none")
         )
         label_y = _free(points[-1][1] + 4, taken)
-        label = USUAL_NAMES.get(curve.pattern, curve.pattern)
+        usual = {option.value: option.words for option in TempoOption}
+        label = usual.get(curve.pattern, curve.pattern)
         parts.append(svg.text(left + width + 6, label_y, label, 12, fill="#000"))
     return parts
 

@@ -14,7 +14,7 @@ from math import ceil
 from aquatempo.exports import svg
 from aquatempo.records.cues import Cue, CueKind, CueTimeline
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
-from aquatempo.units import COUNTS_PER_EIGHT
+from aquatempo.units import COUNTS_PER_EIGHT, clock
 
 __all__ = ["track_picture"]
 
@@ -143,7 +143,7 @@ def _energy(row: _Row, envelope: Sequence[float], duration_s: float) -> list[str
             parts.append(svg.polygon(closed, fill="#c9ced3"))
     for second in range(0, int(row.end_s) + 1, 5):
         if row.holds(second):
-            label = f"{second // 60}:{second % 60:02d}"
+            label = clock(second)
             parts.append(svg.text(row.x(second), row.energy + 10, label, 11, fill="#444"))
     return parts
 

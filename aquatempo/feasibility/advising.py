@@ -9,11 +9,11 @@ from aquatempo.feasibility.inputs import FreeInputs, thresholds
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import Factor, MoveForm, Variation
 from aquatempo.records.people import Group, Pool
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import Advice
 
-__all__ = ["TEMPO_OPTIONS", "advice_for"]
+__all__ = ["advice_for"]
 
-TEMPO_OPTIONS = (("1", "land tempo"), ("2", "water tempo"), ("4", "half water tempo"))
 _SMALLER = "small"
 
 
@@ -45,19 +45,19 @@ def _tempo_option(
     form: MoveForm, text: str, tempo_bpm: float, pool: Pool, group: Group, inputs: FreeInputs
 ) -> Advice | None:
     slowest = max(step.moving_counts for step in parse_pattern(text).steps)
-    slower = [(p, name) for p, name in TEMPO_OPTIONS if int(p) > slowest]
+    slower = [option for option in TempoOption if option.counts > slowest]
     if not slower:
         return None
     grid = judge_forms(
-        [form], [parse_pattern(p) for p, _ in slower], [tempo_bpm], pool, group, inputs
+        [form], [parse_pattern(option) for option in slower], [tempo_bpm], pool, group, inputs
     )
     limits = thresholds()
-    for (pattern, name), kept in zip(slower, grid.range_kept[0, :, 0, 1], strict=True):
+    for option, kept in zip(slower, grid.range_kept[0, :, 0, 1], strict=True):
         if kept >= limits.full_range:
-            return Advice("tempo option", f"{name}: {pattern} counts a movement, full range")
+            return Advice("tempo option", f"{option.words}: {option} counts a movement, full range")
     kept = float(grid.range_kept[0, -1, 0, 1])
-    pattern, name = slower[-1]
-    return Advice("tempo option", f"{name}: {pattern} counts a movement keeps {kept:.0%}")
+    option = slower[-1]
+    return Advice("tempo option", f"{option.words}: {option} counts a movement keeps {kept:.0%}")
 
 
 def _variation(

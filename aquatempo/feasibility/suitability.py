@@ -14,11 +14,10 @@ from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.origin import Origin
 from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.water.tables import read_table
 
 __all__ = ["Fit", "TrackFit", "fit_track", "tempo_ranges"]
-
-_WATER_TEMPO = "2"
 
 
 class Fit(StrEnum):
@@ -114,7 +113,7 @@ def _moves_at(
     keys = moves or [key for key, move in known.moves.items() if move.kind in kinds]
     chosen = [known.move(key) for key in keys if pool.kind in known.move(key).depths]
     forms = [resolve(move, None, pool.kind, known) for move in chosen]
-    grid = judge_forms(forms, [parse_pattern(_WATER_TEMPO)], [tempo_bpm], pool, group, inputs)
+    grid = judge_forms(forms, [parse_pattern(TempoOption.WATER)], [tempo_bpm], pool, group, inputs)
     kept = grid.range_kept[:, 0, 0, 1]
     rated = grid.rated[:, 0]
     wanted = thresholds().full_range

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from aquatempo.errors import TextFileError, UnknownNameError
+from aquatempo.errors import UnknownNameError
 from aquatempo.moves.reading import read_move, read_option
 from aquatempo.moves.rules import packaged
-from aquatempo.moves.tables import Table, table_at
 from aquatempo.moves.tags import KNOWN_TAGS
 from aquatempo.records.moves import Factor, FactorOption, Move, MoveKind
 from aquatempo.records.people import ClassDepth
-from aquatempo.tomltext.lines import TomlText
+from aquatempo.tomltext import TomlTable, read_toml
 
 __all__ = ["Catalogue", "catalogue"]
 
@@ -38,7 +37,7 @@ class Catalogue:
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]
     own_options: frozenset[tuple[Factor, str]] = frozenset()
-    _at: dict[ClassDepth, Catalogue] = field(default_factory=dict, repr=False)
+    _at: dict[ClassDepth, Catalogue] = field(default_factory=dict, init=False, repr=False)
 
     def at(self, depth: ClassDepth) -> Catalogue:
         """Return the catalogue as it is said at a depth: in deep water nobody stands or lands.
@@ -47,11 +46,9 @@ class Catalogue:
         'side-kick'
         """
         if depth not in self._at:
-            self._at[ClassDepth.SHALLOW] = self
-            deep = Catalogue(
-                _deep_moves(self.moves), self.options, self.own_options, self._at
-            )
-            self._at[ClassDepth.DEEP] = deep
+            deep = replace(self, moves=_deep_moves(self.moves))
+            for one in (self, deep):
+                one._at.update({ClassDepth.SHALLOW: self, ClassDepth.DEEP: deep})
         return self._at[depth]
 
     def move(self, key: str) -> Move:
@@ -93,39 +90,28 @@ def catalogue(extra_text: tuple[str, str] | None = None) -> Catalogue:
 
 @lru_cache(maxsize=1)
 def _packaged() -> Catalogue:
-    moves: dict[str, Move] = {}
-    options: dict[tuple[Factor, str], FactorOption] = {}
-    read = []
-    for name in (*FACTOR_FILES, *MOVE_FILES):
-        source = TomlText(name, packaged(name))
-        read += _read_options(source, {}, options)
-        read += _read_moves(source, {}, moves)
-    _check_links(read, moves, options)
-    return Catalogue(MappingProxyType(moves), MappingProxyType(options))
+    read = [entry for source in _packaged_texts() for entry in _entries(source, {})]
+    return _checked(read, {}, {})
 
 
 @lru_cache(maxsize=8)
 def _merged(path: str, text: str) -> Catalogue:
-    raw: dict[str, dict[str, Any]] = {"moves": {}}
-    for name in (*FACTOR_FILES, *MOVE_FILES):
-        data = TomlText(name, packaged(name)).data
-        raw["moves"] |= data.get("moves", {})
-        for factor, entries in data.get("factors", {}).items():
-            raw[factor] = raw.get(factor, {}) | entries
-    moves, options = dict(_packaged().moves), dict(_packaged().options)
-    source = TomlText(path, text)
-    for key in source.data:
-        if key not in ("moves", "factors"):
-            raise _unknown(source, (key,), f"unknown key {key!r}; known here: moves, factors")
-    read = [*_read_options(source, raw, options), *_read_moves(source, raw["moves"], moves)]
-    _check_links(read, moves, options)
-    own = frozenset((one.factor, one.key) for one, _ in read if isinstance(one, FactorOption))
-    return Catalogue(MappingProxyType(moves), MappingProxyType(options), own)
+    raw: Raw = {}
+    for packaged_text in _packaged_texts():
+        for key, table in packaged_text.table("moves").inner():
+            raw["moves", key] = table.data
+        for factor, entries in packaged_text.table("factors").inner():
+            raw |= {(factor, key): table.data for key, table in entries.inner()}
+    source = read_toml(path, text)
+    source.know(("moves", "factors"))
+    found = _checked(list(_entries(source, raw)), _packaged().moves, _packaged().options)
+    own = {(factor, key) for factor in Factor for key in _keys(source, factor)}
+    return replace(found, own_options=frozenset(own))
 
 
 def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:
     """Return moves with what deep water says of them; what a user changed stays changed."""
-    told = TomlText(DEEP_WORDS, packaged(DEEP_WORDS)).data["deep"]
+    told = read_toml(DEEP_WORDS, packaged(DEEP_WORDS)).table("deep").data
     own = _packaged().moves
     found = {}
     for key, move in moves.items():
@@ -138,77 +124,66 @@ def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:
     return MappingProxyType(found)
 
 
-def _read_options(
-    source: TomlText,
-    raw: dict[str, dict[str, Any]],
-    options: dict[tuple[Factor, str], FactorOption],
-) -> list[tuple[FactorOption | Move, Table]]:
-    """Read the options of source over the raw ones of the same key; add them to options."""
-    read: list[tuple[FactorOption | Move, Table]] = []
-    for name, entries in table_at(
-        source, ("factors",), source.data.get("factors", {})
-    ).data.items():
-        factor = next((f for f in Factor if f.replace(" ", "_") == name), None)
-        if factor is None:
-            known = ", ".join(f.replace(" ", "_") for f in Factor)
-            problem = f"unknown factor {name!r}; known: {known}"
-            raise _unknown(source, ("factors", name), problem)
-        for key, entry in table_at(source, ("factors", name), entries).data.items():
-            own = table_at(source, ("factors", name, key), entry)
-            own.data = {**raw.get(name, {}).get(key, {}), **own.data}
-            options[factor, key] = read_option(factor, key, own)
-            read.append((options[factor, key], own))
-    return read
+Raw = dict[tuple[str, str], Mapping[str, Any]]
+"""Entries of the packaged texts: ("moves" or factor, key) -> keys and values."""
 
 
-def _read_moves(
-    source: TomlText, raw: dict[str, Any], moves: dict[str, Move]
-) -> list[tuple[FactorOption | Move, Table]]:
-    """Read the moves of source over the raw ones of the same key; add them to moves."""
-    read: list[tuple[FactorOption | Move, Table]] = []
-    for key, entry in table_at(source, ("moves",), source.data.get("moves", {})).data.items():
-        own = table_at(source, ("moves", key), entry)
-        own.data = {**raw.get(key, {}), **own.data}
-        moves[key] = read_move(key, own)
-        read.append((moves[key], own))
-    return read
+@lru_cache(maxsize=1)
+def _packaged_texts() -> tuple[TomlTable, ...]:
+    return tuple(read_toml(name, packaged(name)) for name in (*FACTOR_FILES, *MOVE_FILES))
 
 
-def _check_links(
-    read: list[tuple[FactorOption | Move, Table]],
+def _keys(source: TomlTable, factor: Factor) -> Iterable[str]:
+    """Return the keys of the options that a text has of a factor."""
+    return source.table("factors").table(factor.replace(" ", "_")).data
+
+
+def _entries(source: TomlTable, raw: Raw) -> Iterator[tuple[FactorOption | Move, TomlTable]]:
+    """Yield the options and moves of a text over the packaged ones of their keys, with tables."""
+    names = {factor.replace(" ", "_"): factor for factor in Factor}
+    factors = source.table("factors")
+    for name, entries in factors.inner():
+        if name not in names:
+            raise factors.error(name, f"unknown factor {name!r}; known: {', '.join(names)}")
+        for key, table in entries.inner():
+            whole = table.over(raw.get((name, key), {}))
+            yield read_option(names[name], key, whole), whole
+    for key, table in source.table("moves").inner():
+        whole = table.over(raw.get(("moves", key), {}))
+        yield read_move(key, whole), whole
+
+
+def _checked(
+    read: list[tuple[FactorOption | Move, TomlTable]],
     moves: Mapping[str, Move],
     options: Mapping[tuple[Factor, str], FactorOption],
-) -> None:
-    """Raise TextFileError where an entry names a move or an option that does not exist."""
+) -> Catalogue:
+    """Return what was read on top of earlier moves and options.
 
-    def must_be(own: Table, field: str, value: str, known: Iterable[str]) -> None:
-        names = sorted(known)
+    Raises TextFileError where an entry names a move or an option that does not exist.
+    """
+    own_moves = {one.key: one for one, _ in read if isinstance(one, Move)}
+    own_options = {(o.factor, o.key): o for o, _ in read if isinstance(o, FactorOption)}
+    known = Catalogue(
+        MappingProxyType({**moves, **own_moves}), MappingProxyType({**options, **own_options})
+    )
+
+    def must_be(table: TomlTable, field: str, value: str, names: Iterable[str]) -> None:
         if value and value not in names:
-            raise own.error(field, f"{field} {value!r}: needs one of {', '.join(names)}")
+            listed = ", ".join(sorted(names))
+            raise table.error(field, f"{field} {value!r}: needs one of {listed}")
 
-    for record, own in read:
+    for record, table in read:
         if isinstance(record, Move):
-            must_be(own, "arms", record.arms, (k for f, k in options if f is Factor.ARMS))
-            known = (k for f, k in options if f is Factor.ARM_SYMMETRY)
-            must_be(own, "arm_symmetry", record.arm_symmetry, known)
-            must_be(own, "deep_equivalent", record.deep_equivalent, moves)
-            must_be(own, "easier", record.easier, moves)
-            must_be(own, "harder", record.harder, moves)
+            for field, factor in (("arms", Factor.ARMS), ("arm_symmetry", Factor.ARM_SYMMETRY)):
+                keys = [option.key for option in known.options_of(factor)]
+                must_be(table, field, getattr(record, field), keys)
+            for field in ("deep_equivalent", "easier", "harder"):
+                must_be(table, field, getattr(record, field), known.moves)
         else:
-            for tag in record.fits:
-                must_be(own, "fits", tag, KNOWN_TAGS.union(moves))
-            for tag in record.unfit:
-                must_be(own, "unfit", tag, KNOWN_TAGS.union(moves))
-            must_be(own, "effect", str(dict(record.effect).get("partner", "")), moves)
-
-
-def _unknown(source: TomlText, place: tuple[str | int, ...], problem: str) -> TextFileError:
-    """Return the error for a table that should not be, at the first header that names it."""
-    inner: Any = source.data
-    for key in place:
-        inner = inner[key]
-    deepest = place
-    while source.line_of(deepest) is None and isinstance(inner, dict) and inner:
-        first = next(iter(inner))
-        deepest, inner = (*deepest, first), inner[first]
-    return source.error(deepest, problem)
+            for field, tags in (("fits", record.fits), ("unfit", record.unfit)):
+                for tag in tags:
+                    must_be(table, field, tag, KNOWN_TAGS.union(known.moves))
+            partner = str(dict(record.effect).get("partner", ""))
+            must_be(table, "effect", partner, known.moves)
+    return known

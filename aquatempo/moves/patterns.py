@@ -13,12 +13,12 @@ from math import gcd, lcm
 
 from aquatempo.errors import InputError
 from aquatempo.records.moves import LeadCheck, Move, Pattern, PatternStep
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = ["lead_check", "parse_pattern", "patterns"]
 
-MOVING_COUNTS = (1, 2, 4)
-_STEP = re.compile(r"([124])(?:\+([1-9]\d?)([hb]))?")
+_STEP = re.compile(rf"([{''.join(TempoOption)}])(?:\+([1-9]\d?)([hb]))?")
 
 
 @lru_cache(maxsize=1024)
@@ -90,7 +90,7 @@ def patterns(counts: int, limit: int | None = 20, holds: bool = False) -> tuple[
     """
     if counts not in (COUNTS_PER_EIGHT, 2 * COUNTS_PER_EIGHT):
         raise InputError(f"patterns of {counts} counts: needs 8 or 16, one or two eights")
-    choices = [(1, "1"), (2, "2"), (4, "4")]
+    choices = [(option.counts, option.value) for option in TempoOption]
     if holds:
         choices += [(4, "2+2h"), (4, "2+2b")]
     found = [_shortest(steps) for steps in _fillings(counts, tuple(choices))]

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from aquatempo.errors import InputError
 from aquatempo.moves.patterns import parse_pattern
 from aquatempo.moves.rules import rules
 from aquatempo.moves.swings import mirrored_swing, read_swing, reversed_swing
-from aquatempo.moves.tables import Table
 from aquatempo.records.moves import (
     ARM_SYMMETRIES,
     Factor,
@@ -29,6 +27,7 @@ from aquatempo.records.moves import (
     Travel,
 )
 from aquatempo.records.people import ClassDepth
+from aquatempo.tomltext import TomlTable
 
 __all__ = ["read_move", "read_option"]
 
@@ -88,10 +87,10 @@ _NEEDED_EFFECTS = {
 }
 
 
-def read_move(key: str, table: Table) -> Move:
+def read_move(key: str, table: TomlTable) -> Move:
     """Return the move that a table tells; raise TextFileError at the line that is wrong."""
     table.know(_MOVE_KEYS)
-    spoken = table.words("spoken")
+    spoken = table.text("spoken")
     if not 0 < len(spoken) <= _SPOKEN_AT_MOST:
         raise table.error("spoken", f"spoken {spoken!r}: needs 1 to {_SPOKEN_AT_MOST} letters")
     movements = _read_movements(table)
@@ -99,20 +98,17 @@ def read_move(key: str, table: Table) -> Move:
     if mirror:
         movements += tuple(_mirrored(movement) for movement in movements)
     _check_cycle(table, movements)
-    pattern_text = table.words("pattern", "2")
-    try:
-        pattern = parse_pattern(pattern_text)
-    except InputError as exc:
-        raise table.error("pattern", str(exc)) from exc
+    with table.naming("pattern"):
+        pattern = parse_pattern(table.text("pattern", "2"))
     levels = table.choices("levels", ImpactLevel)
     depths = table.choices("depths", ClassDepth)
     if table.data.get("easier") == key or table.data.get("harder") == key:
         raise table.error("easier", f"{key!r} cannot be its own easier or harder option")
     return Move(
         key=key,
-        name=table.words("name"),
+        name=table.text("name"),
         spoken=spoken,
-        sign=table.words("sign"),
+        sign=table.text("sign"),
         kind=table.choice("kind", MoveKind),
         plane=table.choice("plane", Plane),
         lever=table.choice("lever", Lever),
@@ -122,28 +118,28 @@ def read_move(key: str, table: Table) -> Move:
         default_counts=tuple(s.moving_counts + s.held_counts for s in pattern.steps),
         levels=levels,
         depths=depths,
-        muscles=table.items("muscles"),
-        limits=table.words("limits"),
-        description=table.words("description"),
-        min_depth=table.words("min_depth", "navel"),
-        max_depth=table.words("max_depth", "neck"),
+        muscles=table.texts("muscles"),
+        limits=table.text("limits"),
+        description=table.text("description"),
+        min_depth=table.text("min_depth", "navel"),
+        max_depth=table.text("max_depth", "neck"),
         needs_floor=ClassDepth.DEEP not in depths,
-        space_m2=table.number("space_m2", 2.0, 0.5, 20.0),
-        deep_equivalent=table.words("deep_equivalent", ""),
-        easier=table.words("easier", ""),
-        harder=table.words("harder", ""),
-        cautions=table.items("cautions"),
+        space_m2=table.number("space_m2", 0.5, 20.0, "m2", 2.0),
+        deep_equivalent=table.text("deep_equivalent", ""),
+        easier=table.text("easier", ""),
+        harder=table.text("harder", ""),
+        cautions=table.texts("cautions"),
         sided=any(s.side is not Side.BOTH for m in movements for s in m.swings),
-        arms=table.words("arms", "still"),
-        arm_symmetry=table.words("arm_symmetry", "both"),
+        arms=table.text("arms", "still"),
+        arm_symmetry=table.text("arm_symmetry", "both"),
         travel=table.choice("travel", Travel, Travel.IN_PLACE),
-        travel_m=table.number("travel_m", 0.0, 0.0, 2.0) * len(movements),
+        travel_m=table.number("travel_m", 0.0, 2.0, "m", 0.0) * len(movements),
         pattern=pattern.text,
-        range_reason=table.words("range_reason", ""),
+        range_reason=table.text("range_reason", ""),
     )
 
 
-def read_option(factor: Factor, key: str, table: Table) -> FactorOption:
+def read_option(factor: Factor, key: str, table: TomlTable) -> FactorOption:
     """Return the factor option that a table tells; raise TextFileError at the wrong line."""
     table.know(_OPTION_KEYS)
     if factor is not Factor.ARMS and ("swings" in table.data or "swings_back" in table.data):
@@ -156,21 +152,21 @@ def read_option(factor: Factor, key: str, table: Table) -> FactorOption:
     return FactorOption(
         factor=factor,
         key=key,
-        name=table.words("name"),
-        spoken=table.words("spoken"),
-        sign=table.words("sign"),
+        name=table.text("name"),
+        spoken=table.text("spoken"),
+        sign=table.text("sign"),
         effect=_read_effect(factor, table),
-        fits=table.items("fits"),
-        unfit=table.items("unfit"),
-        cautions=table.items("cautions"),
+        fits=table.texts("fits"),
+        unfit=table.texts("unfit"),
+        cautions=table.texts("cautions"),
         swings=swings,
         swings_back=back,
-        physics=table.words("physics"),
-        rung=int(table.number("rung", 0.0, -3.0, 3.0)),
+        physics=table.text("physics"),
+        rung=table.whole("rung", -3, 3, usual=0),
     )
 
 
-def _read_movements(table: Table) -> tuple[Movement, ...]:
+def _read_movements(table: TomlTable) -> tuple[Movement, ...]:
     start = _position(table, "start")
     found: list[Movement] = []
     for item in table.tables("movements"):
@@ -184,21 +180,21 @@ def _read_movements(table: Table) -> tuple[Movement, ...]:
         end = _position(item, "end")
         found.append(
             Movement(
-                name=item.words("name"),
+                name=item.text("name"),
                 start=found[-1].end if found else start,
                 end=end,
                 swings=swings,
-                flight_m=item.number("flight_m", 0.0, 0.0, _FLIGHT_AT_MOST_M),
-                flight_movements=int(item.number("flight_movements", 1, 1, 4)),
-                sway_m=item.number("sway_m", 0.0, 0.0, 1.0),
+                flight_m=item.number("flight_m", 0.0, _FLIGHT_AT_MOST_M, "m", 0.0),
+                flight_movements=item.whole("flight_movements", 1, 4, usual=1),
+                sway_m=item.number("sway_m", 0.0, 1.0, "m", 0.0),
             )
         )
     if not found:
-        raise table.error("movements", f"move {table.place[-1]!r} needs at least one movement")
+        raise table.error("movements", f"move {table.name!r} needs at least one movement")
     return tuple(found)
 
 
-def _read_effect(factor: Factor, table: Table) -> tuple[tuple[str, str | float | bool], ...]:
+def _read_effect(factor: Factor, table: TomlTable) -> tuple[tuple[str, str | float | bool], ...]:
     data = table.data.get("effect", {})
     if not isinstance(data, dict):
         raise table.error("effect", "effect needs a table such as { range_scale = 0.6 }")
@@ -221,18 +217,13 @@ def _read_effect(factor: Factor, table: Table) -> tuple[tuple[str, str | float |
         if name in data and data[name] not in known:
             raise table.error("effect", f"{name} {data[name]!r}: needs {', '.join(known)}")
     if "pattern" in data:
-        try:
+        with table.naming("effect"):
             parse_pattern(data["pattern"])
-        except InputError as exc:
-            raise table.error("effect", str(exc)) from exc
     return tuple(data.items())
 
 
-def _position(table: Table, key: str) -> str:
-    value = table.words(key)
-    if value not in rules().positions:
-        raise table.error(key, f"{key} {value!r}: needs one of {', '.join(rules().positions)}")
-    return value
+def _position(table: TomlTable, key: str) -> str:
+    return table.word(key, rules().positions)
 
 
 def _mirrored(movement: Movement) -> Movement:
@@ -250,7 +241,7 @@ def _other_words(words: str) -> str:
     return " ".join(swap.get(word, word) for word in words.split(" "))
 
 
-def _check_cycle(table: Table, movements: tuple[Movement, ...]) -> None:
+def _check_cycle(table: TomlTable, movements: tuple[Movement, ...]) -> None:
     for before, after in zip(movements, (*movements[1:], movements[0]), strict=True):
         if before.end != after.start:
             raise table.error(

@@ -24,6 +24,7 @@ class Rules:
     positions: end position -> what it is for the next move; closing_counts: counts to
     come back to the centre from there; costs: counts that a reason adds to a
     transition; norms_deg: joint and axis -> (lowest, highest) angle [degrees].
+    opposed_muscles: pairs that work against each other.
     """
 
     positions: MappingProxyType[str, str]
@@ -33,6 +34,7 @@ class Rules:
     far_m_per_movement: float
     norms_deg: MappingProxyType[str, tuple[float, float]]
     norms_source: str
+    opposed_muscles: tuple[tuple[str, str], ...]
 
 
 def packaged(name: str) -> str:
@@ -45,6 +47,7 @@ def rules() -> Rules:
     """Return the packaged judgements, read once."""
     change: dict[str, Any] = tomllib.loads(packaged("transitions.toml"))
     norms: dict[str, Any] = tomllib.loads(packaged("norms.toml"))
+    muscles: dict[str, Any] = tomllib.loads(packaged("muscles.toml"))
     return Rules(
         positions=MappingProxyType(change["positions"]),
         closing_counts=MappingProxyType(change["closing_counts"]),
@@ -55,6 +58,7 @@ def rules() -> Rules:
             {k: (float(a), float(b)) for k, (a, b) in norms["norms"].items()}
         ),
         norms_source=str(norms["source"]),
+        opposed_muscles=tuple((one, other) for one, other in muscles["opposed"]),
     )
 
 

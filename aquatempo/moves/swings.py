@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from aquatempo.moves.rules import axis_of, rules
-from aquatempo.moves.tables import Table
 from aquatempo.records.moves import Action, Foot, Joint, JointSwing, Segment, Side
+from aquatempo.tomltext import TomlTable
 
 __all__ = ["mirrored_swing", "read_swing", "reversed_swing"]
 
@@ -42,14 +42,14 @@ _UPWARD = {Action.FLEXION, Action.ABDUCTION, Action.HORIZONTAL_ADDUCTION}
 _OTHER_SIDE = {Side.LEAD: Side.TRAIL, Side.TRAIL: Side.LEAD, Side.BOTH: Side.BOTH}
 
 
-def read_swing(table: Table) -> JointSwing:
+def read_swing(table: TomlTable) -> JointSwing:
     """Return the swing that a table tells; raise TextFileError at the line that is wrong."""
     table.know(_SWING_KEYS)
     joint = table.choice("joint", Joint)
     action = table.choice("action", Action)
     if action not in _JOINT_ACTIONS[joint]:
         raise table.error("action", f"a {joint} has no {action}")
-    start, end = table.number("from_deg"), table.number("to_deg")
+    start, end = (table.number(key, -360, 360, "degrees") for key in ("from_deg", "to_deg"))
     if start == end or ((action in _UPWARD) != (end > start) and _OPPOSITE[action] != action):
         raise table.error(
             "to_deg",
@@ -64,9 +64,9 @@ def read_swing(table: Table) -> JointSwing:
         start_deg=start,
         end_deg=end,
         side=table.choice("side", Side, Side.LEAD),
-        bend_deg=table.number("bend_deg", 0.0, 0.0, 150.0),
+        bend_deg=table.number("bend_deg", 0.0, 150.0, "degrees", 0.0),
         foot=table.choice("foot", Foot, Foot.EDGE),
-        held_deg=table.number("held_deg", 0.0, -60.0, 120.0),
+        held_deg=table.number("held_deg", -60.0, 120.0, "degrees", 0.0),
     )
     low, high = rules().norms_deg[axis_of(swing)]
     if min(start, end) < low or max(start, end) > high:

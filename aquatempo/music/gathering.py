@@ -10,25 +10,9 @@ from aquatempo.records.track import Failure
 
 __all__ = ["AUDIO_SUFFIXES", "SHEET_SUFFIXES", "gather"]
 
-AUDIO_SUFFIXES = frozenset(
-    [
-        ".wav",
-        ".flac",
-        ".ogg",
-        ".oga",
-        ".opus",
-        ".mp3",
-        ".m4a",
-        ".aac",
-        ".mp4",
-        ".aif",
-        ".aiff",
-        ".aifc",
-        ".wma",
-        ".webm",
-        ".caf",
-        ".au",
-    ]
+AUDIO_SUFFIXES = (
+    *(".wav", ".flac", ".ogg", ".oga", ".opus", ".mp3", ".m4a", ".aac", ".mp4", ".aif", ".aiff"),
+    *(".aifc", ".wma", ".webm", ".caf", ".au"),
 )
 SHEET_SUFFIXES = (".toml", ".jams")  # what stands in for audio: track sheets, JAMS
 PLAYLIST_SUFFIXES = frozenset({".m3u", ".m3u8"})

@@ -5,8 +5,9 @@ from __future__ import annotations
 import hashlib
 import os
 import signal
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import closing
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -15,10 +16,11 @@ from multiprocessing import get_context
 from pathlib import Path
 
 from aquatempo.documents.track_sheet import read_track_sheet
-from aquatempo.errors import AquatempoError, InputError
+from aquatempo.errors import AquatempoError
 from aquatempo.music.gathering import SHEET_SUFFIXES, gather
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
+from aquatempo.store.files import read_text
 
 __all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
 
@@ -52,12 +54,12 @@ def open_track(path: str, hearing: Hearing = AS_USUAL) -> Track:
     sheet, jams = SHEET_SUFFIXES
     suffix = Path(path).suffix.lower()
     if suffix == sheet:
-        title, analysis = read_track_sheet(path, _read_text(path))
+        title, analysis = read_track_sheet(path, read_text(path))
         return Track(path, title, analysis)
     if suffix == jams:
         from aquatempo.exports.jams import from_jams
 
-        return Track(path, _title_of(path), from_jams(_read_text(path), path))
+        return Track(path, _title_of(path), from_jams(read_text(path), path))
     return _hear(path, hearing)
 
 
@@ -76,21 +78,22 @@ def each_track(
     files = [item for item in items if isinstance(item, str)]
     workers = min(jobs or usable_cores(), len(files))
     heard = _heard_at_once(files, hearing, workers) if workers > 1 else _heard(files, hearing)
-    for done, item in enumerate(items, 1):
-        result = item if isinstance(item, Failure) else next(heard)
-        if progress is not None:
-            progress(done, len(items))
-        yield result
+    with closing(heard):  # so that processes end here and not while the interpreter does
+        for done, item in enumerate(items, 1):
+            result = item if isinstance(item, Failure) else next(heard)
+            if progress is not None:
+                progress(done, len(items))
+            yield result
 
 
-def _heard(files: Sequence[str], hearing: Hearing) -> Iterator[Track | Failure]:
+def _heard(files: Sequence[str], hearing: Hearing) -> Generator[Track | Failure, None, None]:
     for file in files:
         yield _attempt(file, hearing)
 
 
 def _heard_at_once(
     files: Sequence[str], hearing: Hearing, workers: int
-) -> Iterator[Track | Failure]:
+) -> Generator[Track | Failure, None, None]:
     context = get_context("spawn")
     with ProcessPoolExecutor(workers, context, initializer=_start_worker) as pool:
         try:
@@ -120,7 +123,7 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
 
 def _hear(path: str, hearing: Hearing) -> Track:
     from aquatempo import audio, rhythm
-    from aquatempo.store import analyses, corrections
+    from aquatempo.store import analyses, correction_files
 
     key = audio.content_key(path)
     title = audio.probe(path).title or _title_of(path)
@@ -130,7 +133,7 @@ def _hear(path: str, hearing: Hearing) -> Track:
         analysis = _analyse(path, hearing)
         if hearing.use_cache:
             analyses.save_analysis(key, method, analysis)
-    stored = corrections.load_corrections(key) if hearing.use_corrections else None
+    stored = correction_files.load_corrections(key) if hearing.use_corrections else None
     if stored is None or stored.empty:
         return Track(path, title, analysis, key)
     return Track(path, title, rhythm.apply_corrections(analysis, stored), key, corrected=True)
@@ -164,12 +167,3 @@ def _files_below(folder: Traversable) -> Iterator[Traversable]:
             yield from _files_below(item)
         elif not item.name.endswith(".pyc"):
             yield item
-
-
-def _read_text(path: str) -> str:
-    try:
-        return Path(path).read_text(encoding="utf-8")
-    except UnicodeDecodeError as exc:
-        raise InputError(f"{path!r} is not text in UTF-8: needs a track sheet") from exc
-    except OSError as exc:
-        raise InputError(f"cannot read {path!r}: {exc.strerror}") from exc

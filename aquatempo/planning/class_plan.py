@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from aquatempo.class_shape.parts import Part
+from aquatempo.class_shape.parts import ClassPart
 from aquatempo.class_shape.limits import Limits
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.blocks.filling import Filled, Music, fill
 from aquatempo.planning.blocks.intervals import Clock, fill_intervals
 from aquatempo.planning.blocks.pieces import Piece, led
 from aquatempo.planning.blocks.showing import jumps_high, with_showing
-from aquatempo.planning.blocks.stretching import fill_with_stretches
+from aquatempo.planning.blocks.stretch_part import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
@@ -20,7 +20,7 @@ from aquatempo.planning.moves.repertoire import Repertoire, choose_repertoire
 from aquatempo.planning.moves.slots import Kept
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
-from aquatempo.planning.songs.stretches import CLOCK_BPM
+from aquatempo.planning.songs.song import CLOCK_BPM
 from aquatempo.planning.telling import closing_notes
 from aquatempo.records.brief import Experience
 from aquatempo.records.people import ClassDepth, Intensity
@@ -197,12 +197,12 @@ class _Filling:
         self._remember(filled, music)
         return replace(track, phrases=phrases)
 
-    def _limits(self, part: Part, track: PlannedTrack) -> Limits:
+    def _limits(self, part: ClassPart, track: PlannedTrack) -> Limits:
         brief = self.outline.brief
         limits = self.palette.limits.of_part(brief, part.name)
         return limits.of_song(brief, track.title, track.file)
 
-    def _hop_cost(self, part: Part) -> int | None:
+    def _hop_cost(self, part: ClassPart) -> int | None:
         """Return what a phrase of jumping costs, None where none may come: never first, never
         in two songs in a row, within the minutes given, few for beginners and older groups.
         """

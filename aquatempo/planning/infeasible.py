@@ -18,7 +18,7 @@ from aquatempo.planning.asks import asks_of
 from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import pick_tracks
 from aquatempo.planning.songs.outline import LEAST_SHARE, task_for
-from aquatempo.planning.songs.stretches import Song, songs_of
+from aquatempo.planning.songs.song import Song, songs_of
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PartName, PlannedTrack

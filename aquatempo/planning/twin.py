@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from aquatempo.class_shape.parts import Part, class_shape
+from aquatempo.class_shape.parts import ClassPart, class_shape
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.class_plan import WORK, Progress, Wishes, fill_class
 from aquatempo.planning.infeasible import Lines
@@ -98,7 +98,7 @@ def _followed(
     return found
 
 
-def _outside(tracks: Sequence[PlannedTrack], parts: Sequence[Part]) -> list[str]:
+def _outside(tracks: Sequence[PlannedTrack], parts: Sequence[ClassPart]) -> list[str]:
     """Return a note for each song that is outside the range of its part at this depth."""
     found = []
     for track in tracks:

@@ -5,38 +5,31 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from aquatempo.moves.rules import rules
 from aquatempo.records.moves import Plane
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.spots import FULL_PHRASE, Reading, Spot, finding, percent
+from aquatempo.review.spots import ReadPlan, Spot, finding
+from aquatempo.units import COUNTS_PER_PHRASE, percent
 
-__all__ = ["OPPOSED", "balance", "balance_shares"]
+__all__ = ["balance", "balance_shares"]
 
 LEAD_PHRASES = 6  # on one lead in a row; more and the swap was forgotten
 PLANE_SHARE = 0.8
 MUSCLE_RATIO = 3.0
 LEAST_PHRASES = 8  # of work: less says nothing about a balance
-OPPOSED = (
-    ("hip flexors", "hip extensors"),
-    ("hip abductors", "hip adductors"),
-    ("quadriceps", "hamstrings"),
-    ("chest", "upper back"),
-    ("elbow flexors", "elbow extensors"),
-    ("shoulder abductors", "shoulder adductors"),
-    ("shoulder flexors", "shoulder extensors"),
-)
 
 
-def balance(reading: Reading) -> Iterator[Finding]:
+def balance(reading: ReadPlan) -> Iterator[Finding]:
     """Yield missing and frozen leads, and what gets too large a share of the class."""
     yield from _leads(reading)
     yield from _sides(reading)
     working = [spot for spot in reading.spots if spot.works]
-    if sum(spot.what.counts for spot in working) >= LEAST_PHRASES * FULL_PHRASE:
+    if sum(spot.what.counts for spot in working) >= LEAST_PHRASES * COUNTS_PER_PHRASE:
         yield from _planes(working)
         yield from _muscles(working)
 
 
-def balance_shares(reading: Reading) -> tuple[tuple[str, float], ...]:
+def balance_shares(reading: ReadPlan) -> tuple[tuple[str, float], ...]:
     """Return the share of the worked counts of each side, plane and muscle, largest first."""
     working = [spot for spot in reading.spots if spot.works]
     total = sum(spot.what.counts for spot in working) or 1
@@ -50,7 +43,7 @@ def balance_shares(reading: Reading) -> tuple[tuple[str, float], ...]:
     return tuple((name, round(share, 4)) for name, share in shares)
 
 
-def _leads(reading: Reading) -> Iterator[Finding]:
+def _leads(reading: ReadPlan) -> Iterator[Finding]:
     held: list[Spot] = []
     for spot in reading.spots:
         if not spot.move.sided or spot.stretches:
@@ -72,7 +65,7 @@ def _leads(reading: Reading) -> Iterator[Finding]:
 
 def _frozen(held: Sequence[Spot]) -> Iterator[Finding]:
     counts = sum(spot.what.counts for spot in held)
-    if counts > LEAD_PHRASES * FULL_PHRASE:
+    if counts > LEAD_PHRASES * COUNTS_PER_PHRASE:
         yield finding(
             *(Fault.LEAD, Severity.WARNING, held[0]),
             f"the {held[0].what.lead} leads for {counts} counts from here without a swap",
@@ -80,14 +73,14 @@ def _frozen(held: Sequence[Spot]) -> Iterator[Finding]:
         )
 
 
-def _sides(reading: Reading) -> Iterator[Finding]:
+def _sides(reading: ReadPlan) -> Iterator[Finding]:
     right = left = 0.0
     by_move: dict[str, float] = {}
     for spot in reading.spots:
         ours, theirs = spot.side_counts()
         right, left = right + ours, left + theirs
         by_move[spot.move.key] = by_move.get(spot.move.key, 0.0) + ours - theirs
-    if abs(right - left) <= FULL_PHRASE:
+    if abs(right - left) <= COUNTS_PER_PHRASE:
         return
     more, less, sign = ("right", "left", 1) if right > left else ("left", "right", -1)
     move = max(by_move, key=lambda key: sign * by_move[key])
@@ -137,7 +130,8 @@ def _muscles_of(working: Sequence[Spot]) -> Counter[str]:
 def _muscles(working: Sequence[Spot]) -> Iterator[Finding]:
     """Yield the pair that is furthest apart; what is worked little is no imbalance."""
     counts, total = _muscles_of(working), sum(spot.what.counts for spot in working)
-    pairs = [pair if counts[pair[0]] >= counts[pair[1]] else pair[::-1] for pair in OPPOSED]
+    opposed = rules().opposed_muscles
+    pairs = [pair if counts[pair[0]] >= counts[pair[1]] else pair[::-1] for pair in opposed]
     much, little = max(pairs, key=lambda pair: counts[pair[0]] - counts[pair[1]])
     if counts[much] < total / 3 or counts[much] <= MUSCLE_RATIO * counts[little]:
         return

@@ -7,19 +7,19 @@ from collections.abc import Iterator
 from aquatempo.moves import transition
 from aquatempo.records.moves import Factor, MoveKind
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.spots import FULL_PHRASE, Reading, Spot, finding
-from aquatempo.units import COUNTS_PER_EIGHT
+from aquatempo.review.spots import ReadPlan, Spot, finding
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = ["arms", "changes", "holding"]
 
-HALF_PHRASE = FULL_PHRASE // 2
+HALF_PHRASE = COUNTS_PER_PHRASE // 2
 MOVEMENTS_A_SIDE = 8  # common practice, no source
 CHEAP_COUNTS = 2  # one movement in water tempo: a class takes it without being told
 HOLD_COUNTS = 4  # into and out of a holding move, which has no shape to miss
 _TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY)
 
 
-def holding(reading: Reading) -> Iterator[Finding]:
+def holding(reading: ReadPlan) -> Iterator[Finding]:
     """Yield new moves and new factors that the class has too little time to learn."""
     moves = set(reading.brief.known_moves)
     forms: set[tuple[object, ...]] = set()
@@ -49,7 +49,7 @@ def _new_move(run: tuple[Spot, ...], counts: int) -> Iterator[Finding]:
             "start a new move on count 1 of a phrase",
         )
     least = _movements_a_side(run)
-    if counts >= FULL_PHRASE and least >= MOVEMENTS_A_SIDE:
+    if counts >= COUNTS_PER_PHRASE and least >= MOVEMENTS_A_SIDE:
         return
     side = " on one side" if first.move.sided else ""
     yield finding(
@@ -78,7 +78,7 @@ def _varied(spot: Spot) -> bool:
     return bool(spot.form.variation.changes) or spot.pattern.text != spot.move.pattern
 
 
-def changes(reading: Reading) -> Iterator[Finding]:
+def changes(reading: ReadPlan) -> Iterator[Finding]:
     """Yield changes off count 1, of several factors at once, and those that cost too much."""
     known = set(reading.brief.known_moves)
     for before, spot in reading.neighbours():
@@ -125,7 +125,7 @@ def _several(before: Spot, spot: Spot) -> Iterator[Finding]:
         )
 
 
-def arms(reading: Reading) -> Iterator[Finding]:
+def arms(reading: ReadPlan) -> Iterator[Finding]:
     """Yield the first block of a phrase whose arms change between water and air."""
     told: set[tuple[int, int]] = set()
     for before, spot in reading.neighbours():

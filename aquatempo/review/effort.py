@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.review.ranges import Figures
-from aquatempo.review.spots import Reading, Spot, finding
+from aquatempo.review.spots import ReadPlan, Spot, finding
 
 __all__ = ["effort", "effort_curve"]
 
@@ -16,7 +16,7 @@ LEAST_PHRASES = 4  # a part that is shorter has no direction
 _MAIN = (PartName.MAIN, PartName.INTERVALS)
 
 
-def effort_curve(reading: Reading, known: Figures) -> tuple[tuple[float, float], ...]:
+def effort_curve(reading: ReadPlan, known: Figures) -> tuple[tuple[float, float], ...]:
     """Return (minute, MET) a phrase, in order."""
     curve = []
     for spots in _phrases(reading):
@@ -26,7 +26,7 @@ def effort_curve(reading: Reading, known: Figures) -> tuple[tuple[float, float],
     return tuple(curve)
 
 
-def effort(reading: Reading, known: Figures) -> Iterator[Finding]:
+def effort(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
     """Yield a warm-up that falls, a cool-down that rises or is harder than the main part."""
     working = {
         part: [spot for spot in reading.spots if spot.planned.part == part and not spot.between]
@@ -57,7 +57,7 @@ def effort(reading: Reading, known: Figures) -> Iterator[Finding]:
         )
 
 
-def _phrases(reading: Reading) -> Iterator[list[Spot]]:
+def _phrases(reading: ReadPlan) -> Iterator[list[Spot]]:
     spots: list[Spot] = []
     for spot in reading.spots:
         if spots and (spots[-1].track, spots[-1].phrase) != (spot.track, spot.phrase):

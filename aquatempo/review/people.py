@@ -9,7 +9,7 @@ from aquatempo.feasibility import thresholds
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.review.ranges import Figures, standing_here
-from aquatempo.review.spots import Reading, Spot, finding
+from aquatempo.review.spots import ReadPlan, Spot, finding
 from aquatempo.review.time import high_hops
 
 __all__ = ["DEFER", "heat", "people", "prompts"]
@@ -48,7 +48,7 @@ _HEALTH = (
 _HEAT = ("pregnan", "multiple sclerosis", "heart")
 
 
-def heat(reading: Reading, known: Figures) -> Iterator[Finding]:
+def heat(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
     """Yield the first aerobic work in water that is too warm for any.
 
     All work of the main part counts as aerobic; elsewhere the estimated effort decides.
@@ -72,7 +72,7 @@ def heat(reading: Reading, known: Figures) -> Iterator[Finding]:
         )
 
 
-def people(reading: Reading) -> Iterator[Finding]:
+def people(reading: ReadPlan) -> Iterator[Finding]:
     """Yield the first block that meets a note of the group, one a note, and jumps of the old."""
     for note in reading.brief.group_notes:
         said = note.lower()
@@ -103,7 +103,7 @@ def _meets(spot: Spot, concern: _Concern) -> bool:
     return any(word in text for word in concern.cautions)
 
 
-def prompts(reading: Reading) -> tuple[str, ...]:
+def prompts(reading: ReadPlan) -> tuple[str, ...]:
     """Return what to mind in this class: health notes, then the cautions of water and moves."""
     found: dict[str, None] = {}
     for note in reading.brief.group_notes:

@@ -14,7 +14,8 @@ from aquatempo.moves import Catalogue, parse_pattern
 from aquatempo.records.moves import MoveForm, Variation
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.spots import Reading, Spot, finding, percent
+from aquatempo.review.spots import ReadPlan, Spot, finding
+from aquatempo.units import percent
 
 __all__ = ["Figure", "Figures", "figures", "ranges", "standing_here"]
 
@@ -30,7 +31,7 @@ class Figure:
 Figures = Mapping[tuple[Variation, str, float], Figure]
 
 
-def figures(reading: Reading) -> Figures:
+def figures(reading: ReadPlan) -> Figures:
     """Return the figures of each form of a plan, judged together; tempos out of reach are left."""
     low, high = TEMPO_RANGE_BPM
     known = _remembered(reading.pool, reading.brief.group, reading.source)
@@ -61,7 +62,7 @@ def _remembered(
     return {}
 
 
-def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:
+def ranges(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
     """Yield blocks that keep too little of their range, and those the water does not allow."""
     floor = reading.brief.range_floor
     standings = standing_here(reading)
@@ -82,7 +83,7 @@ def ranges(reading: Reading, known: Figures) -> Iterator[Finding]:
             yield _short(reading, spot, figure.kept)
 
 
-def standing_here(reading: Reading) -> dict[Variation, Standing]:
+def standing_here(reading: ReadPlan) -> dict[Variation, Standing]:
     """Return what the pool and the people's depth say of each form of a plan."""
     engine = engine_for(reading.pool, reading.brief.group, free_inputs())
     forms = {spot.form.variation: spot.form for spot in reading.spots}
@@ -92,12 +93,12 @@ def standing_here(reading: Reading) -> dict[Variation, Standing]:
     }
 
 
-def _level_told(spot: Spot, reading: Reading) -> bool:
+def _level_told(spot: Spot, reading: ReadPlan) -> bool:
     shallow = reading.brief.depth is ClassDepth.SHALLOW
     return shallow and spot.form.level not in spot.move.levels
 
 
-def _short(reading: Reading, spot: Spot, kept: float) -> Finding:
+def _short(reading: ReadPlan, spot: Spot, kept: float) -> Finding:
     impossible = kept < thresholds().short
     verdict = judge(
         *(spot.form, spot.pattern, spot.tempo_bpm, reading.pool, reading.brief.group),

@@ -14,9 +14,8 @@ from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedPhrase, Plann
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["FULL_PHRASE", "WORKING", "Reading", "Spot", "finding", "percent", "read"]
+__all__ = ["WORKING", "ReadPlan", "Spot", "finding", "read"]
 
-FULL_PHRASE = 32
 WORKING = (MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.ARMS_ONLY)
 _RESTING = ("jog", "bicycle")  # carry a class over a bridge as well as any holding move
 
@@ -93,7 +92,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadPlan:
     """A plan as the rules see it. broken: what could not be read, as findings."""
 
     plan: ClassPlan
@@ -133,16 +132,7 @@ def finding(fault: Fault, severity: Severity, at: Spot | None, reason: str, reme
     return Finding(fault, severity, at.track, at.phrase, at.block, reason, remedy, at.minute)
 
 
-def percent(share: float) -> str:
-    """Return a share as whole percent.
-
-    >>> percent(0.954)
-    '95 %'
-    """
-    return f"{100 * share:.0f} %"
-
-
-def read(plan: ClassPlan, source: Catalogue) -> Reading:
+def read(plan: ClassPlan, source: Catalogue) -> ReadPlan:
     """Return a plan read block by block; what cannot be read becomes a finding."""
     spots: list[Spot] = []
     broken: list[Finding] = []
@@ -167,7 +157,7 @@ def read(plan: ClassPlan, source: Catalogue) -> Reading:
                 offset += block.counts
                 minute += minutes
     pool = replace(plan.brief.pool, kind=plan.brief.depth)
-    return Reading(plan, source, pool, tuple(spots), tuple(broken), minute)
+    return ReadPlan(plan, source, pool, tuple(spots), tuple(broken), minute)
 
 
 def _form(block: Block, plan: ClassPlan, source: Catalogue) -> tuple[MoveForm, Pattern] | Finding:

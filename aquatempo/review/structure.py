@@ -10,7 +10,7 @@ from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import ClassPlan, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.spots import Reading, Spot, finding
+from aquatempo.review.spots import ReadPlan, Spot, finding
 
 __all__ = ["allowed", "bridges", "parts", "phrases"]
 
@@ -88,7 +88,7 @@ def parts(plan: ClassPlan) -> Iterator[Finding]:
             )
 
 
-def allowed(reading: Reading) -> Iterator[Finding]:
+def allowed(reading: ReadPlan) -> Iterator[Finding]:
     """Yield what the brief, the depth, the level or the option itself does not allow."""
     brief, moves = reading.brief, reading.source.moves
     deep = brief.depth is ClassDepth.DEEP
@@ -110,7 +110,7 @@ def allowed(reading: Reading) -> Iterator[Finding]:
         yield from _fitting(spot, reading)
 
 
-def _fitting(spot: Spot, reading: Reading) -> Iterator[Finding]:
+def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
     deep = reading.brief.depth is ClassDepth.DEEP
     if not deep and spot.form.level not in spot.move.levels:
         levels = ", ".join(spot.move.levels)
@@ -126,7 +126,7 @@ def _fitting(spot: Spot, reading: Reading) -> Iterator[Finding]:
             yield _error(Fault.UNFIT, spot, reason, "take an option that `aquatempo vary` lists")
 
 
-def bridges(reading: Reading) -> Iterator[Finding]:
+def bridges(reading: ReadPlan) -> Iterator[Finding]:
     """Yield bridges and breaks that no holding move carries."""
     for spot in reading.spots:
         if spot.stretch.kind in ("bridge", "break") and not (spot.rests or spot.stretches):

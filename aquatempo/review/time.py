@@ -9,9 +9,10 @@ from aquatempo.moves.tags import BIG_HOP_M
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PlannedTrack
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.spots import Reading, Spot, finding, percent
+from aquatempo.review.spots import ReadPlan, Spot, finding
+from aquatempo.units import percent
 
-__all__ = ["clock", "high_hops", "jump_minutes", "jumps", "songs"]
+__all__ = ["class_length", "high_hops", "jump_minutes", "jumps", "songs"]
 
 OVER_MINUTES = 1.0
 UNDER_SHARE = 0.1
@@ -20,7 +21,7 @@ _ROUNDING = 1e-6
 _SHOWN_WHOLE = ("", "full")
 
 
-def clock(reading: Reading) -> Iterator[Finding]:
+def class_length(reading: ReadPlan) -> Iterator[Finding]:
     """Yield a class that takes more or less time than its brief gives it."""
     wanted, found = reading.brief.minutes, reading.minutes
     if found > wanted + OVER_MINUTES:
@@ -38,7 +39,7 @@ def clock(reading: Reading) -> Iterator[Finding]:
         )
 
 
-def songs(reading: Reading) -> Iterator[Finding]:
+def songs(reading: ReadPlan) -> Iterator[Finding]:
     """Yield tracks played outside their part's tempo, or changed in speed too far."""
     brief, unusual = reading.brief, []
     wanted = {part.name.value: part for part in class_shape(brief)}
@@ -84,7 +85,7 @@ def _speed(number: int, track: PlannedTrack, brief: Brief) -> Iterator[Finding]:
         )
 
 
-def high_hops(reading: Reading) -> list[Spot]:
+def high_hops(reading: ReadPlan) -> list[Spot]:
     """Return the spots that throw the body well up: impact for those who do them."""
     if reading.brief.depth is ClassDepth.DEEP:
         return []
@@ -95,17 +96,17 @@ def high_hops(reading: Reading) -> list[Spot]:
     ]
 
 
-def _shown(reading: Reading) -> list[Spot]:
+def _shown(reading: ReadPlan) -> list[Spot]:
     """Return those that the instructor jumps too, on a deck that is wet."""
     return [spot for spot in high_hops(reading) if spot.what.show in _SHOWN_WHOLE]
 
 
-def jump_minutes(reading: Reading) -> float:
+def jump_minutes(reading: ReadPlan) -> float:
     """Return for how long the instructor jumps on deck [min]."""
     return sum(spot.minutes for spot in _shown(reading))
 
 
-def jumps(reading: Reading) -> Iterator[Finding]:
+def jumps(reading: ReadPlan) -> Iterator[Finding]:
     """Yield the block in which the jumps shown on deck pass the brief's limit."""
     limit, done = reading.brief.jump_minutes, 0.0
     for spot in _shown(reading):

@@ -13,13 +13,13 @@ from pathlib import Path
 from typing import Any
 
 from aquatempo.errors import AquatempoError, InputError, TextFileError
+from aquatempo.music.gathering import AUDIO_SUFFIXES
 from aquatempo.records.bench import BenchReport, MeanScore, TrackScore
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
+from aquatempo.store.files import read_text
 from aquatempo.workflow.bench_measures import Heard, Span, Truth, bridge_counts, score_track
 
 __all__ = ["bench", "mean_score", "pairs_in", "read_truth", "truth_from_plain"]
-
-AUDIO_SUFFIXES = (".wav", ".flac", ".ogg", ".opus", ".mp3", ".m4a", ".aac", ".aif", ".aiff")
 
 
 def bench(
@@ -74,9 +74,9 @@ def pairs_in(folder: str) -> list[tuple[Path, Path]]:
 def read_truth(path: Path) -> Truth:
     """Return the truth in a file. Raises TextFileError with what is wrong in it."""
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(read_text(path))
         return truth_from_plain(data)
-    except (OSError, ValueError) as exc:
+    except ValueError as exc:
         raise TextFileError(str(path), None, f"not a truth file: {exc}") from exc
 
 

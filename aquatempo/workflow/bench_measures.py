@@ -16,6 +16,7 @@ import numpy as np
 from aquatempo.errors import MissingExtraError
 from aquatempo.records.bench import TrackScore
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE, seconds_per_beat
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -130,7 +131,7 @@ def bridge_counts(truth: Truth, spans: Sequence[Span] | None) -> tuple[int, int,
         return 0, 0, 0
     there = np.array(_bridge_starts(truth.spans))
     heard = np.array(_bridge_starts(spans or ()))
-    window_s = 8 * 60 / truth.tempo_bpm
+    window_s = COUNTS_PER_EIGHT * seconds_per_beat(truth.tempo_bpm)
     return len(_matches(there, heard, window_s)), len(there), len(heard)
 
 
@@ -181,13 +182,13 @@ def _downbeat_f(truth: Truth, heard: Heard) -> float | None:
 def _phrase_starts(spans: Sequence[Span]) -> list[float]:
     """Return the starts of phrases, and of breakdowns that keep the row of 32 counts."""
     whole = (PhraseKind.PHRASE, PhraseKind.BREAK)
-    return [s.start_s for s in spans if s.kind in whole and s.counts == 32]
+    return [s.start_s for s in spans if s.kind in whole and s.counts == COUNTS_PER_PHRASE]
 
 
 def _bridge_starts(spans: Sequence[Span]) -> list[float]:
     """Return the starts of what breaks the row: bridges, breakdowns of other lengths."""
     odd = (PhraseKind.BRIDGE, PhraseKind.BREAK)
-    return [s.start_s for s in spans if s.kind in odd and s.counts % 32]
+    return [s.start_s for s in spans if s.kind in odd and s.counts % COUNTS_PER_PHRASE]
 
 
 def _phrase_f(truth: Truth, spans: Sequence[Span] | None) -> float | None:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from aquatempo.documents.move_requests import open_catalogue
-from aquatempo.documents.plan import read_plan
+from aquatempo.documents.plan import is_plan, read_plan
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
@@ -17,12 +15,7 @@ from aquatempo.records.plan import Brief, ClassPlan
 from aquatempo.workflow.cueing import fill_track
 from aquatempo.workflow.planning import with_analyses
 
-__all__ = ["TrackRequest", "is_plan", "open_class"]
-
-_TRACKS = re.compile(r"^\s*(\[\[\s*tracks\s*\]\]|tracks\s*=)", re.MULTILINE)
-
-
-PLAN_SUFFIX = ".toml"
+__all__ = ["TrackRequest", "open_class"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,20 +26,6 @@ class TrackRequest:
     pool: Pool | None = None
     group: Group | None = None
     hearing: Hearing = AS_USUAL
-
-
-def is_plan(path: str) -> bool:
-    """Tell a plan from a track sheet, which has no tracks, and from audio.
-
-    >>> is_plan("song.mp3")
-    False
-    """
-    if Path(path).suffix.lower() != PLAN_SUFFIX:
-        return False
-    try:
-        return bool(_TRACKS.search(Path(path).read_text(encoding="utf-8")))
-    except (OSError, UnicodeDecodeError):
-        return False  # who opens it as a sheet says what is wrong
 
 
 def open_class(

@@ -18,6 +18,7 @@ from aquatempo.records.conversion import (
     TappedTempo,
 )
 from aquatempo.records.moves import Pattern, PatternStep
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.units import (
     COUNTS_PER_EIGHT,
     COUNTS_PER_PHRASE,
@@ -34,11 +35,9 @@ TEMPO_BPM = (30.0, 300.0)  # the tempos that music is counted at, with room on b
 CADENCE_PER_MINUTE = (5.0, 300.0)
 FEWEST_TAPS = 4
 USUAL = {
-    "1": "land tempo",
-    "2": "water tempo",
-    "4": "half water tempo",
-    "2+2h": "half water tempo, held",
-    "2+2b": "half water tempo, bounced",
+    **{option.value: option.words for option in TempoOption},
+    "2+2h": f"{TempoOption.HALF_WATER.words}, held",
+    "2+2b": f"{TempoOption.HALF_WATER.words}, bounced",
 }
 
 

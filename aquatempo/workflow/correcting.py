@@ -29,7 +29,7 @@ def correct(
     unless the corrections fit the track. Raises InputError, AudioError, OutputError.
     """
     from aquatempo import rhythm
-    from aquatempo.store import corrections as stored
+    from aquatempo.store import correction_files as stored
 
     most = COUNTS_PER_PHRASE - 1
     check_range("shift", shift_beats, "beats", -most, most, "32 are a whole phrase")
@@ -56,7 +56,7 @@ def correct(
 
 def forget(path: str) -> bool:
     """Delete the corrections of a track; return whether there were any."""
-    from aquatempo.store import corrections as stored
+    from aquatempo.store import correction_files as stored
 
     return stored.forget_corrections(_audio_track(path).content_key)
 

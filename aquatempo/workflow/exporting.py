@@ -15,7 +15,7 @@ from pathlib import Path
 from aquatempo import cues
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.call_words import call_words
-from aquatempo.deck.options import FORMATS, SONG_FORMATS, ExportOptions, Job, check_options
+from aquatempo.deck.export_options import FORMATS, SONG_FORMATS, ExportOptions, Job, check_options
 from aquatempo.deck.songless_files import class_jobs, track_jobs
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue

@@ -11,12 +11,11 @@ from aquatempo.moves import Catalogue, parse_pattern, resolve
 from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.moves import Factor, MoveKind, Pattern
 from aquatempo.records.people import Group, Pool
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import Verdict
 from aquatempo.store.results import write_result
 
-__all__ = ["TEMPO_OPTIONS", "judge", "tempo_of", "write_range_picture"]
-
-TEMPO_OPTIONS = ("1", "2", "4")  # land, water and half water tempo: counts a movement
+__all__ = ["judge", "tempo_of", "write_range_picture"]
 
 
 def judge(
@@ -25,7 +24,7 @@ def judge(
     group: Group,
     *,
     moves: Sequence[str] = (),
-    patterns: Sequence[str] = TEMPO_OPTIONS,
+    patterns: Sequence[str] = tuple(TempoOption),
     own_moves: str | None = None,
     hearing: Hearing = AS_USUAL,
 ) -> tuple[Verdict, ...]:
@@ -64,7 +63,7 @@ def write_range_picture(
     group: Group,
     *,
     moves: Sequence[str],
-    patterns: Sequence[str] = TEMPO_OPTIONS,
+    patterns: Sequence[str] = tuple(TempoOption),
     tempo_bpm: float | None = None,
     own_moves: str | None = None,
     force: bool = False,

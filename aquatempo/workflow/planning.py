@@ -132,7 +132,7 @@ def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:
 
 
 def _analysis_of(track: PlannedTrack, hearing: Hearing) -> RhythmAnalysis:
-    from aquatempo.planning.songs.stretches import counted_by_clock
+    from aquatempo.planning.songs.song import counted_by_clock
 
     last = track.phrases[-1]
     counted_s = (last.start_beat + last.counts) * 60.0 / track.tempo_bpm

@@ -19,7 +19,7 @@ from aquatempo.records.plan import Block, ClassPlan, PlannedTrack
 from aquatempo.records.review import CallLoad, Review
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.track import Failure, Track
-from aquatempo.review.reviewing import review_plan
+from aquatempo.review.plan_review import review_plan
 from aquatempo.store.results import write_result
 from aquatempo.workflow.planning import with_analyses
 

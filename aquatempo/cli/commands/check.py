@@ -7,19 +7,14 @@ from typing import Annotated
 import typer
 
 from aquatempo.cli.failures import report_failure
+from aquatempo.cli.option_groups import GroupOptions
 from aquatempo.cli.options import (
-    Ages,
     AsJson,
     Expected,
     Force,
-    Heights,
-    Intensity,
     Jobs,
-    Masses,
     OwnMoves,
-    Size,
     Temperature,
-    Women,
 )
 from aquatempo.cli.output import make_console, print_json, progress_bar, say
 from aquatempo.cli.parsing import expected_range
@@ -46,12 +41,8 @@ def check(
         str | None, typer.Option(metavar="LENGTH", help="Depth of the deep class. [default: 2.0]")
     ] = None,
     temperature: Temperature = None,
-    size: Size = None,
-    women: Women = None,
-    heights: Heights = None,
-    ages: Ages = None,
-    masses: Masses = None,
-    intensity: Intensity = None,
+    *,
+    group: GroupOptions,
     shallow_range: Annotated[
         str | None,
         typer.Option(metavar="RANGE", help="Your tempo range for shallow classes, as 125-150."),
@@ -79,14 +70,14 @@ def check(
     still checked.
     """
     from aquatempo.cli.views.check import show_check
-    from aquatempo.documents.people import read_group, read_pool
+    from aquatempo.documents.people import read_pool
     from aquatempo.music.hearing import Hearing
     from aquatempo.records.people import ClassDepth
     from aquatempo.workflow import checking
 
     pools = (
-        read_pool(depth, temperature),
-        read_pool(deep_depth, temperature, deep=True),
+        read_pool({"depth": depth, "temperature": temperature}),
+        read_pool({"depth": deep_depth, "temperature": temperature}, deep=True),
     )
     own_ranges = {
         kind: span
@@ -97,14 +88,7 @@ def check(
         report = checking.check(
             paths,
             pools,
-            read_group(
-                size=size,
-                women=women,
-                heights=heights,
-                ages=ages,
-                masses=masses,
-                intensity=intensity,
-            ),
+            group.read(),
             ranges_bpm=own_ranges,
             own_moves=own_moves,
             hearing=Hearing(expected_range(expect)),

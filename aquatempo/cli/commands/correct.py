@@ -8,8 +8,8 @@ import typer
 
 from aquatempo.cli.options import AsJson
 from aquatempo.cli.output import make_console, print_json, say
-from aquatempo.cli.parsing import parse_time_s
 from aquatempo.errors import InputError
+from aquatempo.units import parse_time_s
 
 __all__ = ["EXAMPLES", "correct"]
 

@@ -6,20 +6,12 @@ from typing import Annotated
 
 import typer
 
+from aquatempo.cli.option_groups import GroupOptions, PoolOptions
 from aquatempo.cli.options import (
-    Ages,
     AsJson,
-    Deep,
-    Depth,
     Expected,
-    Heights,
-    Intensity,
-    Masses,
     Moves,
     OwnMoves,
-    Size,
-    Temperature,
-    Women,
 )
 from aquatempo.cli.output import make_console, print_json
 from aquatempo.cli.parsing import expected_range
@@ -35,15 +27,9 @@ EXAMPLES = (
 def cue(
     track: Annotated[str, typer.Argument(metavar="TRACK", help="An audio file or a track sheet.")],
     move: Moves = None,
-    depth: Depth = None,
-    temperature: Temperature = None,
-    deep: Deep = False,
-    size: Size = None,
-    women: Women = None,
-    heights: Heights = None,
-    ages: Ages = None,
-    masses: Masses = None,
-    intensity: Intensity = None,
+    *,
+    pool: PoolOptions,
+    group: GroupOptions,
     own_moves: OwnMoves = None,
     silent: Annotated[
         bool, typer.Option("--silent", help="Signs only, for a pool where no voice carries.")
@@ -62,7 +48,6 @@ def cue(
     known one.
     """
     from aquatempo.cli.views.cue import show_timeline
-    from aquatempo.documents.people import read_group, read_pool
     from aquatempo.music.hearing import Hearing
     from aquatempo.records.cues import CueOptions
     from aquatempo.workflow import cueing
@@ -70,10 +55,8 @@ def cue(
     _, timeline = cueing.cue(
         track,
         moves=move or (),
-        pool=read_pool(depth, temperature, deep=deep),
-        group=read_group(
-            size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
-        ),
+        pool=pool.read(),
+        group=group.read(),
         options=CueOptions(language=language, silent=silent),
         own_moves=own_moves,
         hearing=Hearing(expected_range(expect)),

@@ -7,21 +7,13 @@ from typing import Annotated
 
 import typer
 
+from aquatempo.cli.option_groups import GroupOptions, PoolOptions
 from aquatempo.cli.options import (
-    Ages,
     AsJson,
-    Deep,
-    Depth,
     Expected,
     Force,
-    Heights,
-    Intensity,
-    Masses,
     Moves,
     OwnMoves,
-    Size,
-    Temperature,
-    Women,
 )
 from aquatempo.cli.output import make_console, print_json, progress_steps, remind_of_rights
 from aquatempo.cli.parsing import expected_range, names_in
@@ -72,15 +64,9 @@ def export(
         str, typer.Option(metavar="FORMAT", help="Of what can be heard: ogg, wav or flac.")
     ] = "ogg",
     move: Moves = None,
-    depth: Depth = None,
-    temperature: Temperature = None,
-    deep: Deep = False,
-    size: Size = None,
-    women: Women = None,
-    heights: Heights = None,
-    ages: Ages = None,
-    masses: Masses = None,
-    intensity: Intensity = None,
+    *,
+    pool: PoolOptions,
+    group: GroupOptions,
     own_moves: OwnMoves = None,
     expect: Expected = None,
     force: Force = False,
@@ -94,20 +80,14 @@ def export(
     a folder of their own.
     """
     from aquatempo.cli.views.export import show_files
-    from aquatempo.documents.people import read_group, read_pool
     from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import exporting
     from aquatempo.workflow.class_source import TrackRequest
 
-    people = (size, women, heights, ages, masses, intensity)
     request = TrackRequest(
         moves=tuple(move or ()),
-        pool=read_pool(depth, temperature, deep=deep) if depth or temperature or deep else None,
-        group=None
-        if all(one is None for one in people)
-        else read_group(
-            size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
-        ),
+        pool=pool.read() if pool.given else None,
+        group=group.read() if group.given else None,
         hearing=Hearing(expected_range(expect)),
     )
     options = exporting.ExportOptions(

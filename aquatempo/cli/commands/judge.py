@@ -6,22 +6,13 @@ from typing import Annotated
 
 import typer
 
+from aquatempo.cli.option_groups import GroupOptions, PoolOptions
 from aquatempo.cli.options import (
-    Ages,
     AsJson,
-    Deep,
-    Depth,
     Expected,
     Force,
-    Heights,
-    Intensity,
-    Masses,
     Moves,
     OwnMoves,
-    Size,
-    Space,
-    Temperature,
-    Women,
 )
 from aquatempo.cli.output import make_console, print_json, say
 from aquatempo.cli.parsing import expected_range, tempo_or_track
@@ -40,16 +31,9 @@ def judge(
     target: Annotated[
         str, typer.Argument(metavar="BPM|TRACK", help="A tempo, an audio file or a track sheet.")
     ],
-    depth: Depth = None,
-    temperature: Temperature = None,
-    space: Space = None,
-    deep: Deep = False,
-    size: Size = None,
-    women: Women = None,
-    heights: Heights = None,
-    ages: Ages = None,
-    masses: Masses = None,
-    intensity: Intensity = None,
+    *,
+    pool: PoolOptions,
+    group: GroupOptions,
     move: Moves = None,
     pattern: Annotated[
         list[str] | None,
@@ -75,32 +59,29 @@ def judge(
     option first. Figures are estimates for planning, not a clearance for anyone.
     """
     from aquatempo.cli.views.judge import show_verdicts
-    from aquatempo.documents.people import read_group, read_pool
     from aquatempo.music.hearing import Hearing
+    from aquatempo.records.tempo_option import TempoOption
     from aquatempo.workflow import judging
 
     if plot and not move:
         raise typer.BadParameter("--plot needs the moves to draw: --move NAME, one or more")
-    pool = read_pool(depth, temperature, deep=deep, space_m2=space)
-    group = read_group(
-        size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
-    )
+    water, people = pool.read(), group.read()
     tempo_bpm = judging.tempo_of(tempo_or_track(target), Hearing(expected_range(expect)))
-    patterns = tuple(pattern or judging.TEMPO_OPTIONS)
+    patterns = tuple(pattern or TempoOption)
     verdicts = judging.judge(
-        tempo_bpm, pool, group, moves=move or (), patterns=patterns, own_moves=own_moves
+        tempo_bpm, water, people, moves=move or (), patterns=patterns, own_moves=own_moves
     )
     if as_json:
         given = {"target": target, "tempo_bpm": tempo_bpm}
-        people = {"pool": to_plain(pool), "group": to_plain(group)}
-        print_json("aquatempo/judge/1", given, people, {"verdicts": to_plain(verdicts)})
+        asked = {"pool": to_plain(water), "group": to_plain(people)}
+        print_json("aquatempo/judge/1", given, asked, {"verdicts": to_plain(verdicts)})
     else:
-        show_verdicts(make_console(), tempo_bpm, pool, verdicts)
+        show_verdicts(make_console(), tempo_bpm, water, verdicts)
     if plot:
         judging.write_range_picture(
             plot,
-            pool,
-            group,
+            water,
+            people,
             moves=move or (),
             patterns=patterns,
             tempo_bpm=tempo_bpm,

@@ -6,19 +6,11 @@ from typing import Annotated
 
 import typer
 
+from aquatempo.cli.option_groups import GroupOptions, PoolOptions
 from aquatempo.cli.options import (
-    Ages,
     AsJson,
-    Deep,
-    Depth,
     Expected,
-    Heights,
-    Intensity,
-    Masses,
     OwnMoves,
-    Size,
-    Temperature,
-    Women,
     complete_move,
 )
 from aquatempo.cli.output import make_console, print_json
@@ -43,15 +35,9 @@ def vary(
         str,
         typer.Option(metavar="BPM|TRACK", help="The music: a tempo, an audio file or a sheet."),
     ] = "130",
-    depth: Depth = None,
-    temperature: Temperature = None,
-    deep: Deep = False,
-    size: Size = None,
-    women: Women = None,
-    heights: Heights = None,
-    ages: Ages = None,
-    masses: Masses = None,
-    intensity: Intensity = None,
+    *,
+    pool: PoolOptions,
+    group: GroupOptions,
     own_moves: OwnMoves = None,
     expect: Expected = None,
     as_json: AsJson = False,
@@ -62,22 +48,19 @@ def vary(
     is a ladder to climb within a class.
     """
     from aquatempo.cli.views.vary import show_ladder
-    from aquatempo.documents.people import read_group, read_pool
     from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import varying
 
-    pool = read_pool(depth, temperature, deep=deep)
+    water = pool.read()
     ladder = varying.vary(
         move,
         tempo_or_track(at),
-        pool,
-        read_group(
-            size=size, women=women, heights=heights, ages=ages, masses=masses, intensity=intensity
-        ),
+        water,
+        group.read(),
         own_moves=own_moves,
         hearing=Hearing(expected_range(expect)),
     )
     if as_json:
         print_json("aquatempo/vary/1", ladder)
     else:
-        show_ladder(make_console(), ladder, pool)
+        show_ladder(make_console(), ladder, water)

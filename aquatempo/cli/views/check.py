@@ -7,8 +7,8 @@ from rich.console import Console
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import percent
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
+from aquatempo.units import percent
 
 __all__ = ["show_check"]
 

@@ -7,8 +7,8 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import clock
 from aquatempo.records.cues import Change, CueKind, CueTimeline
+from aquatempo.units import clock
 
 __all__ = ["show_timeline"]
 
@@ -25,7 +25,7 @@ def show_timeline(console: Console, timeline: CueTimeline) -> None:
         call = "GO" if starts else cue.kind.value
         if cue.sign and not starts:
             words = f"{words} (sign: {cue.sign})" if words else cue.sign
-        rows.append((clock(cue.time_s), str(cue.count), call, words))
+        rows.append((clock(cue.time_s, tenths=True), str(cue.count), call, words))
     show_table(
         console,
         ("time", "count", "call", "words and sign"),

@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import percent, pool_words
+from aquatempo.cli.views.words import pool_words
 from aquatempo.records.people import Pool
+from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import Rating, Verdict
+from aquatempo.units import percent
 
 __all__ = ["ESTIMATE", "show_verdicts"]
 
@@ -18,7 +20,7 @@ ESTIMATE = (
     "follow the site's rules, and a health professional for each participant."
 )
 FEW = 4  # forms of moves that are shown in detail rather than in a grid
-OPTION_NAMES = {"1": "land", "2": "water", "4": "half water"}
+OPTION_NAMES = {option.value: option.words.removesuffix(" tempo") for option in TempoOption}
 
 
 def show_verdicts(

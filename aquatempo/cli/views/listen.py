@@ -9,9 +9,10 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import clock, form_words, percent, tempo_words
+from aquatempo.cli.views.words import form_words, tempo_words
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Track
+from aquatempo.units import clock, percent
 
 __all__ = ["show_track", "show_tracks"]
 
@@ -32,7 +33,7 @@ def show_track(console: Console, track: Track) -> None:
             console,
             ("starts", "counts", "kind", "energy"),
             [
-                (clock(p.start_s), str(p.counts), p.kind.value, p.energy_level.value)
+                (clock(p.start_s, tenths=True), str(p.counts), p.kind.value, p.energy_level.value)
                 for p in heard.phrases
             ],
             numbers=("starts", "counts"),
@@ -64,11 +65,11 @@ def show_tracks(console: Console, tracks: Sequence[Track]) -> None:
 
 def _summary(heard: RhythmAnalysis) -> list[str]:
     if heard.tempo_bpm is None:
-        return [f"No beat was heard in {clock(heard.duration_s)}."]
+        return [f"No beat was heard in {clock(heard.duration_s, tenths=True)}."]
     drift = "steady" if heard.steady else f"the tempo varies by {heard.tempo_drift_percent:.1f} %"
     lines = [
         f"{heard.tempo_bpm:.2f} bpm, {drift}; {heard.beats_per_bar or '?'} beats a bar; "
-        f"{clock(heard.duration_s)} long.",
+        f"{clock(heard.duration_s, tenths=True)} long.",
         f"Sure of the tempo: {percent(heard.tempo_confidence)}; "
         f"of tempo and count 1: {percent(heard.confidence)}.",
     ]

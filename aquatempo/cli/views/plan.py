@@ -11,13 +11,12 @@ from rich.text import Text
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import percent
 from aquatempo.records.plan import Block, ClassPlan, PlannedPhrase, PlannedTrack
+from aquatempo.records.tempo_option import TempoOption
+from aquatempo.units import clock, percent
 from aquatempo.workflow.planning import block_names
 
 __all__ = ["show_plan"]
-
-_USUAL_PATTERN = "2"
 
 
 def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -> None:
@@ -25,7 +24,9 @@ def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -
     console.print(Text(one_line(plan.brief.title), style="bold"))
     minutes = 0.0
     for track in plan.tracks:
-        heading = f"\n{_clock(minutes)} {track.part}: {one_line(track.title)}, {_tempo(track)}"
+        heading = (
+            f"\n{clock(60.0 * minutes)} {track.part}: {one_line(track.title)}, {_tempo(track)}"
+        )
         console.print(Text(heading, style="bold"))
         rows = list(_rows(track, minutes, own_moves))
         show_table(
@@ -59,7 +60,7 @@ def _rows(
         names = list(dict.fromkeys(name for name, _ in blocks))
         how = "; ".join(dict.fromkeys(detail for _, detail in blocks if detail))
         between = "" if kind == "phrase" else f"{kind}: "
-        yield _clock(minute), f"{times}{counts}", f"{between}{', '.join(names)}", how
+        yield clock(60.0 * minute), f"{times}{counts}", f"{between}{', '.join(names)}", how
         minute += sum(phrase.counts for phrase in phrases) / tempo
 
 
@@ -67,7 +68,7 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
     """Return the move, and how it is done, in words."""
     name, options = block_names(block, own_moves)
     details = list(options)
-    if block.pattern != _USUAL_PATTERN and not dict(block.variation).get("tempo"):
+    if block.pattern != TempoOption.WATER and not dict(block.variation).get("tempo"):
         details.append(f"counts {block.pattern}")
     details += [block.lead] if block.lead else []
     details += [f"show {block.show}"] if block.show else []
@@ -85,8 +86,3 @@ def _search(plan: ClassPlan) -> str:
     if plan.status == "optimal":
         return "Each stage of the search is proven best."
     return f"The search stopped early: a better plan may cost up to {percent(plan.gap)} less."
-
-
-def _clock(minutes: float) -> str:
-    seconds = round(minutes * 60.0)
-    return f"{seconds // 60}:{seconds % 60:02d}"

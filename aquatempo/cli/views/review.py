@@ -8,9 +8,9 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
-from aquatempo.cli.views.words import percent
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.review import Finding, Review, Severity
+from aquatempo.units import clock, percent
 
 __all__ = ["show_review"]
 
@@ -68,10 +68,8 @@ def _show_finding(console: Console, plan: ClassPlan, one: Finding) -> None:
 def _place(plan: ClassPlan, one: Finding) -> str:
     if not one.track:
         return "the class"
-    minutes, seconds = divmod(round(one.minute * 60), 60)
-    words = (
-        f"{minutes}:{seconds:02d}, track {one.track} ({one_line(plan.tracks[one.track - 1].title)})"
-    )
+    title = one_line(plan.tracks[one.track - 1].title)
+    words = f"{clock(60.0 * one.minute)}, track {one.track} ({title})"
     if one.phrase:
         words += f", phrase {one.phrase}"
     return words + (f", block {one.block}" if one.block > 1 else "")

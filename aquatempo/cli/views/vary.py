@@ -6,9 +6,10 @@ from rich.console import Console
 
 from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import percent, pool_words
+from aquatempo.cli.views.words import pool_words
 from aquatempo.records.people import Pool
 from aquatempo.records.variation import JudgedLadder, JudgedRung
+from aquatempo.units import percent
 
 __all__ = ["show_ladder"]
 

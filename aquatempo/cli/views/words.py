@@ -9,26 +9,7 @@ from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["clock", "form_words", "percent", "pool_words", "tempo_words"]
-
-
-def clock(time_s: float) -> str:
-    """Return minutes and seconds.
-
-    >>> clock(75.25)
-    '1:15.2'
-    """
-    tenths = round(time_s * 10)
-    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"
-
-
-def percent(share: float) -> str:
-    """Return a share 0 to 1 as whole percent.
-
-    >>> percent(0.954)
-    '95 %'
-    """
-    return f"{100 * share:.0f} %"
+__all__ = ["form_words", "pool_words", "tempo_words"]
 
 
 def tempo_words(analysis: RhythmAnalysis) -> str:

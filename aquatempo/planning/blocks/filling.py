@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
-from aquatempo.class_shape.parts import Part
+from aquatempo.class_shape.parts import ClassPart
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
 from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds
@@ -20,7 +20,7 @@ from aquatempo.planning.moves.slots import Kept, Slot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import sections_of
-from aquatempo.planning.songs.stretches import usable
+from aquatempo.planning.songs.song import usable
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Block, BuildWay, PartName, PlannedPhrase
@@ -53,7 +53,7 @@ class Music:
     phrases: Sequence[PlannedPhrase]
     shares: Sequence[float]
     tempo_bpm: float
-    part: Part
+    part: ClassPart
     design: Design | None = None
     resting: frozenset[int] = frozenset()
     hop_cost: int | None = None

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from aquatempo.units import COUNTS_PER_PHRASE
+
 __all__ = ["balanced_leads"]
 
-MOST_IN_A_ROW = 192  # counts on one lead: six phrases
+MOST_IN_A_ROW = 6 * COUNTS_PER_PHRASE  # counts on one lead
 _NOT_SWAPPED, _SWAPPED_INSIDE = 1, 3
 
 
 def balanced_leads(
-    pieces: Sequence[tuple[int, bool]], apart: int = 0, most_apart: int = 32
+    pieces: Sequence[tuple[int, bool]], apart: int = 0, most_apart: int = COUNTS_PER_PHRASE
 ) -> tuple[list[str], int]:
     """Return the lead of each piece, right or left, and how far apart the sums then are.
 

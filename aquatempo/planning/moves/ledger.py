@@ -6,17 +6,10 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from aquatempo.moves.rules import rules
 from aquatempo.records.moves import Move, MoveForm, MoveKind
 
-__all__ = ["OPPOSED", "Ledger", "leaning"]
-
-# Muscles that work against each other in the catalogue's words.
-OPPOSED = (
-    ("hip flexors", "hip extensors"),
-    ("hip abductors", "hip adductors"),
-    ("quadriceps", "hamstrings"),
-    ("abdominals", "back extensors"),
-)
+__all__ = ["Ledger", "leaning"]
 
 
 @dataclass
@@ -61,7 +54,7 @@ class Ledger:
         if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
             return
         self.planes[move.plane.value] += 1
-        for first, second in OPPOSED:
+        for first, second in rules().opposed_muscles:
             self.leans[first] += leaning(move, first, second)
 
     def add_form(self, form: MoveForm) -> None:

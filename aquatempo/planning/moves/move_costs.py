@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 
-from aquatempo.planning.moves.ledger import OPPOSED, Ledger, leaning
+from aquatempo.moves.rules import rules
+from aquatempo.planning.moves.ledger import Ledger, leaning
 from aquatempo.planning.moves.palette import Rated, hops, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.repertoire import involved
@@ -205,7 +206,7 @@ def sums_over(
         amounts = {(r, o): round(n) for r, o, m, n in cells if m.form.move.plane is plane}
         high = ceil(share * (done + whole)) + 1
         sums.append(Sum(amounts, ledger.planes[plane.value], 0, high, 0, 3))
-    for first, second in OPPOSED:
+    for first, second in rules().opposed_muscles:
         leans = {(r, o): round(n) * leaning(m.form.move, first, second) for r, o, m, n in cells}
         leans = {cell: amount for cell, amount in leans.items() if amount}
         sums.append(Sum(leans, ledger.leans[first], -_LEAN, _LEAN, 2, 2))

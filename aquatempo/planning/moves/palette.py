@@ -21,6 +21,7 @@ from aquatempo.records.moves import (
 )
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.plan import Brief, PartName
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "LAYERS",
@@ -335,4 +336,4 @@ def _steady(form: MoveForm) -> bool:
         return False
     check = lead_check(form.move, pattern, len(form.movements))
     even = check.lead_counts == check.other_counts
-    return check.at_start and even and check.returns_after_counts <= 16
+    return check.at_start and even and check.returns_after_counts <= COUNTS_PER_PHRASE // 2

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
 from aquatempo.moves.tags import big_hop
-from aquatempo.planning.moves.ledger import OPPOSED
+from aquatempo.moves.rules import rules
 from aquatempo.planning.moves.palette import Palette, Rated
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.class_shape.themes import theme_weight
@@ -191,7 +191,7 @@ def _coverage(  # type: ignore[no-untyped-def]
     sagittal = sum(taken[key] for key in taken if planes[key] is Plane.SAGITTAL)
     model.add(5 * over >= 5 * sagittal - 3 * sum(taken.values()))
     terms.append(_ONE_SIDED_PLANE * over)
-    for pair in OPPOSED:
+    for pair in rules().opposed_muscles:
         for muscle in pair:
             mine = [taken[key] for key in taken if muscle in source.move(key).muscles]
             if mine:

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-from aquatempo.class_shape.parts import Part
+from aquatempo.class_shape.parts import ClassPart
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
-from aquatempo.planning.songs.stretches import Song
+from aquatempo.planning.songs.song import Song
 from aquatempo.records.plan import Brief, PartName
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ class Picked:
 
 def offers_for(
     songs: Sequence[Song],
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
     brief: Brief,
     moves_at: Callable[[float], int],
     anywhere: bool = False,
@@ -122,7 +122,7 @@ def _offer(
     number: int,
     song: Song,
     place: int,
-    part: Part,
+    part: ClassPart,
     brief: Brief,
     moves_at: Callable[[float], int],
 ) -> Offer | None:
@@ -153,12 +153,12 @@ def _offer(
     return Offer(number, place, cost, note=f"{outside}; {remedy}")
 
 
-def missing_cost(part: Part) -> int:
+def missing_cost(part: ClassPart) -> int:
     """Return what it costs that a part has neither music nor anything else."""
     return _MISSING[part.name]
 
 
-def silent_cost(part: Part) -> int | None:
+def silent_cost(part: ClassPart) -> int | None:
     """Return what a part without music costs, None where it needs some."""
     if part.name not in _SILENT:
         return None

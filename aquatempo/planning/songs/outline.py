@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape.parts import Part, class_shape
+from aquatempo.class_shape.parts import ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
@@ -21,7 +21,7 @@ from aquatempo.planning.songs.choice import (
 )
 from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.songs.order import in_order
-from aquatempo.planning.songs.stretches import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
+from aquatempo.planning.songs.song import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
 from aquatempo.planning.turns import cut_for_intervals, first_counts
 from aquatempo.records.plan import (
     Brief,
@@ -48,7 +48,7 @@ class Outline:
     """Tracks in order without blocks, and what led to them."""
 
     brief: Brief
-    parts: tuple[Part, ...]
+    parts: tuple[ClassPart, ...]
     tracks: tuple[PlannedTrack, ...]
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...]
@@ -91,7 +91,7 @@ def outline_class(
 
 def task_for(
     songs: Sequence[Song],
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
     brief: Brief,
     palette: Palette,
     all_once: bool = False,
@@ -112,7 +112,7 @@ def task_for(
 
 
 def for_both(
-    task: TrackTask, songs: Sequence[Song], parts: Sequence[Part], brief: Brief, palette: Palette
+    task: TrackTask, songs: Sequence[Song], parts: Sequence[ClassPart], brief: Brief, palette: Palette
 ) -> TrackTask:
     """Return a track problem in which a song costs what it costs at both depths."""
     other = twin_brief(brief)
@@ -130,19 +130,19 @@ def for_both(
     return replace(task, offers=offers)
 
 
-def _alike(its: Sequence[Part], parts: Sequence[Part]) -> list[Part]:
+def _alike(its: Sequence[ClassPart], parts: Sequence[ClassPart]) -> list[ClassPart]:
     by_name = {part.name: part for part in its}
     return [by_name.get(part.name, part) for part in parts]
 
 
-def _least_s(part: Part) -> float:
+def _least_s(part: ClassPart) -> float:
     """Return the least that a part needs [s]: the main one, and one with a range of its own."""
     needed = part.name is PartName.MAIN or part.own_range
     return _LEAST_OF_PART * 60.0 * part.minutes if needed else 0.0
 
 
 def _lay(
-    songs: Sequence[Song], parts: Sequence[Part], picked: Sequence[Picked], silent: Sequence[int]
+    songs: Sequence[Song], parts: Sequence[ClassPart], picked: Sequence[Picked], silent: Sequence[int]
 ) -> tuple[list[PlannedTrack], list[str]]:
     found: list[PlannedTrack] = []
     notes: list[str] = []
@@ -177,7 +177,7 @@ def _by_the_clock(
     songs: Sequence[Song],
     picked: Sequence[Picked],
     task: TrackTask,
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
     brief: Brief,
 ) -> tuple[list[PlannedTrack], list[str]]:
     """Return the tracks with those of timed intervals cut where a set ends, as many as it takes.
@@ -219,7 +219,7 @@ def _by_the_clock(
     return [*before[:at], *found, *before[at:]], notes
 
 
-def _planned(song: Song, part: Part, offer: Offer, end: int) -> PlannedTrack:
+def _planned(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
     track = song.track
     return PlannedTrack(
         title=track.title,
@@ -234,7 +234,7 @@ def _planned(song: Song, part: Part, offer: Offer, end: int) -> PlannedTrack:
     )
 
 
-def _without_music(part: Part) -> PlannedTrack:
+def _without_music(part: ClassPart) -> PlannedTrack:
     timed: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, 32.0) + 0.5)
     return PlannedTrack(
         title=f"{part.name.capitalize()} without music",
@@ -257,7 +257,7 @@ def _not_needed(
     songs: Sequence[Song],
     picked: Sequence[Picked],
     offers: Sequence[Offer],
-    parts: Sequence[Part],
+    parts: Sequence[ClassPart],
 ) -> list[LeftOut]:
     used = {one.offer.song for one in picked}
     found = []

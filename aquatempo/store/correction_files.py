@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
-from aquatempo.errors import InputError, OutputError, TextFileError
-from aquatempo.records.corrections import Corrections
-from aquatempo.records.plain import from_plain, to_plain
-from aquatempo.store.files import write_whole
+from aquatempo.errors import InputError, OutputError
+from aquatempo.records.corrections import BridgeMark, Corrections
+from aquatempo.records.plain import to_plain
+from aquatempo.store.files import read_text, write_whole
 from aquatempo.store.folders import data_folder
+from aquatempo.tomltext import read_toml
 
 __all__ = ["forget_corrections", "load_corrections", "merge_corrections", "save_corrections"]
 
 KEY_IN_NAME = 12  # hexadecimal digits: enough to find the file, and the whole key is in it
 TITLE_IN_NAME = 40
+SONG_S = (0.0, 86_400.0)
 SAME_MOMENT_S = 0.15  # less than half a beat at 190 bpm: two marks this near are one
 
 _HEADING = (
@@ -37,7 +38,7 @@ def load_corrections(content_key: str) -> Corrections | None:
     Raises TextFileError with the path for a file that is wrong: it is somebody's work.
     """
     path = _find(content_key)
-    return None if path is None else _from_text(path, _read(path))
+    return None if path is None else _from_text(path, read_text(path))
 
 
 def save_corrections(
@@ -62,7 +63,7 @@ def save_corrections(
         )
         document["corrections"] = tomlkit.table()
     else:
-        text = _read(path)
+        text = read_text(path)
         _from_text(path, text)  # what is wrong in it must not be written over
         document = tomlkit.parse(text)
     table: Any = document["corrections"]
@@ -119,16 +120,19 @@ def merge_corrections(earlier: Corrections, later: Corrections) -> Corrections:
 
 def _from_text(path: Path, text: str) -> Corrections:
     """Return the corrections in the text of a file; raise TextFileError with its path."""
-    try:
-        data = tomllib.loads(text)
-        return from_plain(Corrections, data.get("corrections", {}), "corrections")
-    except tomllib.TOMLDecodeError as exc:
-        at = re.search(r" \(at line (\d+), column \d+\)", str(exc))
-        line = int(at[1]) if at else None
-        problem = str(exc).replace(at[0], "") if at else str(exc)
-        raise TextFileError(str(path), line, f"not valid TOML: {problem}") from exc
-    except InputError as exc:
-        raise TextFileError(str(path), None, str(exc)) from exc
+    table = read_toml(str(path), text).table("corrections")
+    table.know(_MEANINGS)
+    bridges = []
+    for one in table.tables("bridges"):
+        one.know(("start_s", "counts"))
+        counts = one.whole("counts", 1, 4096, "counts", BridgeMark(0.0).counts)
+        bridges.append(BridgeMark(one.number("start_s", *SONG_S, "s"), counts))
+    return Corrections(
+        tempo_factor=table.number("tempo_factor", 0.5, 2.0, "times the tempo", 1.0),
+        shift_beats=table.whole("shift_beats", -4096, 4096, "beats", 0),
+        phrase_starts_s=table.numbers("phrase_starts_s", *SONG_S, "s"),
+        bridges=tuple(bridges),
+    )
 
 
 def _find(content_key: str) -> Path | None:
@@ -136,13 +140,6 @@ def _find(content_key: str) -> Path | None:
     folder = data_folder() / "corrections"
     found = sorted(folder.glob(f"*-{content_key[:KEY_IN_NAME]}.toml"))
     return found[0] if found else None
-
-
-def _read(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as exc:
-        raise TextFileError(str(path), None, getattr(exc, "strerror", None) or str(exc)) from exc
 
 
 def _slug(title: str) -> str:

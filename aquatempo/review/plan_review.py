@@ -13,7 +13,7 @@ from aquatempo.review import balance, changes, structure, time
 from aquatempo.review.effort import effort, effort_curve
 from aquatempo.review.people import heat, people, prompts
 from aquatempo.review.ranges import figures, ranges
-from aquatempo.review.spots import Reading, read
+from aquatempo.review.spots import ReadPlan, read
 
 __all__ = ["review_plan"]
 
@@ -44,7 +44,7 @@ def review_plan(
         changes.arms(reading),
         balance.balance(reading),
         effort(reading, known),
-        time.clock(reading),
+        time.class_length(reading),
         time.songs(reading),
         time.jumps(reading),
         _calls(calls),
@@ -61,7 +61,7 @@ def review_plan(
     )
 
 
-def _timed(found: Iterable[Finding], reading: Reading) -> Iterator[Finding]:
+def _timed(found: Iterable[Finding], reading: ReadPlan) -> Iterator[Finding]:
     """Yield findings with the minute of the first block in their place."""
     for one in found:
         at = (
@@ -112,7 +112,7 @@ def _thick(load: CallLoad, severity: Severity, others: str) -> Finding:
     )
 
 
-def _parts(reading: Reading) -> tuple[tuple[str, float, float], ...]:
+def _parts(reading: ReadPlan) -> tuple[tuple[str, float, float], ...]:
     """Return the parts as they follow one another on the clock."""
     found: list[tuple[str, float, float]] = []
     for spot in reading.spots:

@@ -1,0 +1,132 @@
+"""TOML text of the user: its data, and the line on which each value stands.
+
+Briefs, plans, track sheets and catalogues are written by hand, so an error has to
+name its line. ``tomllib`` gives lines for bad syntax only; for values that parse but
+mean nothing they are taken from a syntax tree, which is made when the first is asked for.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from aquatempo.errors import TextFileError
+
+if TYPE_CHECKING:
+    from tree_sitter import Node
+
+__all__ = ["Place", "TomlText"]
+
+_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+
+Place = tuple[str | int, ...]
+
+
+class TomlText:
+    r"""A parsed TOML text that can tell the line of a value and raise errors there.
+
+    path: as named in errors. text: the whole of it.
+
+    >>> text = TomlText("brief.toml", 'title = "A"\n[pool]\ndepth = [\n  1.0,\n  120,\n]\n')
+    >>> text.line_of(("pool", "depth", 1))
+    5
+    """
+
+    def __init__(self, path: str, text: str) -> None:
+        """Parse text; raise TextFileError with path and line where it is not TOML."""
+        self.path, self.text = path, text
+        try:
+            self.data: dict[str, Any] = tomllib.loads(text)
+        except tomllib.TOMLDecodeError as exc:
+            at = _AT_LINE.search(str(exc))
+            line = int(at[1]) if at else None
+            problem = _AT_LINE.sub("", str(exc)).strip()
+            raise TextFileError(path, line, f"not valid TOML: {problem}") from exc
+
+    def line_of(self, place: Place) -> int | None:
+        """Return the 1-based line of a value, or of the nearest table around it.
+
+        place: a path of keys and list indexes, e.g. ``("phrases", 2, "counts")``.
+        """
+        for end in range(len(place), 0, -1):
+            if place[:end] in self._lines:
+                return self._lines[place[:end]]
+        return None
+
+    def error(self, place: Place, problem: str) -> TextFileError:
+        """Return the error that says what is wrong with the value at a place.
+
+        place: as in ``line_of``. problem: what was seen and what is needed.
+        """
+        return TextFileError(self.path, self.line_of(place), problem, place)
+
+    @cached_property
+    def _lines(self) -> dict[Place, int]:
+        import tree_sitter
+        import tree_sitter_toml
+
+        parser = tree_sitter.Parser(tree_sitter.Language(tree_sitter_toml.language()))
+        lines: dict[Place, int] = {}
+        entries: dict[Place, int] = {}  # how many of a repeated table were seen so far
+        for node in parser.parse(self.text.encode(errors="replace")).root_node.named_children:
+            if node.type == "pair":
+                _add_pair(node, (), lines)
+            elif node.type in ("table", "table_array_element"):
+                keys, *pairs = node.named_children
+                place: Place = ()
+                for place in _entered(node.type != "table", tuple(_names(keys)), entries):
+                    lines.setdefault(place, _line(node))
+                for pair in pairs:
+                    _add_pair(pair, place, lines)
+        return lines
+
+
+def _add_pair(node: Node, holder: Place, lines: dict[Place, int]) -> None:
+    if node.type != "pair":  # a comment
+        return
+    keys, value = (child for child in node.named_children if child.type != "comment")
+    place = holder
+    for name in _names(keys):
+        place = (*place, name)
+        lines.setdefault(place, _line(node))
+    _add_value(value, place, lines)
+
+
+def _add_value(node: Node, place: Place, lines: dict[Place, int]) -> None:
+    if node.type == "inline_table":
+        for pair in node.named_children:
+            _add_pair(pair, place, lines)
+    elif node.type == "array":
+        items = (child for child in node.named_children if child.type != "comment")
+        for index, item in enumerate(items):
+            lines[*place, index] = _line(item)
+            _add_value(item, (*place, index), lines)
+
+
+def _names(node: Node) -> Iterator[str]:
+    """Yield the names of a key, of a dotted one in order, without quotes."""
+    if node.type == "dotted_key":
+        for child in node.named_children:
+            yield from _names(child)
+    else:
+        written = (node.text or b"").decode()
+        yield next(iter(tomllib.loads(f"{written} = 0"))) if written[:1] in "\"'" else written
+
+
+def _entered(repeated: bool, names: Place, entries: dict[Place, int]) -> Iterator[Place]:
+    """Yield the places that a table header enters, list indexes of repeated tables filled in."""
+    place: Place = ()
+    for position, name in enumerate(names):
+        place = (*place, name)
+        if repeated and position == len(names) - 1:
+            entries[place] = entries.get(place, -1) + 1
+        if place in entries:
+            place = (*place, entries[place])
+        yield place
+
+
+def _line(node: Node) -> int:
+    return node.start_point.row + 1
