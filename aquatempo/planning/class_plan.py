@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from aquatempo.class_shape.parts import ClassPart
 from aquatempo.class_shape.limits import Limits
-from aquatempo.moves import Catalogue, catalogue
+from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.planning.blocks.filling import Filled, Music, fill
 from aquatempo.planning.blocks.intervals import Clock, fill_intervals
 from aquatempo.planning.blocks.pieces import Piece, led
@@ -24,7 +24,14 @@ from aquatempo.planning.songs.song import CLOCK_BPM
 from aquatempo.planning.telling import closing_notes
 from aquatempo.records.brief import Experience
 from aquatempo.records.people import ClassDepth, Intensity
-from aquatempo.records.plan import Block, Brief, ClassPlan, PartName, PlannedTrack
+from aquatempo.records.plan import (
+    Block,
+    Brief,
+    ClassPlan,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 from aquatempo.records.track import Track
 
 __all__ = [
@@ -51,14 +58,15 @@ class Wishes:
 
     By track: kept: of some phrases, the blocks that stay and the counts between them that
     are free; follow: (phrase, offset) -> the block of another plan that this one follows;
-    only: of some phrases, the moves that may fill them. bases: the base moves, where they
-    are settled.
+    only: of some phrases, the moves that may fill them; whole: tracks that stay as they
+    are. bases: the base moves, where they are settled.
     """
 
     avoid: tuple[str, ...] = ()
     kept: Mapping[int, Mapping[int, tuple[Kept | int, ...]]] = field(default_factory=dict)
     follow: Mapping[int, Mapping[tuple[int, int], Block]] = field(default_factory=dict)
     only: Mapping[int, Mapping[int, frozenset[str]]] = field(default_factory=dict)
+    whole: Mapping[int, PlannedTrack] = field(default_factory=dict)
     bases: tuple[str, ...] = ()
 
 
@@ -159,6 +167,8 @@ class _Filling:
 
     def track(self, number: int) -> PlannedTrack:
         """Return one track filled."""
+        if number in self.wishes.whole:
+            return self._as_it_is(number)
         outline, ledger = self.outline, self.ledger
         track, brief = outline.tracks[number], outline.brief
         part = next(part for part in outline.parts if part.name == track.part)
@@ -194,8 +204,48 @@ class _Filling:
             replace(phrase, blocks=row, section=name)
             for phrase, row, name in zip(track.phrases, blocks, names, strict=True)
         )
-        self._remember(filled, music)
-        return replace(track, phrases=phrases)
+        self._remember([piece for row in filled.rows for piece in row], music.tempo_bpm)
+        return replace(track, phrases=self._with_kept(number, phrases))
+
+    def _as_it_is(self, number: int) -> PlannedTrack:
+        """Return a track that stays, and write down what it teaches and works."""
+        track, brief = self.wishes.whole[number], self.outline.brief
+        source, ledger = self.palette.source, self.ledger
+        pieces = []
+        for block in (block for phrase in track.phrases for block in phrase.blocks):
+            move = source.move(block.move)
+            form = resolve(move, variation_of(move, block.variation, source), brief.depth, source)
+            pieces.append(Piece(block.counts, form, block.lead, kept=block))
+            ledger.add_phrase(move)
+            ledger.add_form(form)
+            signs = {"right": 1, "left": -1}
+            if form.move.sided and form.move.alternates is False:
+                self.apart += signs.get(block.lead, 0) * block.counts
+        ledger.recent.append(frozenset(piece.form.move.key for piece in pieces))
+        ledger.songs += track.part == PartName.MAIN.value
+        turns = {
+            (block.stint.works, block.stint.number)
+            for phrase in track.phrases
+            for block in phrase.blocks
+            if block.stint is not None
+        }
+        self.clock.turns += len(turns)
+        self._remember(pieces, self.played[number])
+        return track
+
+    def _with_kept(
+        self, number: int, phrases: tuple[PlannedPhrase, ...]
+    ) -> tuple[PlannedPhrase, ...]:
+        """Return phrases in which those that stay whole are to the letter what they were."""
+        kept = self.wishes.kept.get(number, {})
+        found = []
+        for index, phrase in enumerate(phrases):
+            parts = kept.get(index, ())
+            if parts and all(isinstance(part, Kept) for part in parts):
+                blocks = tuple(part.block for part in parts if isinstance(part, Kept))
+                phrase = replace(phrase, blocks=blocks)
+            found.append(phrase)
+        return tuple(found)
 
     def _limits(self, part: ClassPart, track: PlannedTrack) -> Limits:
         brief = self.outline.brief
@@ -218,10 +268,9 @@ class _Filling:
             return None
         return _HOP_COSTS[brief.group.intensity]
 
-    def _remember(self, filled: Filled, music: Music) -> None:
+    def _remember(self, pieces: Sequence[Piece], tempo: float) -> None:
         """Note how long it jumped, and what the last minutes worked, for the next track."""
-        ledger, tempo = self.ledger, music.tempo_bpm
-        pieces = [piece for row in filled.rows for piece in row]
+        ledger = self.ledger
         jumped = sum(p.counts / tempo for p in pieces if jumps_high(p.form))
         ledger.jumped += jumped
         ledger.jumped_before = jumped > 0

@@ -16,7 +16,8 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import STUCK, Terms
 from aquatempo.planning.moves.palette import Palette, Rated, jumps, usual_kinds
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import Kept, Slot, slots_of
+from aquatempo.planning.moves.favourites import with_favourite
+from aquatempo.planning.moves.slots import Fixed, Kept, Slot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import sections_of
@@ -125,10 +126,13 @@ def _chosen_moves(
     name, tempo = music.part.name, music.tempo_bpm
     starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)
     found = None
+    favourite = ""
     ways = dict.fromkeys((music.part.build, BuildWay.LINEAR))
     for way, wider, filling in product(ways, (False, True), (False, True)):
-        design = music.design or _design(music, way, palette.limits, ledger)
-        slots = _slots(music, design, palette.limits)
+        design = music.design or _design(music, way, palette.limits)
+        own = with_favourite(music.part.name, music.whole, design, palette, ledger, tempo)
+        design = own.design
+        slots = _slots(music, design, palette.limits, {**own.kept, **music.kept})
         domains = {
             place: _domain(slots, place, starts, repertoire, palette, music, wider, filling)
             for place in dict.fromkeys(slot.place for slot in slots)
@@ -139,12 +143,15 @@ def _chosen_moves(
         chosen = choose_moves(slots, domains, terms, ledger, passages, effort)
         if chosen is not None and (found is None or chosen[1].cost < found[3].cost):
             found = (way, slots, *chosen, design.names)
+            favourite = own.name
         if found is not None and found[3].cost < STUCK:
             break
+    if favourite:
+        ledger.favourites.add(favourite)
     return found
 
 
-def _design(music: Music, way: BuildWay, limits: Limits, ledger: Ledger) -> Design:
+def _design(music: Music, way: BuildWay, limits: Limits) -> Design:
     """Return the design of a song; an intro that is long enough is part of its first section."""
     whole = music.whole
     phrases = [music.phrases[index] for index in whole]
@@ -176,7 +183,12 @@ def _follows(whole: Sequence[int], place: int) -> bool:
     return place == 0 or whole[place] == whole[place - 1] + 1
 
 
-def _slots(music: Music, design: Design, limits: Limits) -> list[Slot]:
+def _slots(
+    music: Music,
+    design: Design,
+    limits: Limits,
+    kept: Mapping[int, Sequence[Kept | Fixed | int]],
+) -> list[Slot]:
     whole, phrases = music.whole, music.phrases
     wanted, bridges = [], []
     for turn, index in enumerate(whole):
@@ -188,7 +200,7 @@ def _slots(music: Music, design: Design, limits: Limits) -> list[Slot]:
         bridges.append(sum(one.counts for one in phrases[last + 1 : index]) if turn else 0)
     tail = tail_counts(phrases[whole[-1] + 1 :])
     beat_s = 60.0 / music.tempo_bpm
-    slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, music.kept)
+    slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, kept)
     return [replace(slot, wanted=8.0) if slot.only else slot for slot in slots]
 
 
@@ -204,8 +216,8 @@ def _domain(
 ) -> list[Rated]:
     """Return what a place may carry; wider: any move that suits, not the class's own alone."""
     mine = [slot for slot in slots if slot.place == place]
-    if mine[0].kept is not None:
-        return palette.rate([mine[0].kept.form], music.tempo_bpm)
+    if mine[0].fixed is not None:
+        return palette.rate([mine[0].fixed], music.tempo_bpm)
     named = [music.only[slot.phrase] for slot in mine if slot.phrase in music.only]
     if named:
         keys = frozenset.intersection(*named)
@@ -305,7 +317,7 @@ def _chosen_forms(
         new = not known and learning[slot.place] < COUNTS_PER_PHRASE * _lessons(start)
         learning[slot.place] += slot.counts
         if slot.tie not in domains:
-            fixed = new or slot.only or slot.plain or slot.kept is not None
+            fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
     last = slots[-1]
     if last.tail:

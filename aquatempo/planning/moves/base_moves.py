@@ -72,7 +72,7 @@ def moves_puzzle(
     ]
     links = _passage_links(slots, domains, rows, terms, ledger, passages)
     sums = sums_over(slots, domains, rows, terms, ledger)
-    kept = {slot.place for slot in slots if slot.kept is not None}
+    kept = {slot.place for slot in slots if slot.fixed is not None}
     once = [] if terms.may_repeat else _once(domains, rows, kept)
     return Puzzle(options, links, sums, once), order
 
@@ -109,10 +109,10 @@ def _passage_links(
         case = (before.place, after.place, after.bridge)
         if before.place == after.place or case in seen:
             continue
-        if before.kept is not None and after.kept is not None:
+        if before.fixed is not None and after.fixed is not None:
             continue  # nothing is to be chosen there
         seen.add(case)
-        held = before.kept is not None or after.kept is not None
+        held = before.fixed is not None or after.fixed is not None
         done = _run_counts(slots, index)
         # An eight may be given to a holding move only at the end of a whole phrase.
         whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid

@@ -295,10 +295,10 @@ def _links(
         case = (before.tie, after.tie, after.bridge)
         if before.tie == after.tie or case in seen:
             continue
-        if before.kept is not None and after.kept is not None:
+        if before.fixed is not None and after.fixed is not None:
             continue
         seen.add(case)
-        held = before.kept is not None or after.kept is not None
+        held = before.fixed is not None or after.fixed is not None
         costs = {}
         spare = before.counts == 32 and not before.pyramid
         for i, first in enumerate(domains[before.tie]):

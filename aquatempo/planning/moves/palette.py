@@ -47,6 +47,8 @@ _GENTLER = (
     (Factor.LEVEL, "II"),
 )
 _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
+# What a pyramid of one side has no room for: another move, another level, a turn.
+_NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)
 _PROBES = (
     (Factor.RANGE, "large"),
     (Factor.RANGE, "small"),
@@ -236,6 +238,8 @@ class Palette:
         forms = [start]
         for one in variations(move, self.brief.depth, self.source):
             factor = one.changes[0][0]
+            if one_side and factor in _NOT_ONE_SIDED:
+                continue
             if factor not in taken and factor is not Factor.SIDES:
                 forms.append(self.form(move, (*base, *one.changes)))
             elif factor is Factor.LEVEL and not one_side:

@@ -10,7 +10,7 @@ from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Block
 
-__all__ = ["Kept", "Slot", "slots_of"]
+__all__ = ["Fixed", "Kept", "Slot", "slots_of"]
 
 
 @dataclass(frozen=True)
@@ -22,13 +22,21 @@ class Kept:
 
 
 @dataclass(frozen=True)
+class Fixed:
+    """Some counts of a form that is settled; which side leads is not."""
+
+    counts: int
+    form: MoveForm
+
+
+@dataclass(frozen=True)
 class Slot:
     """Some counts of one place. phrase: index in the track; offset: counts from its count 1.
 
     wanted: effort [Borg]; bridge: counts of what lies before it that carries no move; seconds:
     how long it lasts [s]. tail: counts that a holding move takes over after it, to the end.
     only: kinds of moves that may fill it, empty for the part's usual ones. kept: the block
-    that it is, whatever else would be better.
+    that it is, whatever else would be better; fixed: the form that it is.
     """
 
     phrase: int
@@ -46,6 +54,7 @@ class Slot:
     tail: int = 0
     only: tuple[MoveKind, ...] = ()
     kept: Kept | None = None
+    fixed: MoveForm | None = None
 
 
 def slots_of(
@@ -56,7 +65,7 @@ def slots_of(
     beat_s: float,
     tail: int = 0,
     resting: frozenset[int] = frozenset(),
-    kept: Mapping[int, Sequence[Kept | int]] | None = None,
+    kept: Mapping[int, Sequence[Kept | Fixed | int]] | None = None,
 ) -> list[Slot]:
     """Return the slots of a song. phrases: indexes in the track of the design's rows.
 
@@ -85,7 +94,8 @@ def slots_of(
                     pyramid=one.pyramid,
                     plain=one.plain,
                     only=(MoveKind.HOLDING,) if one.place in resting else (),
-                    kept=block,
+                    kept=block if isinstance(block, Kept) else None,
+                    fixed=block.form if block is not None else None,
                 )
             )
             offset += one.counts
@@ -102,18 +112,19 @@ class _Fresh:
         self.place, self.tie = design.places, max(ties, default=-1) + 1
 
     def parted(
-        self, slices: Sequence[Slice], parts: Sequence[Kept | int] | None
-    ) -> list[tuple[Slice, Kept | None]]:
+        self, slices: Sequence[Slice], parts: Sequence[Kept | Fixed | int] | None
+    ) -> list[tuple[Slice, Kept | Fixed | None]]:
         """Return the slices of a phrase, parted anew where blocks in it are kept."""
         if parts is None:
             return [(one, None) for one in slices]
-        found: list[tuple[Slice, Kept | None]] = []
+        found: list[tuple[Slice, Kept | Fixed | None]] = []
         for part in parts:
             if isinstance(part, int):
                 one = replace(slices[0], counts=part, tie=self.tie, pyramid=False)
                 found.append((one, None))
             else:
-                one = Slice(part.block.counts, self.place, self.tie)
+                counts = part.counts if isinstance(part, Fixed) else part.block.counts
+                one = Slice(counts, self.place, self.tie)
                 found.append((one, part))
                 self.place += 1
             self.tie += 1

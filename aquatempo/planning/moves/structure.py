@@ -29,6 +29,7 @@ SET_SIZES = {
     Experience.TRAINED: 4,
 }  # moves of a block or add-on (common practice, no source)
 _STEPS = (8, 4, 2, 1)  # repetitions a side
+_PYRAMID_PHRASES = 4  # that a pyramid from 8 takes in water tempo
 
 
 @dataclass(frozen=True)
@@ -128,8 +129,17 @@ def _verses(
     other: int | None = None
     chorus: list[int] = []
     middle: int | None = None
-    for section in sections:
+    joined: set[int] = set()
+    whole = [place for place in range(1, len(sections)) if _makes_a_pyramid(sections, place, counts)]
+    for index, section in enumerate(sections):
         rows = range(section.first, section.first + section.length)
+        if index in joined:
+            continue
+        if chorus and way is BuildWay.PYRAMID and whole[-1:] == [index]:
+            both = range(section.first, section.first + _PYRAMID_PHRASES)
+            _chorus(drawing, way, sections[index + 1], both, counts, chorus, teaching)
+            joined.add(index + 1)
+            continue
         if section.role is Role.CHORUS:
             if not chorus:
                 chorus = [drawing.place(Role.CHORUS)]
@@ -149,6 +159,19 @@ def _verses(
             key = (mine, section.role, section.turn, row)
             drawing.put(row, counts[row], mine, key, turn=section.turn)
             drawing.names[row] = name
+
+
+def _makes_a_pyramid(sections: Sequence[Section], index: int, counts: Sequence[int]) -> bool:
+    """Return whether a quiet section and the chorus after it hold a pyramid from 8: the eights
+    in the quiet, the single ones in the loud.
+    """
+    if index + 1 >= len(sections) or sections[index].role is Role.CHORUS:
+        return False
+    after = sections[index + 1]
+    length = sections[index].length + after.length
+    rows = range(sections[index].first, sections[index].first + length)
+    whole = all(counts[row] == COUNTS_PER_PHRASE for row in rows)
+    return after.role is Role.CHORUS and length == _PYRAMID_PHRASES and whole
 
 
 def _chorus(
