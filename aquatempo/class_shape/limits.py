@@ -135,6 +135,7 @@ def limits_of(brief: Brief) -> Limits:
     limits = replace(limits, bans=(*limits.bans, *_own_bans(brief)))
     for text, note in notes:
         limits = _with_note(limits, text, note, brief)
+    limits = _with_course(limits, brief)
     limits = _with_rules(limits, brief)
     limits = replace(limits, because=(*limits.because, *_unknown(unknown)))
     return _with_health(limits, [note for _, note in notes], brief)
@@ -195,6 +196,20 @@ def _with_note(limits: Limits, text: str, note: Note, brief: Brief) -> Limits:
         because=(*found.because, Because(of, note.does, note.told_source, "; ".join(overruled))),
         cautions=(*found.cautions, *(f"{of}: {caution}" for caution in note.cautions)),
     )
+
+
+def _with_course(limits: Limits, brief: Brief) -> Limits:
+    """Return limits with the effort that a course has come to; notes keep their caps."""
+    course = brief.course
+    if course is None or course.week <= 1 or not course.rpe_step:
+        return limits
+    step = min(course.rpe_most, course.rpe_step * (course.week - 1))
+    low, high = limits.rpe
+    most = limits.max_rpe
+    raised = (min(low + step, most - 1.0), min(high + step, most))
+    does = f"effort {raised[1] - high:+.2g} in week {course.week}"
+    because = Because("course", does, f"{course.rpe_step:g} a week, {course.rpe_most:g} at most")
+    return replace(limits, rpe=raised, because=(*limits.because, because))
 
 
 def _with_rules(limits: Limits, brief: Brief) -> Limits:

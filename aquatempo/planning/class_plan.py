@@ -40,6 +40,7 @@ __all__ = [
     "Wishes",
     "fill_class",
     "plan_class",
+    "shares_of",
 ]
 
 Progress = Callable[[int, int], None]
@@ -175,7 +176,7 @@ class _Filling:
         palette = self.palette.under(self._limits(part, track))
         music = Music(
             track.phrases,
-            _shares(outline.tracks, number),
+            shares_of(outline.tracks, number),
             self.played[number],
             part,
             hop_cost=self._hop_cost(part),
@@ -312,7 +313,7 @@ def _ending(tracks: Sequence[PlannedTrack]) -> str:
     return blocks[-1].move if blocks else ""
 
 
-def _shares(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
+def shares_of(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
     """Return where the middle of each phrase of a track lies in its part, 0 to 1."""
     mine = [track for track in tracks if track.part == tracks[number].part]
     minutes = [

@@ -133,7 +133,8 @@ def menu(
         if rated.form != start.form and _suits(rated, start, tempo_bpm, taste)
     }
     learned = _learned(palette, start, tempo_bpm, ledger, taste)
-    room = VARIATIONS[taste.experience] - len({one.form for one in learned if _alone(one, base)})
+    lately = [one for one in learned if _alone(one, base) and not _from_before(one, ledger)]
+    room = VARIATIONS[taste.experience] - len({one.form.variation for one in lately})
     fresh = sorted(
         (rated for form, rated in singles.items() if form not in {one.form for one in learned}),
         key=lambda rated: _liking(rated, start, ledger, taste, wanted),
@@ -162,6 +163,12 @@ def _more(rated: Rated, base: Sequence[tuple[Factor, str]]) -> list[tuple[Factor
 
 def _alone(rated: Rated, base: Sequence[tuple[Factor, str]]) -> bool:
     return len(_more(rated, base)) == 1
+
+
+def _from_before(rated: Rated, ledger: Ledger) -> bool:
+    """Return whether a form was learned in an earlier class."""
+    changes = tuple((factor.value, key) for factor, key in rated.form.variation.changes)
+    return (rated.form.move.key, changes) in ledger.old
 
 
 def _learned(

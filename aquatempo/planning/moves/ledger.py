@@ -20,7 +20,8 @@ class Ledger:
     order in which they were learned, with how often they came. phrases: move -> phrases so
     far. jumped: minutes of big jumps so far [min]; jumped_before: in the song before.
     recent: moves of each song so far. tail: (plane, muscles that work hard, seconds) of
-    the last phrases, newest last. songs: how many of the main part are done.
+    the last phrases, newest last. songs: how many of the main part are done. favourites: names of those
+    used. old: (move, variation) known from earlier classes.
     """
 
     known: set[str]
@@ -36,6 +37,7 @@ class Ledger:
     tail: list[tuple[str, tuple[str, ...], float]] = field(default_factory=list)
     songs: int = 0
     favourites: set[str] = field(default_factory=set)
+    old: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
 
     @classmethod
     def starting_with(
@@ -45,6 +47,7 @@ class Ledger:
         ledger = cls(set(known))
         for move, factor, option in forms:
             ledger.forms.setdefault(move, Counter())[((factor, option),)] += 1
+            ledger.old.add((move, ((factor, option),)))
         return ledger
 
     def add_phrase(self, move: Move, share: float = 1.0) -> None:

@@ -129,6 +129,7 @@ def choose_repertoire(
         fresh = [taken[key] for key in keys if key not in known]
         over = model.new_int_var(0, len(keys), "")
         model.add(over >= sum(fresh) - course.new_moves)
+        model.add(over >= course.new_moves - sum(fresh))
         terms.append(_NEW_BEYOND * over)
     terms += _coverage(model, taken, starts, palette, tempos_bpm)
     model.minimize(sum(terms))

@@ -7,7 +7,7 @@ minutes in whole phrases; what suits a part less costs more.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -29,6 +29,7 @@ __all__ = [
     "missing_cost",
     "offers_for",
     "pick_tracks",
+    "refused",
     "silent_cost",
 ]
 
@@ -49,6 +50,8 @@ _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
 _UNSUITABLE = 2500
 NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
+_WANTED = 3000  # for a song that the brief wants in this part
+_TOO_SOON = 4000  # for a song that was played too few weeks ago
 _FAR_TENTHS = 10**7
 _FAR_BPM = 40.0  # further than this from its range no part takes a song
 
@@ -110,12 +113,44 @@ def offers_for(
     found = []
     for number, song in enumerate(songs):
         for place, part in enumerate(parts):
-            offer = _offer(number, song, place, part, brief, moves_at)
-            if offer is None and anywhere:
+            offer = _asked(song, part, brief, _offer(number, song, place, part, brief, moves_at))
+            if offer is None and anywhere and not refused(song, brief):
                 offer = Offer(number, place, _UNSUITABLE, note="used because all are")
             if offer is not None:
                 found.append(offer)
     return tuple(found)
+
+
+def refused(song: Song, brief: Brief) -> str:
+    """Return why a song is not to be played at all, "" where it may be."""
+    track = song.track
+    names = (track.title, track.file, track.file.rpartition("/")[2])
+    if any(one.leave_out and one.title in names for one in brief.songs):
+        return "the brief leaves it out"
+    approved = brief.rules.songs if brief.rules is not None else ()
+    if approved and not any(name in approved for name in names):
+        return "not among the approved songs"
+    return ""
+
+
+def _asked(song: Song, part: ClassPart, brief: Brief, offer: Offer | None) -> Offer | None:
+    """Return an offer as the brief wants the song: in its own part, and not too soon again."""
+    track = song.track
+    names = (track.title, track.file, track.file.rpartition("/")[2])
+    if refused(song, brief):
+        return None
+    own = next((one for one in brief.songs if one.title in names and one.part), None)
+    if own is not None:
+        if own.part is not part.name:
+            return None
+        if offer is not None:
+            offer = replace(offer, cost=max(0, offer.cost - _WANTED))
+    weeks = max(
+        brief.course.songs_after if brief.course is not None else 0,
+        brief.rules.songs_after if brief.rules is not None else 0,
+    )
+    soon = any(title in names and ago <= weeks for title, ago in brief.songs_used)
+    return replace(offer, cost=offer.cost + _TOO_SOON) if offer is not None and soon else offer
 
 
 def _offer(

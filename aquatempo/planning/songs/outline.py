@@ -17,6 +17,7 @@ from aquatempo.planning.songs.choice import (
     missing_cost,
     offers_for,
     pick_tracks,
+    refused,
     silent_cost,
 )
 from aquatempo.planning.pairs import twin_brief
@@ -35,7 +36,7 @@ from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
 from aquatempo.units import clock
 
-__all__ = ["LEAST_SHARE", "Outline", "outline_class", "task_for"]
+__all__ = ["LEAST_SHARE", "Outline", "outline_class", "planned_song", "task_for"]
 
 LEAST_SHARE = 0.9  # of the minutes asked for; with less music there is no such class
 _LEAST_OF_PART = 0.5
@@ -85,7 +86,7 @@ def outline_class(
         often = f"each of the {len(songs)} tracks is played whole, once"
         notes.insert(0, f"{often}: the class lasts as long as they do")
     left_out = [LeftOut(track.title, reason) for track, reason in others]
-    left_out += _not_needed(songs, picked, task.offers, parts)
+    left_out += _not_needed(songs, picked, task.offers, parts, brief)
     return Outline(brief, parts, tuple(found), tuple(left_out), tuple(notes), solved)
 
 
@@ -155,7 +156,7 @@ def _lay(
         for one in in_order(part.name, mine, played_bpm):
             song, offer = songs[one.offer.song], one.offer
             end = song.ends[one.end]
-            found.append(_planned(song, part, offer, end))
+            found.append(planned_song(song, part, offer, end))
             title = song.track.title
             if offer.note:
                 notes.append(f"{title}: {offer.note}")
@@ -200,7 +201,7 @@ def _by_the_clock(
         if done >= 2 * intervals.sets:
             break
         song = songs[offer.song]
-        whole = _planned(song, parts[place], offer, song.ends[0])
+        whole = planned_song(song, parts[place], offer, song.ends[0])
         tempo = whole.tempo_bpm * whole.speed
         total = sum(phrase.counts for phrase in whole.phrases)
         counts, turns = cut_for_intervals(total, tempo, intervals, done)
@@ -219,7 +220,8 @@ def _by_the_clock(
     return [*before[:at], *found, *before[at:]], notes
 
 
-def _planned(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
+def planned_song(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
+    """Return a song as it plays in a part, to one of its ends, without blocks."""
     track = song.track
     return PlannedTrack(
         title=track.title,
@@ -258,6 +260,7 @@ def _not_needed(
     picked: Sequence[Picked],
     offers: Sequence[Offer],
     parts: Sequence[ClassPart],
+    brief: Brief,
 ) -> list[LeftOut]:
     used = {one.offer.song for one in picked}
     found = []
@@ -266,7 +269,9 @@ def _not_needed(
             continue
         places = [parts[offer.part].name for offer in offers if offer.song == number]
         tempo = "no beat" if song.tempo_bpm is None else f"{song.tempo_bpm:.0f} bpm"
-        if not places:
+        if why := refused(song, brief):
+            reason = why
+        elif not places:
             ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
         elif all(place in QUIET for place in places):
