@@ -25,6 +25,7 @@ from aquatempo.cli.commands import (
     listen,
     plan,
     review,
+    shape,
     tempo,
     vary,
 )
@@ -47,6 +48,7 @@ _COMMANDS = (
     (listen.listen, listen.EXAMPLES),
     (plan.plan, plan.EXAMPLES),
     (review.review, review.EXAMPLES),
+    (shape.shape, shape.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),
     (vary.vary, vary.EXAMPLES),
 )

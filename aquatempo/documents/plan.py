@@ -62,7 +62,9 @@ from aquatempo.store.results import write_result
 from aquatempo.tomltext import TomlTable, read_toml
 
 RIGHTS_OPEN = "rights not checked"
+SHORT_SUFFIX = ".plan"
 __all__ = [
+    "any_plan_from_text",
     "is_plan",
     "plan_from_table",
     "plan_from_text",
@@ -82,7 +84,16 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     source: the catalogue in force (None: the packaged one). Raises TextFileError with the
     line of what is wrong.
     """
-    return with_files_seen_from(plan_from_text(path, read_text(path), source), path)
+    return with_files_seen_from(any_plan_from_text(path, read_text(path), source), path)
+
+
+def any_plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan in a text, in its long form or its short one."""
+    from aquatempo.documents.short_form import is_short, plan_from_short
+
+    if is_short(content):
+        return plan_from_short(path, content, source)
+    return plan_from_text(path, content, source)
 
 
 def with_files_seen_from(plan: ClassPlan, path: str) -> ClassPlan:
@@ -96,6 +107,8 @@ def is_plan(path: str) -> bool:
     >>> is_plan("song.mp3")
     False
     """
+    if Path(path).suffix.lower() == SHORT_SUFFIX:
+        return True
     if Path(path).suffix.lower() != ".toml":
         return False
     try:
@@ -107,11 +120,16 @@ def is_plan(path: str) -> bool:
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
     """Write a plan; a plan that stands at path is rewritten (force) with its comments kept.
 
-    Raises OutputError where the file exists or cannot be written.
+    A path that ends in .plan gets the short form, a line a track and a phrase. Raises OutputError where the file exists or cannot be written.
     """
     earlier = _earlier(path) if force and Path(path).exists() else None
     there = Path(path).parent
     local = _with_files(plan, lambda file: _seen_from(there, file))
+    if Path(path).suffix.lower() == SHORT_SUFFIX:
+        from aquatempo.documents.short_form import short_text
+
+        write_result(path, short_text(local), force)
+        return
     write_result(path, plan_text(local, earlier), force)
 
 

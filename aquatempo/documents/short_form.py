@@ -40,9 +40,8 @@ from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedPhrase, Pl
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.tomltext import read_toml
 
-__all__ = ["SHORT_MARK", "SHORT_SUFFIX", "is_short", "plan_from_short", "short_text"]
+__all__ = ["SHORT_MARK", "is_short", "plan_from_short", "short_text"]
 
-SHORT_SUFFIX = ".plan"
 SHORT_MARK = "# aquatempo short plan 1"
 _RULE = "===="
 _SIDES = {"right": "R", "left": "L"}

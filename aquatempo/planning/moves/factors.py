@@ -21,7 +21,7 @@ from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.brief import Experience
-from aquatempo.records.moves import Factor, MoveForm, MoveKind
+from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.plan import Block, BuildWay, PartName
 
 __all__ = [
@@ -205,6 +205,8 @@ def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste) -> bool:
     if tempo_bpm < _SLOW_BPM and any(factor is Factor.TEMPO for factor, _ in changes):
         return False
     if jumps(rated) and not taste.jumps_allowed:
+        return False
+    if (Factor.TEMPO, "bounce") in changes and rated.form.level is not ImpactLevel.I:
         return False
     arms_only = rated.form.move.kind is MoveKind.ARMS_ONLY
     return not (arms_only and rated.form.arms != start.form.arms)

@@ -18,7 +18,7 @@ from aquatempo.planning.moves.passages import Passages
 from aquatempo.class_shape.themes import theme_weight
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.records.brief import Experience, PartName
-from aquatempo.records.moves import Move, MoveKind, Plane
+from aquatempo.records.moves import Lever, Move, MoveKind, Plane
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief
 from aquatempo.records.rhythm import EnergyLevel
@@ -45,6 +45,7 @@ _INVOLVED = {
 _NEW, _NEW_BEYOND, _THEME, _AVOID, _DULL = 4, 30, 9, 60, 6
 _LONELY, _UNREACHED, _PLANE_MISSING, _ONE_SIDED_PLANE, _UNOPPOSED = 12, 30, 16, 6, 4
 _ONE_DEPTH = 25  # a move of one depth only, in a class for both
+_OPENERS, _NO_OPENER, _SIMPLE = 2, 20, 2
 _NEAR_RPE = 0.75
 _JITTER = 3  # another seed, another choice among near equals
 _BIG_HOPS = {Experience.FIRST_WEEK: 0, Experience.BEGINNERS: 0, Experience.REGULAR: 1}
@@ -197,6 +198,8 @@ def _coverage(  # type: ignore[no-untyped-def]
             mine = [taken[key] for key in taken if muscle in source.move(key).muscles]
             if mine:
                 short(sum(mine), 1, _UNOPPOSED)
+    easy = [taken[key] for key in taken if _opens(source.move(key), source.moves)]
+    short(sum(easy), min(_OPENERS, len(easy)), _NO_OPENER)
     hops = [taken[key] for key in taken if big_hop(source.move(key))]
     most = _BIG_HOPS.get(limits.experience, _MOST_BIG_HOPS)
     beyond = model.new_int_var(0, size, "")
@@ -210,6 +213,13 @@ def _coverage(  # type: ignore[no-untyped-def]
         model.add(off >= _DIRECT * taken[key] - sum(taken[other] for other in after))
         terms.append(_LONELY * off)
     return terms
+
+
+def _opens(move: Move, moves: Mapping[str, Move]) -> bool:
+    """Return whether a class can begin with a move: leg after leg, short or walking, simple."""
+    simple = involved(move, moves) <= _SIMPLE
+    return move.alternates and simple and (move.lever is Lever.SHORT or move.kind is MoveKind.BASE
+                                           and move.travel_m > 0)  # fmt: skip
 
 
 def _in_order(keys: Sequence[str], palette: Palette) -> list[str]:
