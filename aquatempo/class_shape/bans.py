@@ -83,7 +83,7 @@ def steps_under(form: MoveForm, counts: int) -> bool:
 @lru_cache(maxsize=65536)
 def _excludes(ban: Ban, form: MoveForm) -> bool:
     move = form.move
-    if move.key in ban.moves or form.partner in ban.moves and bool(form.partner):
+    if move.key in ban.moves or (form.partner in ban.moves and bool(form.partner)):
         return True
     if ban.joint and _passes(ban, form):
         return True

@@ -234,7 +234,9 @@ def _with_rules(limits: Limits, brief: Brief) -> Limits:
 
 
 def _unknown(texts: Iterable[str]) -> list[Because]:
-    return [Because(text, "no effect: it is not among the notes that a plan acts on") for text in texts]
+    return [
+        Because(text, "no effect: it is not among the notes that a plan acts on") for text in texts
+    ]
 
 
 def _with_health(limits: Limits, notes: list[Note], brief: Brief) -> Limits:

@@ -16,8 +16,10 @@ _TOLD_APART = {"tempo", "level", "travel"}  # factors that stand in a change of 
 def details(change: Change, usual_level: str, usual_travel: str, language: str) -> tuple[str, ...]:
     """Return what to add to the name, the most important first.
 
-    Tempo option with its counts, the side that leads and the one that the instructor
-    shows, arms and the rest of the variation, travel and level where they are not the usual ones.
+    Tempo option with its counts, the side that leads and the one that the instructor shows,
+    arms and the rest of the variation, travel and level where they are not the usual ones.
+    change: the line; usual_level: of the move, not told; usual_travel: likewise; language: code
+    such as "de".
     """
     pack, words = cues.load_language(language), labels(language)
     parts = [_tempo(change, language)]
@@ -48,7 +50,10 @@ def _tempo(change: Change, language: str) -> str:
 
 
 def spelled(change: Change, movements: tuple[str, ...], language: str) -> str:
-    """Write out one repetition in counts, and how often it fits: for a day without sound."""
+    """Write out one repetition in counts, and how often it fits: for a day without sound.
+
+    change: the line; movements: names of one repetition in order; language: code such as "de".
+    """
     words = labels(language)
     if not movements:
         eights, rest = divmod(change.counts, COUNTS_PER_EIGHT)

@@ -19,7 +19,10 @@ __all__ = ["class_jobs", "track_jobs"]
 
 
 def class_jobs(book: DeckBook, folder: Path, options: ExportOptions) -> Iterator[Job]:
-    """Yield the files of the class as a whole."""
+    """Yield the files of the class as a whole.
+
+    book: lines of the class; folder: where the files go; options: what is made and how.
+    """
     makers: dict[str, tuple[str, Callable[[], str | bytes]]] = {
         "card": ("deck_card.pdf", lambda: _card(book, options.paper, False)),
         "silent": ("deck_card_without_sound.pdf", lambda: _card(book, options.paper, True)),
@@ -38,7 +41,11 @@ def track_jobs(
     folder: Path,
     options: ExportOptions,
 ) -> Iterator[Job]:
-    """Yield the files of each track; a track without an analysis gets no picture."""
+    """Yield the files of each track; a track without an analysis gets no picture.
+
+    plan: the class; book: lines of the class; timelines: one a track; folder: where the files
+    go; options: what is made and how.
+    """
     from aquatempo.exports.captions import webvtt
     from aquatempo.exports.csv_text import cue_csv
     from aquatempo.exports.json_text import cue_json

@@ -65,9 +65,7 @@ _KEYS = (
     *("max_impact", "max_level", "banned", "allow", "wanted_moves", "known_forms", "themes"),
     *("songs", "favourites", "course", "rules", "songs_used", "endings_used"),
 )
-_PART_KEYS = (
-    *("name", "minutes", "tempo", "build", "rpe", "max_impact", "max_level", "locked"),
-)
+_PART_KEYS = (*("name", "minutes", "tempo", "build", "rpe", "max_impact", "max_level", "locked"),)
 _BOTH = "both"
 _USUAL = Brief()
 _TEMPO_BPM = (40.0, 240.0)
@@ -86,7 +84,7 @@ class BriefFile:
 def read_brief(path: str, source: Catalogue | None = None) -> BriefFile:
     """Return the brief in a file. Raises TextFileError with the line of what is wrong.
 
-    source: the catalogue in force (None: the packaged one).
+    source: the catalogue in force (None: the packaged one). path: of the file.
     """
     return read_brief_text(path, read_text(path), source)
 
@@ -105,7 +103,7 @@ def read_brief_text(path: str, content: str, source: Catalogue | None = None) ->
 def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
     """Return the brief in a table of a TOML text (a plan carries its own).
 
-    source: the catalogue in force (None: the packaged one).
+    source: the catalogue in force (None: the packaged one). toml: the table.
     """
     known = source or catalogue()
     toml.know(_KEYS)

@@ -87,7 +87,7 @@ def rules_table(rules: Rules) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for one in fields(Rules):
         value = getattr(rules, one.name)
-        if value or value == 0.0 and one.name == "max_rpe":
+        if value or (value == 0.0 and one.name == "max_rpe"):
             plain = [_plain(item) for item in value] if isinstance(value, tuple) else _plain(value)
             found[one.name] = plain
     return found

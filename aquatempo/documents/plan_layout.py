@@ -9,8 +9,8 @@ from typing import Any
 import tomlkit
 from tomlkit.items import AoT, Table
 
-from aquatempo.errors import InputError
 from aquatempo.documents.brief_layout import brief_table
+from aquatempo.errors import InputError
 from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack, Stint
 
 __all__ = [

@@ -52,7 +52,9 @@ _PHRASE = re.compile(
     rf"(?: (?P<kind>intro|phrase|bridge|break|outro))?(?: (?P<section>{_TEXT}))?"
     rf"(?P<locked> locked)?:(?P<blocks>.*)"
 )
-_FIELD = re.compile(rf", (?:(?P<word>[a-z]+) )?(?P<value>{_TEXT}|-?[\d.]+)(?: (?P<unit>bpm))?|, (?P<flag>locked)")
+_FIELD = re.compile(
+    rf", (?:(?P<word>[a-z]+) )?(?P<value>{_TEXT}|-?[\d.]+)(?: (?P<unit>bpm))?|, (?P<flag>locked)"
+)
 _MORE = re.compile(
     rf" (?:(?P<side>[RL])|level (?P<level>\w+)|travel (?P<travel>in place|forward|back|sideways)"
     rf"|show (?P<show>{_TEXT})|say (?P<say>{_TEXT})|held (?P<held>[\d.]+) s"
@@ -205,7 +207,9 @@ def _read_track(line: str) -> tuple[PlannedTrack, int]:
     while at < len(rest):
         field = _FIELD.match(rest, at)
         if field is None:
-            raise InputError(f"{rest[at:].strip(', ')!r}: needs a word and its value, as speed 1.02")
+            raise InputError(
+                f"{rest[at:].strip(', ')!r}: needs a word and its value, as speed 1.02"
+            )
         value = field["value"]
         name = "locked" if field["flag"] else "bpm" if field["unit"] else field["word"] or ""
         plain = json.loads(value) if value and value.startswith('"') else value

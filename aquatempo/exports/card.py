@@ -35,8 +35,8 @@ BADGE = 20.0  # the black square behind a line's number
 def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> bytes:
     """Return the PDF of a card, a side or more for each track.
 
-    size: a key of ``sheets.PAGE_SIZES_PT``. without_sound: the counts of each line are
-    written out in place of its notes.
+    size: a key of ``sheets.PAGE_SIZES_PT``. without_sound: the counts of each line are written
+    out in place of its notes. book: lines of the class.
     """
     sheets = Sheets(book, size)
     top = MARGIN + HEAD_HEIGHT + STRIP_HEIGHT + STRIP_GAP

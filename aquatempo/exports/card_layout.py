@@ -69,7 +69,10 @@ def counts_pt(move_pt: float) -> float:
 def arrange(
     sheets: Sheets, track: DeckTrack, room: float, without_sound: bool
 ) -> tuple[float, list[list[CardRow]]]:
-    """Return the size of the moves [pt] and the rows of each side, room [pt] high."""
+    """Return the size of the moves [pt] and the rows of each side, room [pt] high.
+
+    sheets: the paper; track: its lines; without_sound: counts written out.
+    """
     row_choices = (COUNT_ROWS,) if without_sound else (NOTE_ROWS, 1)
 
     def rows_at(move_pt: float, most: int) -> list[CardRow]:

@@ -31,7 +31,8 @@ def newest_first(
 ) -> Sequence[str]:
     """Return all details of a line; what is new is marked and goes first.
 
-    While a move stays, a tempo option that stays goes last: the class is in it already.
+    While a move stays, a tempo option that stays goes last: the class is in it already. before:
+    the line above, or None; words: labels of the language.
     """
     new = what_is_new(line, before, words)
     same = [detail for detail in line.details if detail not in new]

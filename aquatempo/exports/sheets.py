@@ -91,7 +91,10 @@ class Sheets(FPDF):
         self.multi_cell(self.inner_width, 8.8, self.words["caution"], align="L")
 
     def width_of(self, words: str, size: float, style: str = "") -> float:
-        """Return how wide a line of text is at a size [pt]."""
+        """Return how wide a line of text is at a size [pt].
+
+        words: the line; style: "" or "B" for bold.
+        """
         self.set_font("text", style, size)
         self.set_stretching(100)
         return float(self.get_string_width(words))
@@ -99,12 +102,19 @@ class Sheets(FPDF):
     def centred(
         self, x: float, y: float, width: float, words: str, size: float, style: str = ""
     ) -> None:
-        """Write one line in the middle of a width."""
+        """Write one line in the middle of a width.
+
+        x: left edge [pt]; y: baseline [pt]; words: the line; size: of letters [pt]; style: ""
+        or "B" for bold.
+        """
         natural = min(self.width_of(words, size, style), width)
         self.fitted(x + (width - natural) / 2, y, natural + 0.5, words, size, style)
 
     def hatched(self, x: float, y: float, width: float, height: float, step: float) -> None:
-        """Draw a box filled with slanted lines a step apart [pt]."""
+        """Draw a box filled with slanted lines a step apart [pt].
+
+        x: left edge; y: top; width: of the box; height: of it [pt].
+        """
         self.set_line_width(1.0)
         with self.rect_clip(x, y, width, height):
             offset = -height
@@ -116,7 +126,11 @@ class Sheets(FPDF):
     def fitted(
         self, x: float, y: float, width: float, words: str, size: float, style: str = ""
     ) -> None:
-        """Write one line within a width: narrow the letters first, then cut with an ellipsis."""
+        """Write one line within a width: narrow the letters first, then cut with an ellipsis.
+
+        x: left edge [pt]; y: baseline [pt]; words: the line; size: of letters [pt]; style: ""
+        or "B" for bold.
+        """
         natural = self.width_of(words, size, style)
         if natural > width:
             percent = max(100.0 * width / natural * 0.995, NARROWEST_PERCENT)

@@ -18,7 +18,10 @@ CLOCK_WIDTH, COUNTS_WIDTH, FACT_WIDTH, GAP = 32.0, 30.0, 84.0, 10.0
 
 
 def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
-    """Return the PDF: the class, the site's blanks, the moves, and the counts without sound."""
+    """Return the PDF: the class, the site's blanks, the moves, and the counts without sound.
+
+    book: lines of the class; size: name of the paper.
+    """
     sheets = Sheets(book, size)
     sheets.set_auto_page_break(False)
     sheets.add_page()

@@ -64,9 +64,7 @@ def asks_of(brief: Brief) -> list[Ask]:
         if notes_named([note])[0]:
             found.append(_note(index, note))
     if brief.group.intensity is Intensity.EASY:
-        found.append(
-            Ask("intensity", "group.intensity", "intensity = easy", _steady, _steadier)
-        )
+        found.append(Ask("intensity", "group.intensity", "intensity = easy", _steady, _steadier))
     if brief.rpe is not None:
         text = f"rpe = {brief.rpe[0]:g}-{brief.rpe[1]:g}"
         found.append(Ask("rpe", "rpe", text, lambda b: replace(b, rpe=None), _no_rpe))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from aquatempo.class_shape.parts import ClassPart
 from aquatempo.class_shape.limits import Limits
+from aquatempo.class_shape.parts import ClassPart
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.planning.blocks.filling import Filled, Music, fill
 from aquatempo.planning.blocks.intervals import Clock, fill_intervals

@@ -15,9 +15,7 @@ __all__ = ["brief_after", "lately"]
 _TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.ARMS_ONLY)
 
 
-def brief_after(
-    brief: Brief, plans: Sequence[ClassPlan], source: Catalogue | None = None
-) -> Brief:
+def brief_after(brief: Brief, plans: Sequence[ClassPlan], source: Catalogue | None = None) -> Brief:
     """Return a brief for the class after some others, in their order, oldest first.
 
     The group knows what they taught, songs and endings tell how many weeks ago they were

@@ -13,8 +13,8 @@ from math import ceil
 from aquatempo.class_shape.parts import class_shape, interval_seconds
 from aquatempo.errors import InfeasibleError
 from aquatempo.feasibility import thresholds
-from aquatempo.planning.moves.palette import Palette, usual_kinds
 from aquatempo.planning.asks import asks_of
+from aquatempo.planning.moves.palette import Palette, usual_kinds
 from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import pick_tracks
 from aquatempo.planning.songs.outline import LEAST_SHARE, task_for

@@ -13,8 +13,8 @@ from aquatempo.planning.blocks.showing import jumps_high, with_showing
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, minimise
 from aquatempo.planning.songs.song import usable
-from aquatempo.planning.turns import first_counts
 from aquatempo.planning.telling import closing_notes, minutes_of
+from aquatempo.planning.turns import first_counts
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedTrack
 from aquatempo.units import clock

@@ -80,7 +80,9 @@ def plan(
     if again is not None and brief is not None:
         raise InputError(f"{paths[0]!r} is a plan and brings its brief: change it there")
     given = _given(brief, rules, favourites, after, source)
-    heard = list(each_track(paths[again is not None :], hearing, jobs, _told(progress, "listening")))
+    heard = list(
+        each_track(paths[again is not None :], hearing, jobs, _told(progress, "listening"))
+    )
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
     telling = _told(progress, "planning")
@@ -138,9 +140,7 @@ def plan_course(
     given = _given(brief, rules, favourites, None, source)
     heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
     tracks = [one for one in heard if isinstance(one, Track)]
-    plans = plan_weeks(
-        tracks, given.brief, weeks, source, earlier, _told(progress, "planning")
-    )
+    plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
     written = []
     for number, one in enumerate(plans, len(earlier) + 1):
         target = str(Path(folder) / f"week_{number:02d}.toml")

@@ -13,7 +13,10 @@ __all__ = ["show_files"]
 
 
 def show_files(console: Console, folder: str, report: ExportReport) -> None:
-    """Show the files by name below their folder, and what the calls had no room for."""
+    """Show the files by name below their folder, and what the calls had no room for.
+
+    console: the terminal; report: what was written.
+    """
     console.print(f"{one_line(report.title)}: in {Path(folder).resolve()}", soft_wrap=True)
     for file in report.files:
         console.print(f"  {Path(file).relative_to(folder)}", soft_wrap=True)

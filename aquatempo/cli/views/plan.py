@@ -21,7 +21,10 @@ __all__ = ["show_alternatives", "show_course", "show_plan"]
 
 
 def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -> None:
-    """Show the tracks in order with what is done in them, then what to know about the plan."""
+    """Show the tracks in order with what is done in them, then what to know about the plan.
+
+    console: the terminal; own_moves: the user's catalogue file, for names.
+    """
     console.print(Text(one_line(plan.brief.title), style="bold"))
     minutes = 0.0
     for number, track in enumerate(plan.tracks, 1):
@@ -109,7 +112,9 @@ def show_alternatives(
             str(number),
             one.name,
             f"{one.rpe_change:+.1f}",
-            one.impact if one.impact == one.impact_before else f"{one.impact_before} > {one.impact}",
+            one.impact
+            if one.impact == one.impact_before
+            else f"{one.impact_before} > {one.impact}",
             ", ".join(f"{plane} {percent(then)}" for plane, _, then in one.planes),
             one.learning or "nothing new",
         )

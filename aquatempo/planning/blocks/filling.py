@@ -6,17 +6,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
-from aquatempo.class_shape.parts import ClassPart
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
+from aquatempo.class_shape.parts import GENTLE_PARTS, ClassPart
 from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds
 from aquatempo.planning.moves.base_moves import choose_moves
 from aquatempo.planning.moves.factors import Taste, choose_forms, menu
+from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import STUCK, Terms
-from aquatempo.planning.moves.palette import Palette, Rated, jumps, usual_kinds
+from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.slots import Fixed, Kept, Slot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -28,9 +28,8 @@ from aquatempo.records.plan import Block, BuildWay, PartName, PlannedPhrase
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["QUIET", "Filled", "Music", "carries_moves", "fill"]
+__all__ = ["Filled", "Music", "carries_moves", "fill"]
 
-QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _NEW_MOVES = {
     Experience.FIRST_WEEK: 1,
     Experience.BEGINNERS: 1,
@@ -270,7 +269,7 @@ def _terms(
         way=way,
         new_moves=new_moves,
         reach=lambda rated: palette.reach(rated, tempo),
-        gentle=name in QUIET,
+        gentle=name in GENTLE_PARTS,
         teaching=teaching,
         met_all=set(repertoire) <= ledger.known,
         jumps_allowed=music.hop_cost is not None and name in (PartName.MAIN, PartName.INTERVALS),

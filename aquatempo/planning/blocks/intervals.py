@@ -200,10 +200,7 @@ def _work_forms(
     if not rows:
         return {}, Solved(0.0, 0.0, True)
     costs = [
-        [
-            round(6 * abs(one.rpe - wanted) + len(one.form.variation.changes))
-            for one in options
-        ]
+        [round(6 * abs(one.rpe - wanted) + len(one.form.variation.changes)) for one in options]
         for _ in rows
     ]
     links = []

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from aquatempo.class_shape.parts import GENTLE_PARTS
 from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import STUCK, one_sided, windows
@@ -87,8 +88,7 @@ _DEMANDING = {
     (Factor.ARM_SYMMETRY, ""): 2,
     (Factor.ARM_SYMMETRY, "one"): 4,
 }
-_QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
-_NOT_QUIET = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
+_NOT_GENTLE = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.TEMPO, "quick-recover"),
               (Factor.RANGE, "large"))  # fmt: skip
 _STILL = ((Factor.TEMPO, "hold"), (Factor.TEMPO, "recover"))  # not where the class is to work
@@ -195,7 +195,7 @@ def _learned(
 def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste) -> bool:
     """Return whether a form has its place in the part."""
     changes = _more(rated, start.form.variation.changes)
-    if taste.part in _QUIET and any(change in _NOT_QUIET for change in changes):
+    if taste.part in GENTLE_PARTS and any(change in _NOT_GENTLE for change in changes):
         return False
     if taste.part in (PartName.MAIN, PartName.INTERVALS):
         if any(change in _STILL for change in changes) and "balance" not in taste.themes:
@@ -396,7 +396,7 @@ def _cost(
     form = rated.form
     if form.move.kind is MoveKind.STRETCH:
         return 0
-    off = _QUIET_OFF if taste.part in _QUIET else _OFF
+    off = _QUIET_OFF if taste.part in GENTLE_PARTS else _OFF
     cost = sum(off * slot.counts / 32 * abs(rated.rpe - slot.wanted) for slot in mine)
     if form != start.form:
         cost += _taste_of(rated, start, ledger, taste)
@@ -439,5 +439,3 @@ def _within(
         return passage + _AGAIN
     layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
     return passage + layer + (_HALF_WAY if unit.offset else 0)
-
-

@@ -72,7 +72,9 @@ def _choruses(design: Design) -> list[list[int]]:
         for row, (name, slices) in enumerate(zip(design.names, design.slices, strict=True))
     ]
     return [
-        [row for row, _ in run] for is_chorus, run in groupby(marked, lambda one: one[1]) if is_chorus
+        [row for row, _ in run]
+        for is_chorus, run in groupby(marked, lambda one: one[1])
+        if is_chorus
     ]
 
 

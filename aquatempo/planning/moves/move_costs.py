@@ -103,9 +103,7 @@ def phrases_to_learn(rated: Rated) -> int:
     return max(1, ceil(MOVEMENTS_A_SIDE / a_side))
 
 
-def cost_at(
-    slots: Sequence[Slot], place: int, rated: Rated, terms: Terms, ledger: Ledger
-) -> int:
+def cost_at(slots: Sequence[Slot], place: int, rated: Rated, terms: Terms, ledger: Ledger) -> int:
     """Return what a form at a place costs by itself."""
     mine = [slot for slot in slots if slot.place == place]
     move = rated.form.move
@@ -262,9 +260,7 @@ def _stretches(moments, limit, kind, domains):  # type: ignore[no-untyped-def]
             name
             for slot in inside
             for rated in domains[slot.place]
-            for name in (
-                (rated.form.move.plane.value,) if kind == "plane" else rated.figures.hard
-            )
+            for name in ((rated.form.move.plane.value,) if kind == "plane" else rated.figures.hard)
             if rated.form.move.kind is not MoveKind.HOLDING
         }
         yield sorted(names), inside, fixed

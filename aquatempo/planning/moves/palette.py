@@ -146,9 +146,7 @@ class Palette:
     def rate(self, forms: Sequence[MoveForm], tempo_bpm: float) -> list[Rated]:
         """Return the ratings of forms at a tempo, computed for all tempos at once if new."""
         tempo = round(tempo_bpm, 2)
-        new = {
-            form.variation: form for form in forms if (form.variation, tempo) not in self._rated
-        }
+        new = {form.variation: form for form in forms if (form.variation, tempo) not in self._rated}
         if new:
             tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
             lines = rate(list(new.values()), tempos, self.pool, self.brief.group)
@@ -173,7 +171,9 @@ class Palette:
         elif not figures.rated:
             why = "its range cannot be rated"
         elif figures.kept < self.brief.range_floor:
-            why = f"keeps {figures.kept:.0%} of its range, {self.brief.range_floor:.0%} is the floor"
+            why = (
+                f"keeps {figures.kept:.0%} of its range, {self.brief.range_floor:.0%} is the floor"
+            )
         elif figures.rpe > self.limits.max_rpe + _SLACK_RPE:
             why = f"RPE {figures.rpe:.0f}, {self.limits.max_rpe:g} is the most here"
         elif not _steady(form):
@@ -248,9 +248,7 @@ class Palette:
         told = {form.variation: form for form in forms}
         return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
 
-    def layered(
-        self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float
-    ) -> list[Rated]:
+    def layered(self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
         """Return forms with two factors more than the start, each of them allowed alone."""
         base = start.variation.changes
         alone = [
@@ -304,15 +302,11 @@ def jumps(rated: Rated) -> bool:
     """Return whether a form is a big jump: high impact, or thrown up by 8 cm or more."""
     flight = max((movement.flight_m for movement in rated.form.movements), default=0.0)
     grounded = rated.form.level is ImpactLevel.III
-    return not grounded and (
-        rated.figures.impact is ImpactBand.HIGH or flight >= BIG_HOP_M - 1e-6
-    )
+    return not grounded and (rated.figures.impact is ImpactBand.HIGH or flight >= BIG_HOP_M - 1e-6)
 
 
 @lru_cache(maxsize=1024)
-def _changes(
-    move: Move, depth: ClassDepth, source: Catalogue
-) -> frozenset[tuple[Factor, str]]:
+def _changes(move: Move, depth: ClassDepth, source: Catalogue) -> frozenset[tuple[Factor, str]]:
     """Return every single change that a move can take at a depth."""
     return frozenset(one.changes[0] for one in variations(move, depth, source, None))
 

@@ -11,11 +11,11 @@ from dataclasses import dataclass, field
 
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
-from aquatempo.moves.tags import big_hop
+from aquatempo.class_shape.themes import theme_weight
 from aquatempo.moves.rules import rules
+from aquatempo.moves.tags import big_hop
 from aquatempo.planning.moves.palette import Palette, Rated
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.class_shape.themes import theme_weight
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.records.brief import Experience, PartName
 from aquatempo.records.moves import Lever, Move, MoveKind, Plane
@@ -218,8 +218,8 @@ def _coverage(  # type: ignore[no-untyped-def]
 def _opens(move: Move, moves: Mapping[str, Move]) -> bool:
     """Return whether a class can begin with a move: leg after leg, short or walking, simple."""
     simple = involved(move, moves) <= _SIMPLE
-    return move.alternates and simple and (move.lever is Lever.SHORT or move.kind is MoveKind.BASE
-                                           and move.travel_m > 0)  # fmt: skip
+    return move.alternates and simple and (move.lever is Lever.SHORT or (move.kind is MoveKind.BASE
+                                           and move.travel_m > 0))  # fmt: skip
 
 
 def _in_order(keys: Sequence[str], palette: Palette) -> list[str]:

@@ -130,7 +130,9 @@ def _verses(
     chorus: list[int] = []
     middle: int | None = None
     joined: set[int] = set()
-    whole = [place for place in range(1, len(sections)) if _makes_a_pyramid(sections, place, counts)]
+    whole = [
+        place for place in range(1, len(sections)) if _makes_a_pyramid(sections, place, counts)
+    ]
     for index, section in enumerate(sections):
         rows = range(section.first, section.first + section.length)
         if index in joined:

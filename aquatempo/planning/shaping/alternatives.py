@@ -10,7 +10,7 @@ from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.parts import class_shape
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
-from aquatempo.planning.blocks.pieces import block_of, Piece
+from aquatempo.planning.blocks.pieces import Piece, block_of
 from aquatempo.planning.class_plan import WORK, Progress, Wishes, plan_class, shares_of
 from aquatempo.planning.moves.factors import changed_factors
 from aquatempo.planning.moves.move_costs import one_sided, phrases_to_learn
@@ -74,7 +74,9 @@ class _Here:
         if self.phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK) or (
             kind in (MoveKind.HOLDING, MoveKind.STRETCH)
         ):
-            what = self.phrase.kind.value if self.phrase.kind is not PhraseKind.PHRASE else kind.value
+            what = (
+                self.phrase.kind.value if self.phrase.kind is not PhraseKind.PHRASE else kind.value
+            )
             raise InputError(f"{place} is a {what}: alternatives are for blocks of work")
         self.tempo = self.track.tempo_bpm * self.track.speed
         self.palette = Palette(plan.brief, [self.tempo], source)
@@ -275,5 +277,3 @@ def _shared(plan: ClassPlan, bases: Sequence[str], source: Catalogue) -> float:
                 if source.move(block.move).kind in kinds:
                     counts[block.move in bases] += block.counts
     return round(counts[True] / max(1, counts.total()), 3)
-
-

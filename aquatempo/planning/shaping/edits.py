@@ -53,9 +53,7 @@ def swap_tracks(
     return _anew(replace(plan, tracks=tuple(tracks)), changed, source)
 
 
-def move_track(
-    plan: ClassPlan, number: int, to: int, source: Catalogue | None = None
-) -> ClassPlan:
+def move_track(plan: ClassPlan, number: int, to: int, source: Catalogue | None = None) -> ClassPlan:
     """Return a plan in which a song (1-based) stands at another place; it takes the part there.
 
     Raises InputError, InfeasibleError.
@@ -222,7 +220,9 @@ def add_move(
     return swap_moves(replace(plan, brief=brief), old, key, known, (number,))
 
 
-def put_block(plan: ClassPlan, place: PlanPlace, block: Block, everywhere: bool = False) -> ClassPlan:
+def put_block(
+    plan: ClassPlan, place: PlanPlace, block: Block, everywhere: bool = False
+) -> ClassPlan:
     """Return a plan with another block in a place.
 
     everywhere: also where the track does the same elsewhere, as in a chorus that comes
@@ -238,9 +238,7 @@ def put_block(plan: ClassPlan, place: PlanPlace, block: Block, everywhere: bool 
         blocks = []
         for number, one in enumerate(phrase.blocks, 1):
             mine = here and number == (place.block or 1)
-            like = everywhere and replace(one, lead="", counts=0) == replace(
-                old, lead="", counts=0
-            )
+            like = everywhere and replace(one, lead="", counts=0) == replace(old, lead="", counts=0)
             if (mine or like) and not one.locked:
                 one = replace(
                     block, counts=one.counts, lead=one.lead if block.lead else block.lead,

@@ -6,7 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from aquatempo.errors import InputError
-from aquatempo.records.plan import Block, ClassPlan, PartBrief, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import (
+    Block,
+    ClassPlan,
+    PartBrief,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 
 __all__ = ["PlanPlace", "block_at", "phrase_at", "place_of", "track_at", "with_lock"]
 
@@ -88,9 +95,7 @@ def _part_locked(plan: ClassPlan, name: PartName, locked: bool) -> ClassPlan:
     parts = plan.brief.parts or _parts_of(plan)
     if name not in [part.name for part in parts]:
         raise InputError(f"the plan has no {name}")
-    changed = tuple(
-        replace(part, locked=locked) if part.name is name else part for part in parts
-    )
+    changed = tuple(replace(part, locked=locked) if part.name is name else part for part in parts)
     return replace(plan, brief=replace(plan.brief, parts=changed))
 
 

@@ -54,9 +54,7 @@ def replan(
     known = source or catalogue()
     brief = plan.brief if seed is None else replace(plan.brief, seed=seed)
     plan = _with_locked_parts(replace(plan, brief=brief))
-    outline = (
-        _with_songs(plan, tracks, known, lines or {}, work) if tracks else _same_songs(plan)
-    )
+    outline = _with_songs(plan, tracks, known, lines or {}, work) if tracks else _same_songs(plan)
     wishes = _kept_wishes(outline.tracks, brief, known, {})
     filled = fill_class(
         _bare(outline), known, wishes=wishes, lines=lines, work=work, progress=progress
@@ -138,10 +136,10 @@ def _shape_brief(plan: ClassPlan) -> Brief:
         ),
     ]
     if not plan.brief.parts:
-        parts += [
-            PartBrief(part.name, part.minutes) for part in class_shape(plan.brief)
-        ]
-    return replace(plan.brief, parts=tuple(sorted(parts, key=lambda p: list(PartName).index(p.name))))
+        parts += [PartBrief(part.name, part.minutes) for part in class_shape(plan.brief)]
+    return replace(
+        plan.brief, parts=tuple(sorted(parts, key=lambda p: list(PartName).index(p.name)))
+    )
 
 
 def _with_songs(

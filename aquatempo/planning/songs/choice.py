@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING
 
-from aquatempo.class_shape.parts import ClassPart
+from aquatempo.class_shape.parts import SLOW_PARTS, ClassPart
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.planning.songs.song import Song
 from aquatempo.records.plan import Brief, PartName
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "NOT_FOR_BOTH",
-    "QUIET",
     "Offer",
     "Picked",
     "TrackTask",
@@ -33,7 +32,6 @@ __all__ = [
     "silent_cost",
 ]
 
-QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
 ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teachable
 _CUT = 100  # what a cut song costs; 10 is a second off the wanted minutes
 _SECOND = 10
@@ -161,7 +159,7 @@ def _offer(
     brief: Brief,
     moves_at: Callable[[float], int],
 ) -> Offer | None:
-    quiet = part.name in QUIET
+    quiet = part.name in SLOW_PARTS
     unsure = round(100 * (1.0 - song.track.analysis.confidence)) + round(200 * song.bridging)
     if song.tempo_bpm is None:
         note = "no beat: the class counts seconds"

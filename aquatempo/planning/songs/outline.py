@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape.parts import ClassPart, class_shape
+from aquatempo.class_shape.parts import SLOW_PARTS, ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
+from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
     NOT_FOR_BOTH,
-    QUIET,
     Offer,
     Picked,
     TrackTask,
@@ -20,7 +20,6 @@ from aquatempo.planning.songs.choice import (
     refused,
     silent_cost,
 )
-from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.song import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
 from aquatempo.planning.turns import cut_for_intervals, first_counts
@@ -113,7 +112,11 @@ def task_for(
 
 
 def for_both(
-    task: TrackTask, songs: Sequence[Song], parts: Sequence[ClassPart], brief: Brief, palette: Palette
+    task: TrackTask,
+    songs: Sequence[Song],
+    parts: Sequence[ClassPart],
+    brief: Brief,
+    palette: Palette,
 ) -> TrackTask:
     """Return a track problem in which a song costs what it costs at both depths."""
     other = twin_brief(brief)
@@ -143,7 +146,10 @@ def _least_s(part: ClassPart) -> float:
 
 
 def _lay(
-    songs: Sequence[Song], parts: Sequence[ClassPart], picked: Sequence[Picked], silent: Sequence[int]
+    songs: Sequence[Song],
+    parts: Sequence[ClassPart],
+    picked: Sequence[Picked],
+    silent: Sequence[int],
 ) -> tuple[list[PlannedTrack], list[str]]:
     found: list[PlannedTrack] = []
     notes: list[str] = []
@@ -274,7 +280,7 @@ def _not_needed(
         elif not places:
             ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
-        elif all(place in QUIET for place in places):
+        elif all(place in SLOW_PARTS for place in places):
             reason = f"{tempo} would suit {' or '.join(places)} only, which is full"
         else:
             reason = f"not needed: the minutes are full ({tempo})"
