@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from typing import Any
 
 from aquatempo.class_shape.tables import packaged
 from aquatempo.errors import UnknownNameError
@@ -49,7 +50,9 @@ def bans() -> dict[str, Ban]:
     """Return every documented ban by its key."""
     found = {}
     for key, row in packaged("bans")["bans"].items():
-        values = {name: tuple(v) if isinstance(v, list) else v for name, v in row.items()}
+        values: dict[str, Any] = {
+            name: tuple(value) if isinstance(value, list) else value for name, value in row.items()
+        }
         found[key] = Ban(key=key, **values)
     return found
 

@@ -120,7 +120,8 @@ def is_plan(path: str) -> bool:
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
     """Write a plan; a plan that stands at path is rewritten (force) with its comments kept.
 
-    A path that ends in .plan gets the short form, a line a track and a phrase. Raises OutputError where the file exists or cannot be written.
+    A path that ends in .plan gets the short form, a line a track and a phrase. Raises
+    OutputError where the file exists or cannot be written.
     """
     earlier = _earlier(path) if force and Path(path).exists() else None
     there = Path(path).parent

@@ -7,7 +7,7 @@ its phrase is left unread, because the counts after it cannot be told.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from aquatempo.documents.plan import plan_from_table, with_files_seen_from
 from aquatempo.errors import TextFileError
@@ -39,8 +39,9 @@ class ReadWithSlips:
 
 
 def read_plan_with_slips(path: str, source: Catalogue | None = None) -> ReadWithSlips:
-    """Return the plan in a file with all its slips. Raises TextFileError only where there is
-    no such file.
+    """Return the plan in a file with all its slips.
+
+    Raises TextFileError only where there is no such file.
     """
     found = plan_with_slips(path, read_text(path), source)
     if found.plan is None:
@@ -53,13 +54,14 @@ def plan_with_slips(path: str, content: str, source: Catalogue | None = None) ->
     toml, slips = _parsed(path, content)
     if toml is None:
         return ReadWithSlips(None, tuple(slips))
+    data = cast("dict[str, Any]", toml.data)
     unread: set[tuple[int, int]] = set()
     for _ in range(_MOST_SLIPS):
         try:
             plan = plan_from_table(toml, source)
         except TextFileError as slip:
             slips.append(slip)
-            if not _put_aside(toml.data, slip.place, unread):
+            if not _put_aside(data, slip.place, unread):
                 return ReadWithSlips(None, _in_order(slips))
             continue
         return ReadWithSlips(plan, _in_order(slips), frozenset(unread))
@@ -110,7 +112,7 @@ def _put_aside(data: dict[str, Any], place: Place, unread: set[tuple[int, int]])
         index = int(place[-2])
         before = phrases[index - 1] if index else {"start_beat": 0, "counts": 0}
         usual = before.get("start_beat", 0) + before.get("counts", 0)
-        changed = holder.get("start_beat") != usual
+        changed: bool = holder.get("start_beat") != usual
         holder["start_beat"] = usual
         return changed
     if key == "counts":

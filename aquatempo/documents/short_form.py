@@ -145,8 +145,7 @@ def plan_from_short(path: str, content: str, source: Catalogue | None = None) ->
     if rule is None:
         raise TextFileError(path, None, f"no line of {_RULE} between the brief and the tracks")
     head = read_toml(path, "\n".join(lines[:rule]))
-    head.data["tracks"] = [_STAND_IN]
-    plan = plan_from_table(head, known)
+    plan = plan_from_table(head.over({"tracks": [_STAND_IN]}), known)
     here = known.at(plan.brief.depth)
     tracks = list(_tracks(path, lines[rule + 1 :], rule + 2, plan.brief.depth, here))
     if not tracks:

@@ -115,7 +115,7 @@ def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:
     own = _packaged().moves
     found = {}
     for key, move in moves.items():
-        values = {
+        values: dict[str, Any] = {
             name: tuple(value) if isinstance(value, list) else value
             for name, value in told.get(key, {}).items()
             if key in own and getattr(move, name) == getattr(own[key], name)

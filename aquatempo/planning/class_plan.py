@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from aquatempo.class_shape.limits import Limits
 from aquatempo.class_shape.parts import ClassPart
+from aquatempo.class_shape.standards import jump_minutes
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.planning.blocks.filling import Filled, Music, fill
 from aquatempo.planning.blocks.intervals import Clock, fill_intervals
@@ -22,8 +23,7 @@ from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
 from aquatempo.planning.songs.song import CLOCK_BPM
 from aquatempo.planning.telling import closing_notes
-from aquatempo.records.brief import Experience
-from aquatempo.records.people import ClassDepth, Intensity
+from aquatempo.records.people import Intensity
 from aquatempo.records.plan import (
     Block,
     Brief,
@@ -46,9 +46,6 @@ __all__ = [
 Progress = Callable[[int, int], None]
 
 WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
-# Minutes of big jumps that a group is given at most (common practice, no source).
-_JUMPS = {Intensity.EASY: 0.0, Intensity.STEADY: 2.0, Intensity.HARD: 5.0}
-_JUMPS_FOR_OLDER = 0.5
 _HOP_COSTS = {Intensity.EASY: 20, Intensity.STEADY: 8, Intensity.HARD: 0}
 _TAIL_SECONDS = 160.0
 
@@ -199,8 +196,7 @@ class _Filling:
             raise no_choice(palette, track, self.lines)
         self.solved += filled.solved
         blocks, self.apart = led(filled.rows, self.apart)
-        names = filled.names or ("",) * len(track.phrases)
-        names = _named(names, music)
+        names = _named(filled.names or ("",) * len(track.phrases), music)
         phrases = tuple(
             replace(phrase, blocks=row, section=name)
             for phrase, row, name in zip(track.phrases, blocks, names, strict=True)
@@ -254,16 +250,14 @@ class _Filling:
         return limits.of_song(brief, track.title, track.file)
 
     def _hop_cost(self, part: ClassPart) -> int | None:
-        """Return what a phrase of jumping costs, None where none may come: never first, never
-        in two songs in a row, within the minutes given, few for beginners and older groups.
+        """Return what a phrase of jumping costs, None where none may come.
+
+        Never first, never in two songs in a row, within the minutes that the class has.
         """
         brief, limits, ledger = self.outline.brief, self.palette.limits, self.ledger
-        most = min(_JUMPS[brief.group.intensity], brief.jump_minutes)
-        if limits.older:
-            most = min(most, _JUMPS_FOR_OLDER)
-        new = limits.experience in (Experience.FIRST_WEEK, Experience.BEGINNERS)
+        most = jump_minutes(brief, limits)
         first = ledger.songs == 0 and part.name is PartName.MAIN
-        if new or first or ledger.jumped_before or brief.depth is ClassDepth.DEEP:
+        if first or ledger.jumped_before:
             return None
         if part.name is not PartName.MAIN or ledger.jumped + 0.5 > most:
             return None

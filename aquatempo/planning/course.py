@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from aquatempo.moves import Catalogue, catalogue
@@ -55,7 +55,9 @@ def lately(used: Sequence[tuple[str, int]], name: str, file: str, weeks: int) ->
     return any(title in (name, file) and ago <= weeks for title, ago in used)
 
 
-def _weeks(plans, names):  # type: ignore[no-untyped-def]
+def _weeks(
+    plans: Sequence[ClassPlan], names: Callable[[ClassPlan], Sequence[str]]
+) -> tuple[tuple[str, int], ...]:
     """Return each name with how many weeks ago it was used last."""
     found: dict[str, int] = {}
     for ago, plan in enumerate(reversed(plans), 1):

@@ -152,13 +152,13 @@ def _choose(plan: ClassPlan, minutes: float, source: Catalogue) -> tuple[int, ..
     weight = sum(_GIVES[PartName(part)] * length for part, length in lengths.items())
     for part, terms in gone.items():
         most = (1.0 - KEPT_SHARES[PartName(part)]) * lengths[part]
-        lost = cp_model.LinearExpr.sum(terms)
-        model.add(lost <= int(most / _TENTH))
+        dropped = cp_model.LinearExpr.sum(terms)
+        model.add(dropped <= int(most / _TENTH))
         share = _GIVES[PartName(part)] * lengths[part] / weight if weight else 0.0
         wanted = round(min(most, share * minutes) / _TENTH)
         off = model.new_int_var(0, 10**5, "")
-        model.add(off >= lost - wanted)
-        model.add(off >= wanted - lost)
+        model.add(off >= dropped - wanted)
+        model.add(off >= wanted - dropped)
         costs.append(_OFF_SHARE * off)
     kept = _KeptPhrases(plan, options, taken)
     for needing, lessons in _lessons(plan, source):

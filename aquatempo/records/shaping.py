@@ -33,8 +33,10 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class OtherClass:
-    """A class that differs in its base moves. shared: share of worked counts, 0 to 1, whose
-    base move is one of the first class's; bases: its base moves.
+    """A class that differs in its base moves.
+
+    shared: share of worked counts, 0 to 1, whose base move is one of the first class's;
+    bases: its base moves.
     """
 
     plan: ClassPlan

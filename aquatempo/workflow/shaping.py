@@ -192,8 +192,9 @@ def alternatives(
 def use_alternative(
     plan: ClassPlan, place: str, alternative: Alternative, everywhere: bool = False
 ) -> ClassPlan:
-    """Return a plan with an alternative in a place; everywhere: wherever the track does the
-    same, as in a chorus that comes back.
+    """Return a plan with an alternative in a place.
+
+    everywhere: wherever the track does the same, as in a chorus that comes back.
     """
     from aquatempo.planning.shaping.edits import put_block
     from aquatempo.planning.shaping.places import place_of

@@ -74,8 +74,9 @@ def plan(
 
     Effort is that of the brief, part by part; notes on people act and say so; moves keep
     their range in this pool, for this group; a chorus comes back with the song's; one thing
-    is changed at a time; right and left, planes and muscles are balanced. Where the brief cannot be met, the lines that clash are named with the least change
-    that helps. With --late, whole phrases are dropped from a plan, the least needed first.
+    is changed at a time; right and left, planes and muscles are balanced. Where the brief
+    cannot be met, the lines that clash are named with the least change that helps. With --late,
+    phrases are dropped from a plan, the least needed first.
     """
     from aquatempo.cli.views.plan import show_plan
     from aquatempo.documents.brief import read_brief

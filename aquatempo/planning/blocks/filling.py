@@ -119,8 +119,10 @@ def _chosen_moves(
     repertoire: Sequence[str],
     passages: Passages,
 ) -> tuple[BuildWay, list[Slot], dict[int, Rated], Solved, tuple[str, ...]] | None:
-    """Return the base move of each place. Holding moves fill in only where nothing else
-    keeps the rules, the way of building gives way only where even that does not help.
+    """Return the base move of each place.
+
+    Holding moves fill in only where nothing else keeps the rules, the way of building
+    gives way only where even that does not help.
     """
     name, tempo = music.part.name, music.tempo_bpm
     starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)

@@ -66,7 +66,9 @@ def _by_phrases(
 ) -> Filled | None:
     """Return work and rest on whole phrases; phrases after the last set are rest."""
     work, rest = max(1, int(intervals.work)), max(1, int(intervals.rest))
-    slices, resting, numbers, roles = [], set(), [], dict[int, Role]()
+    resting: set[int] = set()
+    slices: list[tuple[Slice, ...]] = []
+    numbers, roles = [], dict[int, Role]()
     for index in music.whole:
         turn, inside = divmod(clock.turns, work + rest)
         works = inside < work and turn < intervals.sets
@@ -194,7 +196,7 @@ def _work_forms(
         ]  # fmt: skip
         options += sorted(forms, key=lambda one: abs(one.rpe - wanted))[:_FORMS]
     if not options:
-        options = [one for one in palette.starts(palette.of(MoveKind.HOLDING), tempo).values()]
+        options = list(palette.starts(palette.of(MoveKind.HOLDING), tempo).values())
     works = [(place, turn) for place, turn in enumerate(turns) if turn.works]
     rows = sorted({_row_of(turn) for _, turn in works})
     if not rows:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from aquatempo.class_shape.parts import GENTLE_PARTS
+from aquatempo.class_shape.standards import NEW_IN_A_SONG, VARIATIONS
 from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import STUCK, one_sided, windows
@@ -26,7 +27,6 @@ from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.plan import Block, BuildWay, PartName
 
 __all__ = [
-    "VARIATIONS",
     "Taste",
     "changed_factors",
     "choose_forms",
@@ -34,19 +34,6 @@ __all__ = [
     "menu",
 ]
 
-# How many ways of varying a base move a group learns in a class (common practice).
-VARIATIONS = {
-    Experience.FIRST_WEEK: 1,
-    Experience.BEGINNERS: 2,
-    Experience.REGULAR: 3,
-    Experience.TRAINED: 4,
-}
-_NEW_A_SONG = {
-    Experience.FIRST_WEEK: 1,
-    Experience.BEGINNERS: 2,
-    Experience.REGULAR: 3,
-    Experience.TRAINED: 4,
-}
 MOST_NEW = 5  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
 _OFF = 3.0  # a phrase and point of effort off what is wanted
@@ -276,7 +263,7 @@ def forms_puzzle(
     order = list(dict.fromkeys(slot.tie for slot in slots))
     rows = {tie: row for row, tie in enumerate(order)}
     begun: set[int] = set()
-    begins = {}
+    begins: dict[int, bool] = {}
     for slot in slots:
         begins.setdefault(slot.tie, slot.place not in begun)
         begun.add(slot.place)
@@ -364,7 +351,7 @@ def _sums(
     sums.append(
         Sum(
             {cell: 1 for cells in fresh.values() for cell in cells},
-            *(0, 0, _NEW_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
+            *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
     )
     by_place: dict[int, list[int]] = {}

@@ -20,8 +20,8 @@ class Ledger:
     order in which they were learned, with how often they came. phrases: move -> phrases so
     far. jumped: minutes of big jumps so far [min]; jumped_before: in the song before.
     recent: moves of each song so far. tail: (plane, muscles that work hard, seconds) of
-    the last phrases, newest last. songs: how many of the main part are done. favourites: names of those
-    used. old: (move, variation) known from earlier classes.
+    the last phrases, newest last. songs: how many of the main part are done.
+    favourites: names of those used. old: (move, variation) known from earlier classes.
     """
 
     known: set[str]

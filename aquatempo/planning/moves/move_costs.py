@@ -5,10 +5,11 @@ Every weight is common practice and judgement, no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 
+from aquatempo.class_shape.standards import MUSCLE_SECONDS, PLANE_SECONDS
 from aquatempo.moves.rules import rules
 from aquatempo.planning.moves.ledger import Ledger, leaning
 from aquatempo.planning.moves.palette import Rated, hops, jumps
@@ -22,8 +23,6 @@ from aquatempo.records.plan import Block, BuildWay
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
-    "MUSCLE_SECONDS",
-    "PLANE_SECONDS",
     "STUCK",
     "Terms",
     "cost_at",
@@ -35,8 +34,6 @@ __all__ = [
 ]
 
 MOVEMENTS_A_SIDE = 8
-PLANE_SECONDS = 150.0  # longest in one plane without a change (common practice, no source)
-MUSCLE_SECONDS = 90.0  # longest on one muscle or joint that works hard (common practice)
 STUCK = 5000  # what breaks a rule is taken only where nothing else is left
 _WINDOW = 60  # a plane or muscle for longer than it should be, a phrase
 _FILLER = 60  # a holding move in the place of a base move, a phrase
@@ -224,7 +221,7 @@ def windows(
     In each stretch of time just longer than that, something else has to come.
     """
     tail = list(ledger.tail)
-    moments = [(None, plane, muscles, seconds) for plane, muscles, seconds in tail]
+    moments: list[_Moment] = [(None, *done) for done in tail]
     moments += [(slot, "", (), slot.seconds) for slot in slots]
     found = []
     for limit, kind in ((PLANE_SECONDS, "plane"), (MUSCLE_SECONDS, "muscle")):
@@ -243,7 +240,16 @@ def windows(
     return found
 
 
-def _stretches(moments, limit, kind, domains):  # type: ignore[no-untyped-def]
+_Moment = tuple[Slot | None, str, tuple[str, ...], float]
+"""A slot, or what was done before: plane, muscles that worked hard, seconds."""
+
+
+def _stretches(
+    moments: Sequence[_Moment],
+    limit: float,
+    kind: str,
+    domains: Mapping[int, Sequence[Rated]],
+) -> Iterator[tuple[list[str], list[Slot], list[_Moment]]]:
     """Yield (names, slots, what went before) of each stretch just longer than a limit."""
     for first in range(len(moments)):
         total, last = 0.0, first
@@ -272,6 +278,6 @@ def _does(rated: Rated, kind: str, name: str) -> bool:
     return rated.form.move.plane.value == name if kind == "plane" else name in rated.figures.hard
 
 
-def _past(moment, kind: str, name: str) -> bool:  # type: ignore[no-untyped-def]
+def _past(moment: _Moment, kind: str, name: str) -> bool:
     _, plane, muscles, _ = moment
     return plane == name if kind == "plane" else name in muscles

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
@@ -22,6 +23,9 @@ from aquatempo.records.moves import Lever, Move, MoveKind, Plane
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief
 from aquatempo.records.rhythm import EnergyLevel
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 __all__ = ["SIZES", "Repertoire", "choose_repertoire", "involved"]
 
@@ -159,13 +163,17 @@ def _starting(
     return often if len(often) >= _LEAST else found
 
 
-def _coverage(  # type: ignore[no-untyped-def]
-    model, taken, starts: dict[str, list[Rated]], palette: Palette, tempos_bpm: Sequence[float]
-):
+def _coverage(
+    model: cp_model.CpModel,
+    taken: Mapping[str, cp_model.IntVar],
+    starts: dict[str, list[Rated]],
+    palette: Palette,
+    tempos_bpm: Sequence[float],
+) -> list[cp_model.LinearExpr]:
     """Return what it costs that efforts, planes, muscles or ways between moves are missing."""
-    terms = []
+    terms: list[cp_model.LinearExpr] = []
 
-    def short(amount, least: int, price: int) -> None:  # type: ignore[no-untyped-def]
+    def short(amount: cp_model.LinearExprT, least: int, price: int) -> None:
         off = model.new_int_var(0, least, "")
         model.add(off >= least - amount)
         terms.append(price * off)

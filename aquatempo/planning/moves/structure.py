@@ -164,8 +164,9 @@ def _verses(
 
 
 def _makes_a_pyramid(sections: Sequence[Section], index: int, counts: Sequence[int]) -> bool:
-    """Return whether a quiet section and the chorus after it hold a pyramid from 8: the eights
-    in the quiet, the single ones in the loud.
+    """Return whether a quiet section and the chorus after it hold a pyramid from 8.
+
+    The eights are in the quiet, the single ones in the loud.
     """
     if index + 1 >= len(sections) or sections[index].role is Role.CHORUS:
         return False

@@ -93,7 +93,7 @@ class _Here:
 
     def moves(self) -> list[str]:
         """Return the moves that may stand here: the class's own first."""
-        own = [key for key in bases_of(self.plan, self.source)]
+        own = list(bases_of(self.plan, self.source))
         if self.track.part == PartName.COOL_DOWN.value:
             own += [move.key for move in self.palette.of(MoveKind.ARMS_ONLY)]
         more = [m.key for m in self.palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY)]
@@ -203,7 +203,7 @@ class _Here:
         return rated
 
     def _earlier(self) -> list[Block]:
-        found = []
+        found: list[Block] = []
         for number, track in enumerate(self.plan.tracks, 1):
             for index, phrase in enumerate(track.phrases, 1):
                 if (number, index) >= (self.place.track, self.place.phrase):
@@ -243,15 +243,15 @@ def other_classes(
     work: float = WORK,
     progress: Progress | None = None,
 ) -> tuple[OtherClass, ...]:
-    """Return other classes for the brief of a plan that differ from it, and from each other, in
-    base moves. Raises InfeasibleError.
+    """Return other classes for the brief of a plan that differ from it in base moves.
 
-    What the group is new to has little to choose from: then they share what they must.
+    They differ from each other too. A group that is new has little to choose from: its
+    classes share what they must. Raises InfeasibleError.
     """
     known = source or catalogue()
     first = bases_of(plan, known)
     avoid = list(first)
-    found = []
+    found: list[OtherClass] = []
     brief: Brief = plan.brief
     for number in range(1, count + 1):
         other = plan_class(

@@ -206,7 +206,7 @@ def _kept_wishes(
     whole: dict[int, PlannedTrack] = {}
     for number, track in enumerate(tracks):
         may = free.get(number, frozenset()) if free else None
-        rows = {}
+        rows: dict[int, tuple[Kept | int, ...]] = {}
         for index, phrase in enumerate(track.phrases):
             changes = may is None or index in may
             held = track.locked or phrase.locked or not changes

@@ -32,7 +32,7 @@ class Role(StrEnum):
 
 @dataclass(frozen=True)
 class Section:
-    """Some phrases in a row. first: index into the given phrases; turn: the how-manieth of its role."""
+    """Some phrases in a row. first: index into those given; turn: how often it came before."""
 
     first: int
     length: int
