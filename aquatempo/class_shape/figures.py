@@ -15,7 +15,7 @@ from aquatempo.feasibility.inputs import free_inputs
 from aquatempo.feasibility.rules import standing_of
 from aquatempo.moves.tags import BIG_HOP_M
 from aquatempo.records.brief import ImpactBand
-from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind
+from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind, Pattern
 from aquatempo.records.people import ClassDepth, Group, Pool
 
 __all__ = ["HARD_SHARE", "Figures", "impact_of", "rate", "works"]
@@ -66,14 +66,22 @@ class Figures:
 
 
 def rate(
-    forms: Sequence[MoveForm], tempos_bpm: Sequence[float], pool: Pool, group: Group
+    forms: Sequence[MoveForm],
+    tempos_bpm: Sequence[float],
+    pool: Pool,
+    group: Group,
+    pattern: Pattern | None = None,
 ) -> list[list[Figures]]:
-    """Return the figures of each form at each tempo [beats/min], forms first."""
+    """Return the figures of each form at each tempo, forms first.
+
+    tempos_bpm: as played [beats/min]; pool, group: where and for whom; pattern: another one
+    than the forms' own.
+    """
     if not forms or not tempos_bpm:
         return [[] for _ in forms]
     low, high = TEMPO_RANGE_BPM
     within = [min(max(tempo, low), high) for tempo in tempos_bpm]
-    grid = judge_forms(forms, [None], within, pool, group)
+    grid = judge_forms(forms, [pattern], within, pool, group)
     engine = engine_for(pool, group, free_inputs())
     found = []
     for row, form in enumerate(forms):

@@ -10,8 +10,8 @@ from aquatempo.records.brief import (
     Brief,
     Course,
     Favourite,
+    HouseRules,
     PartBrief,
-    Rules,
     SongBrief,
 )
 from aquatempo.records.people import Group
@@ -82,10 +82,10 @@ def brief_table(brief: Brief) -> dict[str, Any]:
     return found
 
 
-def rules_table(rules: Rules) -> dict[str, Any]:
+def rules_table(rules: HouseRules) -> dict[str, Any]:
     """Return a coordinator's rules as the keys of their file; what is empty is left out."""
     found: dict[str, Any] = {}
-    for one in fields(Rules):
+    for one in fields(HouseRules):
         value = getattr(rules, one.name)
         if value or (value == 0.0 and one.name == "max_rpe"):
             plain = [_plain(item) for item in value] if isinstance(value, tuple) else _plain(value)

@@ -47,6 +47,7 @@ from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variat
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import (
+    RIGHTS_OPEN,
     Because,
     Block,
     ClassPlan,
@@ -61,7 +62,6 @@ from aquatempo.store.files import read_text
 from aquatempo.store.results import write_result
 from aquatempo.tomltext import TomlTable, read_toml
 
-RIGHTS_OPEN = "rights not checked"
 SHORT_SUFFIX = ".plan"
 __all__ = [
     "any_plan_from_text",

@@ -20,14 +20,14 @@ from __future__ import annotations
 
 from aquatempo.documents.wishes import read_favourites, read_rules_table
 from aquatempo.moves import Catalogue, catalogue
-from aquatempo.records.brief import Favourite, Rules
+from aquatempo.records.brief import Favourite, HouseRules
 from aquatempo.store.files import read_text
 from aquatempo.tomltext import read_toml
 
 __all__ = ["read_favourites_file", "read_rules"]
 
 
-def read_rules(path: str, source: Catalogue | None = None) -> Rules:
+def read_rules(path: str, source: Catalogue | None = None) -> HouseRules:
     """Return the rules in a file. Raises TextFileError with the line of what is wrong."""
     return read_rules_table(read_toml(path, read_text(path)), source or catalogue())
 

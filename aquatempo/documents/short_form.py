@@ -30,13 +30,20 @@ from typing import Any
 import tomlkit
 
 from aquatempo.documents.move_requests import parse_moves
-from aquatempo.documents.plan import RIGHTS_OPEN, plan_from_table
+from aquatempo.documents.plan import plan_from_table
 from aquatempo.documents.plan_layout import head_table, stint_of, stint_text
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import (
+    RIGHTS_OPEN,
+    Block,
+    ClassPlan,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.tomltext import read_toml
 

@@ -38,9 +38,9 @@ from aquatempo.records.brief import (
     BlockWish,
     Course,
     Favourite,
+    HouseRules,
     ImpactBand,
     PartName,
-    Rules,
     SongBrief,
 )
 from aquatempo.records.moves import ImpactLevel
@@ -189,10 +189,10 @@ def read_course(toml: TomlTable) -> Course:
     )
 
 
-def read_rules_table(toml: TomlTable, known: Catalogue) -> Rules:
+def read_rules_table(toml: TomlTable, known: Catalogue) -> HouseRules:
     """Return a coordinator's rules."""
     toml.know(RULES_KEYS)
-    return Rules(
+    return HouseRules(
         title=toml.text("title", ""),
         allowed_moves=read_moves(toml, "allowed_moves", known),
         banned_moves=read_moves(toml, "banned_moves", known),

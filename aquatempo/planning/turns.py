@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from aquatempo.class_shape.standards import INTERVAL_TOLERANCE_S
 from aquatempo.records.plan import Intervals, PlannedPhrase
 
-__all__ = ["SLACK_S", "Turn", "cut_for_intervals", "first_counts", "turns_of"]
+__all__ = ["IntervalTurn", "cut_for_intervals", "first_counts", "turns_of"]
 
-SLACK_S = 2.0  # a turn is off by no more than this
 
 
 @dataclass(frozen=True)
-class Turn:
+class IntervalTurn:
     """Some counts of work or rest. number: its set, 1 the first."""
 
     works: bool
@@ -21,7 +21,7 @@ class Turn:
     counts: int
 
 
-def turns_of(counts: int, tempo_bpm: float, intervals: Intervals, done: int) -> list[Turn]:
+def turns_of(counts: int, tempo_bpm: float, intervals: Intervals, done: int) -> list[IntervalTurn]:
     """Return the turns that counts hold, in order, after some that are done.
 
     Each begins on the count nearest to its time, told from where the one before it really
@@ -34,8 +34,8 @@ def turns_of(counts: int, tempo_bpm: float, intervals: Intervals, done: int) -> 
     [(True, 44), (False, 20), (True, 44), (False, 20), (False, 4)]
     """
     beat_s = 60.0 / tempo_bpm
-    step = next((size for size in (4, 2) if size * beat_s / 2.0 <= SLACK_S / 2.0), 1)
-    found: list[Turn] = []
+    step = next((size for size in (4, 2) if size * beat_s / 2.0 <= INTERVAL_TOLERANCE_S / 2.0), 1)
+    found: list[IntervalTurn] = []
     at, owed = 0, 0.0
     while True:
         number, resting = divmod(done + len(found), 2)
@@ -44,15 +44,15 @@ def turns_of(counts: int, tempo_bpm: float, intervals: Intervals, done: int) -> 
         seconds = intervals.rest if resting else intervals.work
         wanted = seconds / beat_s
         size = max(step, step * round((wanted + owed) / step))
-        if abs(size - wanted) * beat_s > SLACK_S:
+        if abs(size - wanted) * beat_s > INTERVAL_TOLERANCE_S:
             size = max(1, round(wanted))
         if at + size > counts:
             break
         owed += wanted - size
         at += size
-        found.append(Turn(not resting, number + 1, size))
+        found.append(IntervalTurn(not resting, number + 1, size))
     if at < counts:
-        found.append(Turn(False, 0, counts - at))
+        found.append(IntervalTurn(False, 0, counts - at))
     return found
 
 

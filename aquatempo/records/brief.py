@@ -20,7 +20,7 @@ __all__ = [
     "Intervals",
     "PartBrief",
     "PartName",
-    "Rules",
+    "HouseRules",
     "SongBrief",
 ]
 
@@ -152,7 +152,7 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True)
-class Rules:
+class HouseRules:
     """What a coordinator asks of every plan, whoever makes it; empty: no rule.
 
     songs: titles or file names that are approved. songs_after: a song comes back after so
@@ -226,4 +226,4 @@ class Brief:
     known_forms: tuple[tuple[str, str, str], ...] = ()
     songs_used: tuple[tuple[str, int], ...] = ()
     endings_used: tuple[tuple[str, int], ...] = ()
-    rules: Rules | None = None
+    rules: HouseRules | None = None

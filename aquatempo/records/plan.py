@@ -15,6 +15,7 @@ from aquatempo.records.brief import (
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind, RhythmAnalysis
 
 __all__ = [
+    "RIGHTS_OPEN",
     "Because",
     "Block",
     "Brief",
@@ -29,6 +30,8 @@ __all__ = [
     "PlannedTrack",
     "Stint",
 ]
+
+RIGHTS_OPEN = "rights not checked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +106,7 @@ class PlannedTrack:
     speed: float = 1.0
     speed_reason: str = ""
     content_key: str = ""
-    rights: str = "rights not checked"
+    rights: str = RIGHTS_OPEN
     analysis: RhythmAnalysis | None = None
     locked: bool = False
 

@@ -221,7 +221,7 @@ def shape_file(
 
     Raises InputError, InfeasibleError, TextFileError, OutputError.
     """
-    from aquatempo.workflow.shaping import edit
+    from aquatempo.workflow.one_line import edit
 
     source = open_catalogue(own_moves)
     shaped = read_plan(path, source)

@@ -11,13 +11,14 @@ from aquatempo.class_shape.limits import Limits
 from aquatempo.class_shape.parts import GENTLE_PARTS, ClassPart
 from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds
 from aquatempo.planning.moves.base_moves import choose_moves
-from aquatempo.planning.moves.factors import Taste, choose_forms, menu
+from aquatempo.planning.moves.factors import choose_forms
 from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.menus import Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import Fixed, Kept, Slot, slots_of
+from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import sections_of
@@ -118,7 +119,7 @@ def _chosen_moves(
     effort: Effort,
     repertoire: Sequence[str],
     passages: Passages,
-) -> tuple[BuildWay, list[Slot], dict[int, Rated], Solved, tuple[str, ...]] | None:
+) -> tuple[BuildWay, list[MoveSlot], dict[int, Rated], Solved, tuple[str, ...]] | None:
     """Return the base move of each place.
 
     Holding moves fill in only where nothing else keeps the rules, the way of building
@@ -189,7 +190,7 @@ def _slots(
     design: Design,
     limits: Limits,
     kept: Mapping[int, Sequence[Kept | Fixed | int]],
-) -> list[Slot]:
+) -> list[MoveSlot]:
     whole, phrases = music.whole, music.phrases
     wanted, bridges = [], []
     for turn, index in enumerate(whole):
@@ -206,7 +207,7 @@ def _slots(
 
 
 def _domain(
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     place: int,
     starts: Mapping[str, Rated],
     repertoire: Sequence[str],
@@ -286,7 +287,7 @@ def _terms(
 def _chosen_forms(
     music: Music,
     way: BuildWay,
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     moves: Mapping[int, Rated],
     palette: Palette,
     ledger: Ledger,
@@ -342,10 +343,10 @@ def _lessons(start: Rated) -> int:
 
 
 def _rows(
-    music: Music, slots: Sequence[Slot], forms: Mapping[int, MoveForm], passages: Passages
+    music: Music, slots: Sequence[MoveSlot], forms: Mapping[int, MoveForm], passages: Passages
 ) -> dict[int, list[Piece]]:
     """Return the pieces of each phrase that carries moves."""
-    by_phrase: dict[int, list[Slot]] = {}
+    by_phrase: dict[int, list[MoveSlot]] = {}
     for slot in slots:
         by_phrase.setdefault(slot.phrase, []).append(slot)
     order = list(by_phrase)
@@ -360,7 +361,7 @@ def _rows(
 
 
 def _note(
-    ledger: Ledger, music: Music, slots: Sequence[Slot], forms: Mapping[int, MoveForm]
+    ledger: Ledger, music: Music, slots: Sequence[MoveSlot], forms: Mapping[int, MoveForm]
 ) -> None:
     """Write down what some music taught, how long it jumped and what it ended with."""
     for slot in slots:

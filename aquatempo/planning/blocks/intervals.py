@@ -21,7 +21,7 @@ from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
-from aquatempo.planning.turns import Turn, turns_of
+from aquatempo.planning.turns import IntervalTurn, turns_of
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Intervals, IntervalUnit, PartName, Stint
 
@@ -170,7 +170,7 @@ def _rest_form(palette: Palette, tempo_bpm: float) -> MoveForm:
 
 
 def _work_forms(
-    turns: Sequence[Turn],
+    turns: Sequence[IntervalTurn],
     music: Music,
     palette: Palette,
     ledger: Ledger,
@@ -226,7 +226,7 @@ def _work_forms(
     return {place: by_row[_row_of(turn)] for place, turn in works}, solved
 
 
-def _row_of(turn: Turn) -> tuple[int, int]:
+def _row_of(turn: IntervalTurn) -> tuple[int, int]:
     """Return which round a turn of work is in, and which of its moves it does."""
     number = turn.number - 1
     return number // _SETS_A_ROUND, number % _MOVES_A_ROUND

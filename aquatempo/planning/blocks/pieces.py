@@ -9,7 +9,7 @@ from aquatempo.moves import counts_a_repetition
 from aquatempo.planning.blocks.leads import balanced_leads
 from aquatempo.planning.moves.move_costs import one_sided
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import Slot
+from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.moves.structure import pyramid_counts, sets_of
 from aquatempo.records.moves import MoveForm
 from aquatempo.records.plan import Block, PlannedPhrase, Stint
@@ -48,7 +48,7 @@ class Piece:
 
 
 def row_pieces(
-    by_phrase: Mapping[int, Sequence[Slot]],
+    by_phrase: Mapping[int, Sequence[MoveSlot]],
     phrase: int,
     forms: Mapping[int, MoveForm],
     follows: MoveForm | None,
@@ -88,7 +88,7 @@ def row_pieces(
     return {phrase: pieces}
 
 
-def _goes_on(by_phrase: Mapping[int, Sequence[Slot]], phrase: int, first: Slot) -> bool:
+def _goes_on(by_phrase: Mapping[int, Sequence[MoveSlot]], phrase: int, first: MoveSlot) -> bool:
     after = by_phrase.get(phrase + 1)
     return bool(
         after and after[0].pyramid and after[0].place == first.place

@@ -18,7 +18,7 @@ from aquatempo.planning.moves.move_costs import (
 )
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import Slot
+from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Link, Puzzle, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
@@ -33,7 +33,7 @@ _CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above
 
 
 def choose_moves(
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     terms: Terms,
     ledger: Ledger,
@@ -50,7 +50,7 @@ def choose_moves(
 
 
 def moves_puzzle(
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     terms: Terms,
     ledger: Ledger,
@@ -77,7 +77,7 @@ def moves_puzzle(
     return Puzzle(options, links, sums, once), order
 
 
-def _split(slots: Sequence[Slot], place: int, rated: Rated) -> int:
+def _split(slots: Sequence[MoveSlot], place: int, rated: Rated) -> int:
     """Return how many parts of phrases a move with one side would have to be done in."""
     if not one_sided(rated.form.move):
         return 0
@@ -85,7 +85,7 @@ def _split(slots: Sequence[Slot], place: int, rated: Rated) -> int:
     return sum(slot.counts != COUNTS_PER_PHRASE and not slot.pyramid for slot in mine)
 
 
-def _run_counts(slots: Sequence[Slot], index: int) -> int:
+def _run_counts(slots: Sequence[MoveSlot], index: int) -> int:
     """Return how many counts of one place in a row end with a slot."""
     total, at = 0, index
     while at >= 0 and slots[at].place == slots[index].place:
@@ -95,7 +95,7 @@ def _run_counts(slots: Sequence[Slot], index: int) -> int:
 
 
 def _passage_links(
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
     terms: Terms,
@@ -133,7 +133,7 @@ def _passage_links(
     return links
 
 
-def _rise(before: Slot, first: Rated, after: Slot, second: Rated, terms: Terms) -> int:
+def _rise(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated, terms: Terms) -> int:
     """Return what it costs that a chorus cannot be harder than the verse before it."""
     if before.role is not Role.VERSE or after.role is not Role.CHORUS:
         return 0

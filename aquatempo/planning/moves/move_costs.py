@@ -15,7 +15,7 @@ from aquatempo.planning.moves.ledger import Ledger, leaning
 from aquatempo.planning.moves.palette import Rated, hops, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.repertoire import involved
-from aquatempo.planning.moves.slots import Slot
+from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Lever, Move, MoveKind, Plane
@@ -100,7 +100,9 @@ def phrases_to_learn(rated: Rated) -> int:
     return max(1, ceil(MOVEMENTS_A_SIDE / a_side))
 
 
-def cost_at(slots: Sequence[Slot], place: int, rated: Rated, terms: Terms, ledger: Ledger) -> int:
+def cost_at(
+    slots: Sequence[MoveSlot], place: int, rated: Rated, terms: Terms, ledger: Ledger
+) -> int:
     """Return what a form at a place costs by itself."""
     mine = [slot for slot in slots if slot.place == place]
     move = rated.form.move
@@ -150,7 +152,7 @@ def cost_at(slots: Sequence[Slot], place: int, rated: Rated, terms: Terms, ledge
     return round(cost)
 
 
-def _in_a_row(slots: Sequence[Slot], place: int) -> int:
+def _in_a_row(slots: Sequence[MoveSlot], place: int) -> int:
     """Return how many whole phrases a place takes the first time it comes."""
     places = [slot.place for slot in slots]
     start = places.index(place)
@@ -161,7 +163,7 @@ def _in_a_row(slots: Sequence[Slot], place: int) -> int:
     return whole if slots[start].offset == 0 else 0
 
 
-def stuck_at(slots: Sequence[Slot], place: int, rated: Rated, passages: Passages) -> int:
+def stuck_at(slots: Sequence[MoveSlot], place: int, rated: Rated, passages: Passages) -> int:
     """Return how many stretches within or after a place no holding move can carry."""
     stuck = 0
     for index, slot in enumerate(slots):
@@ -177,7 +179,7 @@ Cells = list[tuple[int, int, Rated, float]]
 
 
 def sums_over(
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
     terms: Terms,
@@ -211,7 +213,7 @@ def sums_over(
 
 
 def windows(
-    slots: Sequence[Slot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
     ledger: Ledger,
@@ -240,7 +242,7 @@ def windows(
     return found
 
 
-_Moment = tuple[Slot | None, str, tuple[str, ...], float]
+_Moment = tuple[MoveSlot | None, str, tuple[str, ...], float]
 """A slot, or what was done before: plane, muscles that worked hard, seconds."""
 
 
@@ -249,7 +251,7 @@ def _stretches(
     limit: float,
     kind: str,
     domains: Mapping[int, Sequence[Rated]],
-) -> Iterator[tuple[list[str], list[Slot], list[_Moment]]]:
+) -> Iterator[tuple[list[str], list[MoveSlot], list[_Moment]]]:
     """Yield (names, slots, what went before) of each stretch just longer than a limit."""
     for first in range(len(moments)):
         total, last = 0.0, first

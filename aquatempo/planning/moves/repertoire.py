@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from aquatempo.class_shape.effort import wanted_rpe
-from aquatempo.class_shape.limits import Limits
+from aquatempo.class_shape.standards import base_move_count
 from aquatempo.class_shape.themes import theme_weight
 from aquatempo.moves.rules import rules
 from aquatempo.moves.tags import big_hop
@@ -21,24 +21,13 @@ from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.records.brief import Experience, PartName
 from aquatempo.records.moves import Lever, Move, MoveKind, Plane
 from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import Brief
 from aquatempo.records.rhythm import EnergyLevel
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
-__all__ = ["SIZES", "Repertoire", "choose_repertoire", "involved"]
+__all__ = ["Repertoire", "choose_repertoire", "involved"]
 
-# How many base moves a class of 45 minutes has, by what the group has done before.
-SIZES = {
-    Experience.FIRST_WEEK: 4,
-    Experience.BEGINNERS: 5,
-    Experience.REGULAR: 8,
-    Experience.TRAINED: 10,
-}
-_OLDER_FEWER = 1
-_MINUTES_A_MOVE = 15.0  # a longer class has another one for so many minutes more
-_USUAL_MINUTES = 45.0
 _LEAST = 3
 _INVOLVED = {
     Experience.FIRST_WEEK: 9,
@@ -80,17 +69,6 @@ def involved(move: Move, moves: Mapping[str, Move]) -> int:
     return steps
 
 
-def size_of(brief: Brief, limits: Limits) -> int:
-    """Return how many base moves a class should have."""
-    size = SIZES[limits.experience]
-    if limits.older and limits.experience in (Experience.REGULAR, Experience.TRAINED):
-        size -= _OLDER_FEWER
-    longer = (brief.minutes - _USUAL_MINUTES) / _MINUTES_A_MOVE
-    if limits.experience is not Experience.FIRST_WEEK:
-        size += max(-2, round(longer / 2.0) if longer < 0 else int(longer))
-    return max(_LEAST, size, len(brief.wanted_moves))
-
-
 def choose_repertoire(
     palette: Palette,
     tempos_bpm: Sequence[float],
@@ -107,7 +85,7 @@ def choose_repertoire(
     moves = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY)
     starts = _starting(palette, moves, tempos_bpm)
     keys = list(starts)
-    size = min(size_of(brief, limits), len(keys))
+    size = min(base_move_count(brief, limits), len(keys))
     if size == len(keys):
         return Repertoire(tuple(_in_order(keys, palette)), Solved(0.0, 0.0, True))
     model = cp_model.CpModel()

@@ -10,7 +10,7 @@ from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Block
 
-__all__ = ["Fixed", "Kept", "Slot", "slots_of"]
+__all__ = ["Fixed", "Kept", "MoveSlot", "slots_of"]
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Fixed:
 
 
 @dataclass(frozen=True)
-class Slot:
+class MoveSlot:
     """Some counts of one place. phrase: index in the track; offset: counts from its count 1.
 
     wanted: effort [Borg]; bridge: counts of what lies before it that carries no move; seconds:
@@ -66,21 +66,21 @@ def slots_of(
     tail: int = 0,
     resting: frozenset[int] = frozenset(),
     kept: Mapping[int, Sequence[Kept | Fixed | int]] | None = None,
-) -> list[Slot]:
+) -> list[MoveSlot]:
     """Return the slots of a song. phrases: indexes in the track of the design's rows.
 
     wanted: effort of each row [Borg]; bridges: counts before each; beat_s [s]; tail: counts
     after the last; resting: places in which the class rests. kept: of some phrases, the
     blocks that stay and the counts between them that are free.
     """
-    found: list[Slot] = []
+    found: list[MoveSlot] = []
     fresh = _Fresh(design)
     for row, slices in enumerate(design.slices):
         parts = (kept or {}).get(phrases[row])
         offset = 0
         for one, block in fresh.parted(slices, parts):
             found.append(
-                Slot(
+                MoveSlot(
                     phrase=phrases[row],
                     offset=offset,
                     counts=one.counts,

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from aquatempo.planning.songs.sections import Role, Section
+from aquatempo.planning.songs.sections import Role, SongSection
 from aquatempo.records.brief import BuildWay, Experience
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
@@ -94,7 +94,7 @@ class _Drawing:
 
 def design_song(
     way: BuildWay,
-    sections: Sequence[Section],
+    sections: Sequence[SongSection],
     counts: Sequence[int],
     experience: Experience,
     *,
@@ -118,7 +118,7 @@ def design_song(
 def _verses(
     drawing: _Drawing,
     way: BuildWay,
-    sections: Sequence[Section],
+    sections: Sequence[SongSection],
     counts: Sequence[int],
     experience: Experience,
     teaching: bool,
@@ -163,7 +163,7 @@ def _verses(
             drawing.names[row] = name
 
 
-def _makes_a_pyramid(sections: Sequence[Section], index: int, counts: Sequence[int]) -> bool:
+def _makes_a_pyramid(sections: Sequence[SongSection], index: int, counts: Sequence[int]) -> bool:
     """Return whether a quiet section and the chorus after it hold a pyramid from 8.
 
     The eights are in the quiet, the single ones in the loud.
@@ -180,7 +180,7 @@ def _makes_a_pyramid(sections: Sequence[Section], index: int, counts: Sequence[i
 def _chorus(
     drawing: _Drawing,
     way: BuildWay,
-    section: Section,
+    section: SongSection,
     rows: range,
     counts: Sequence[int],
     places: Sequence[int],

@@ -12,7 +12,7 @@ from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.planning.blocks.pieces import Piece, block_of
 from aquatempo.planning.class_plan import WORK, Progress, Wishes, plan_class, shares_of
-from aquatempo.planning.moves.factors import changed_factors
+from aquatempo.planning.moves.menus import changed_factors
 from aquatempo.planning.moves.move_costs import one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
 from aquatempo.planning.moves.passages import Passages

@@ -71,7 +71,7 @@ def outline_class(
     parts = class_shape(brief)
     task = task_for(songs, parts, brief, palette, all_once)
     if brief.twin and not all_once:
-        task = for_both(task, songs, parts, brief, palette)
+        task = _for_both(task, songs, parts, brief, palette)
     result = pick_tracks(task, Effort(effort.seed, _TRACK_WORK * effort.work))
     if result is None:
         return None
@@ -111,7 +111,7 @@ def task_for(
     )
 
 
-def for_both(
+def _for_both(
     task: TrackTask,
     songs: Sequence[Song],
     parts: Sequence[ClassPart],

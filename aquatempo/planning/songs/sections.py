@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from aquatempo.records.rhythm import EnergyLevel
 
-__all__ = ["Role", "Section", "sections_of"]
+__all__ = ["Role", "SongSection", "sections_of"]
 
 _LEVELS = {EnergyLevel.LOW: 0, EnergyLevel.MEDIUM: 1, EnergyLevel.HIGH: 2}
 # What a section of so many phrases costs, and where it begins (common practice, no source).
@@ -31,7 +31,7 @@ class Role(StrEnum):
 
 
 @dataclass(frozen=True)
-class Section:
+class SongSection:
     """Some phrases in a row. first: index into those given; turn: how often it came before."""
 
     first: int
@@ -45,7 +45,9 @@ class Section:
         return self.first + self.length - 1
 
 
-def sections_of(energies: Sequence[EnergyLevel], gaps: Sequence[bool] = ()) -> tuple[Section, ...]:
+def sections_of(
+    energies: Sequence[EnergyLevel], gaps: Sequence[bool] = ()
+) -> tuple[SongSection, ...]:
     """Return the sections of a song's whole phrases, in order.
 
     gaps: for each phrase whether a bridge or break goes before it. The loud sections are
@@ -69,7 +71,7 @@ def sections_of(energies: Sequence[EnergyLevel], gaps: Sequence[bool] = ()) -> t
         role = Role.CHORUS if is_loud else Role.VERSE
         if role is Role.VERSE and turns[Role.CHORUS] >= 2 and turns[Role.VERSE] >= 2:
             role = Role.MIDDLE
-        sections.append(Section(start, length, role, turns[role]))
+        sections.append(SongSection(start, length, role, turns[role]))
         turns[role] += 1
     return tuple(sections)
 
