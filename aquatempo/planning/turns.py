@@ -11,7 +11,6 @@ from aquatempo.records.plan import Intervals, PlannedPhrase
 __all__ = ["IntervalTurn", "cut_for_intervals", "first_counts", "turns_of"]
 
 
-
 @dataclass(frozen=True)
 class IntervalTurn:
     """Some counts of work or rest. number: its set, 1 the first."""

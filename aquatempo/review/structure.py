@@ -55,11 +55,11 @@ def _in_track(
             "plan the track anew, or take the phrase out (another version of the song?)",
         )
         return
-    if not track.file or (phrase.start_beat, phrase.counts) in {
-        (p.start_beat, p.counts) for p in heard.phrases
-    }:
+    starts = {p.start_beat: p.counts for p in heard.phrases}
+    had = starts.get(phrase.start_beat, 0)
+    cut = place == len(track.phrases) and phrase.counts < had  # faded out before its end
+    if not track.file or had == phrase.counts or cut:
         return
-    starts = {p.start_beat for p in heard.phrases}
     where = "it is cut otherwise" if phrase.start_beat in starts else "no phrase starts there"
     yield Finding(
         *(Fault.PLACE, Severity.WARNING, number, place, 0),
