@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from aquatempo.documents.plan import plan_from_table, with_files_seen_from
+from aquatempo.documents.short_form import SHORT_RULE, UNREAD_TRACK, is_short, plan_from_short
 from aquatempo.errors import TextFileError
 from aquatempo.moves import Catalogue
 from aquatempo.records.plan import ClassPlan
@@ -39,7 +40,7 @@ class ReadWithSlips:
 
 
 def read_plan_with_slips(path: str, source: Catalogue | None = None) -> ReadWithSlips:
-    """Return the plan in a file with all its slips.
+    """Return the plan in a file, at path, with all its slips; source: the catalogue in force.
 
     Raises TextFileError only where there is no such file.
     """
@@ -50,7 +51,12 @@ def read_plan_with_slips(path: str, source: Catalogue | None = None) -> ReadWith
 
 
 def plan_with_slips(path: str, content: str, source: Catalogue | None = None) -> ReadWithSlips:
-    """Return the plan in a text with all its slips; path is only named in them."""
+    """Return the plan in a text, content, with all its slips; path is only named in them.
+
+    source: the catalogue in force.
+    """
+    if is_short(content):
+        return _short_with_slips(path, content, source)
     toml, slips = _parsed(path, content)
     if toml is None:
         return ReadWithSlips(None, tuple(slips))
@@ -65,6 +71,28 @@ def plan_with_slips(path: str, content: str, source: Catalogue | None = None) ->
                 return ReadWithSlips(None, _in_order(slips))
             continue
         return ReadWithSlips(plan, _in_order(slips), frozenset(unread))
+    return ReadWithSlips(None, _in_order(slips))
+
+
+def _short_with_slips(path: str, content: str, source: Catalogue | None) -> ReadWithSlips:
+    """Return the plan in a short form; a track's line that is wrong gets a stand-in."""
+    slips: list[TextFileError] = []
+    lines = content.splitlines()
+    for _ in range(_MOST_SLIPS):
+        try:
+            plan = plan_from_short(path, "\n".join(lines), source)
+        except TextFileError as slip:
+            slips.append(slip)
+            if slip.line is None or not 0 < slip.line <= len(lines):
+                break
+            line = lines[slip.line - 1]
+            inside = line.startswith((" ", "\t")) or not line.strip()
+            below = any(one.strip() == SHORT_RULE for one in lines[: slip.line - 1])
+            lines[slip.line - 1] = "" if inside or not below else UNREAD_TRACK
+            if lines[slip.line - 1] == line:
+                break
+            continue
+        return ReadWithSlips(plan, _in_order(slips))
     return ReadWithSlips(None, _in_order(slips))
 
 

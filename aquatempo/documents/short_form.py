@@ -50,7 +50,8 @@ from aquatempo.tomltext import read_toml
 __all__ = ["SHORT_MARK", "is_short", "plan_from_short", "short_text"]
 
 SHORT_MARK = "# aquatempo short plan 1"
-_RULE = "===="
+SHORT_RULE = "===="
+UNREAD_TRACK = 'main: "unread" 120 bpm'  # stands in for a track's line that cannot be read
 _SIDES = {"right": "R", "left": "L"}
 _TEXT = r'"(?:[^"\\]|\\.)*"'
 _TRACK = re.compile(rf"(?P<part>[a-z-]+): (?P<title>{_TEXT})(?P<rest>.*)")
@@ -78,7 +79,7 @@ def is_short(content: str) -> bool:
 def short_text(plan: ClassPlan, source: Catalogue | None = None) -> str:
     """Return a plan in its short form; source: the catalogue in force."""
     known = (source or catalogue()).at(plan.brief.depth)
-    lines = [SHORT_MARK, *tomlkit.dumps(head_table(plan)).strip().splitlines(), _RULE]
+    lines = [SHORT_MARK, *tomlkit.dumps(head_table(plan)).strip().splitlines(), SHORT_RULE]
     for track in plan.tracks:
         lines.append(_track_line(track))
         told = (_phrase_line(phrase, plan.brief.depth, known) for phrase in track.phrases)
@@ -148,9 +149,9 @@ def plan_from_short(path: str, content: str, source: Catalogue | None = None) ->
     """
     known = source or catalogue()
     lines = content.splitlines()
-    rule = next((at for at, line in enumerate(lines) if line.strip() == _RULE), None)
+    rule = next((at for at, line in enumerate(lines) if line.strip() == SHORT_RULE), None)
     if rule is None:
-        raise TextFileError(path, None, f"no line of {_RULE} between the brief and the tracks")
+        raise TextFileError(path, None, f"no line of {SHORT_RULE} between the brief and the tracks")
     head = read_toml(path, "\n".join(lines[:rule]))
     plan = plan_from_table(head.over({"tracks": [_STAND_IN]}), known)
     here = known.at(plan.brief.depth)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import replace
 from itertools import chain
 
@@ -29,17 +29,23 @@ _WEIGHT = {severity: place for place, severity in enumerate(Severity)}
 
 
 def review_plan(
-    plan: ClassPlan, source: Catalogue | None = None, calls: Sequence[CallLoad] = ()
+    plan: ClassPlan,
+    source: Catalogue | None = None,
+    calls: Sequence[CallLoad] = (),
+    slips: Sequence[Finding] = (),
+    unread: Set[tuple[int, int]] = frozenset(),
 ) -> Review:
     """Return what is wrong with a plan, worst first, and the figures it rests on.
 
     source: the catalogue (default: the packaged one). calls: what is spoken in each phrase,
-    where calls were placed. Figures are estimates for planning, never a clearance.
+    where calls were placed. slips: what could not be read in its file; unread: (track, phrase),
+    1-based, left out for that. Figures are estimates for planning, never a clearance.
     """
     reading = read(plan, source or catalogue())
     known = figures(reading)
     found = chain(
-        structure.phrases(plan),
+        slips,
+        structure.phrases(plan, unread),
         reading.broken,
         structure.allowed(reading),
         permits(reading, known),
