@@ -4,8 +4,10 @@ Run ``python docs/howto/make_outputs.py`` to renew the outputs in docs/howto and
 the names of documents for these alone. A test holds every document against a fresh run.
 
 Examples of one document follow one another, as a reader would type them, in a folder that has
-the sample audio and corrections of its own. Shown is what stands in a terminal 120 characters
-wide, with the folders of a reader's machine; long lines and long outputs are cut.
+the sample audio and corrections of its own. A block of TOML with a file name after ``toml`` is
+that file; what a comment ``<!-- first: COMMAND -->`` names is run and not shown. Shown is what
+stands in a terminal 120 characters wide, with the folders of a reader's machine; long lines and
+long outputs are cut.
 """
 
 from __future__ import annotations
@@ -23,6 +25,12 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+STEP = re.compile(
+    rf"(?P<shown>{BLOCK.pattern})"
+    r"|^```toml (?P<file>[\w.]+)\n(?P<text>.*?)^```$"
+    r"|<!-- first: (?P<first>.+?) -->",
+    re.MULTILINE | re.DOTALL,
+)
 WIDTH = 120
 MOST_WRAPPED = 6 * WIDTH  # a longer line is data for machines
 MOST_LINES, FIRST_LINES = 30, 24
@@ -46,20 +54,26 @@ def renewed(text: str, cache: str | None = None) -> str:
     """Return a document with what its examples print now.
 
     text: of the document. cache: folder that keeps what was heard, between documents too.
-    Raises RuntimeError for a command that fails.
+    Raises RuntimeError for a command that is wrong.
     """
     with tempfile.TemporaryDirectory() as folder:
         desk, data = Path(folder).resolve() / "class", Path(folder).resolve() / "data"
         shutil.copytree(ROOT / "sample_audio", desk / "sample_audio")
 
-        def fresh(block: re.Match[str]) -> str:
+        def fresh(step: re.Match[str]) -> str:
+            if step["file"]:
+                (desk / step["file"]).write_text(step["text"], encoding="utf-8")
+            if step["first"]:
+                _printed(step["first"], desk, data, cache)
+            if not step["shown"]:
+                return step[0]
             shown = "".join(
                 f"$ {command}\n{_printed(command, desk, data, cache)}"
-                for command in commands(block[0])
+                for command in commands(step[0])
             )
             return f"```console\n{shown}```"
 
-        return BLOCK.sub(fresh, text)
+        return STEP.sub(fresh, text)
 
 
 def _printed(command: str, desk: Path, data: Path, cache: str | None) -> str:
@@ -78,7 +92,7 @@ def _printed(command: str, desk: Path, data: Path, cache: str | None) -> str:
         env={**os.environ, **settings},
         check=False,
     )
-    if run.returncode:
+    if run.returncode > 1:  # 1: it could not be done, and what it says is shown
         raise RuntimeError(f"{command}: {run.stdout}")
     text = run.stdout.replace(str(desk), CLASS_FOLDER).replace(str(data), DATA_FOLDER)
     return cut([line.rstrip() for line in text.rstrip().splitlines()])
