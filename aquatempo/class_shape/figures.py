@@ -1,68 +1,55 @@
 """The few figures that planning and review need of a form at a tempo, from feasibility.
 
 This is the one door: range kept, effort, impact band, what works hard, how long it can be
-held. What feasibility does not say yet is stood in for here, under STAND-IN, and nowhere else.
+held, what in the pool forbids it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
 
 from aquatempo.feasibility import judge_forms
-from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, engine_for
+from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, Engine, engine_for
 from aquatempo.feasibility.inputs import free_inputs
-from aquatempo.feasibility.rules import standing_of
-from aquatempo.moves.tags import BIG_HOP_M
-from aquatempo.records.brief import ImpactBand
-from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind, Pattern
-from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.feasibility.judging import impact_band
+from aquatempo.feasibility.law import TIMES_S
+from aquatempo.feasibility.limb_loads import limb_loads
+from aquatempo.feasibility.limb_tables import LimbTable
+from aquatempo.feasibility.rules import Standing
+from aquatempo.records.moves import MoveForm, MoveKind, Pattern
+from aquatempo.records.people import Group, Pool
+from aquatempo.records.verdict import ImpactBand
 
-__all__ = ["HARD_SHARE", "Figures", "impact_of", "rate", "works"]
+__all__ = ["FEWEST_RIGHT", "HARD_STRAIN", "Figures", "barred_by", "rate"]
 
-HARD_SHARE = 0.5  # of what a muscle can do: from here on it works hard (STAND-IN scale)
-_RPE_REST, _RPE_MOST = 6.0, 20.0
-_TOLERANCE_M = 1e-6
-# STAND-IN: muscles that an arm action works, until feasibility names them by joint.
-_ARMS = {
-    "pump": ("shoulder flexors", "shoulder extensors"),
-    "swing": ("shoulder flexors", "shoulder extensors"),
-    "press": ("shoulder abductors", "shoulder adductors"),
-    "raise": ("shoulder flexors", "shoulder extensors"),
-    "pull": ("upper back", "elbow flexors"),
-    "punch": ("elbow extensors", "chest"),
-    "curl": ("elbow flexors", "elbow extensors"),
-    "fly": ("chest", "upper back"),
-    "sweep": ("trunk rotators", "chest"),
-    "scull": ("forearms",),
-    "breaststroke": ("chest", "upper back"),
-    "reach": ("shoulder flexors",),
-}
+HARD_STRAIN = 0.5  # of what a muscle can hold for a song: from here on it works hard (judgement)
+FEWEST_RIGHT = 0.5  # of the group have the right depth for a move that is planned (judgement)
+_NORM = 4.0  # of mean and peak use, as docs/design/feasibility.md puts them together
+_FREE = (MoveKind.HOLDING, MoveKind.STRETCH)
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
     """What feasibility says of one form at one tempo, for the middle of the group.
 
-    kept: share of full range. met [MET], rpe [Borg 6 to 20]. impact: its band. loads:
-    (muscle or joint, share of what it can do), largest first. held_s: how long it can be
-    held [s], None where that is not told. barred: what in the pool forbids it, "" for
-    nothing. rated: False where the capacity is not published.
+    kept: share of full range. met [MET], rpe [Borg 6 to 20]. impact: the band in which nine
+    of ten land, or lower. hard: joint actions whose muscles work hard. held_s: how long it
+    can be held [s], 3600 for a class. barred: what in the pool forbids it, "" for nothing.
+    rated: False where the capacity is not published.
     """
 
     kept: float
     met: float
     rpe: float
     impact: ImpactBand
-    loads: tuple[tuple[str, float], ...] = ()
-    held_s: float | None = None
+    hard: tuple[str, ...] = ()
+    held_s: float = 3600.0
     barred: str = ""
     rated: bool = True
-
-    @property
-    def hard(self) -> tuple[str, ...]:
-        """The muscles or joints that work hard in it."""
-        return tuple(name for name, share in self.loads if share >= HARD_SHARE)
 
 
 def rate(
@@ -83,60 +70,74 @@ def rate(
     within = [min(max(tempo, low), high) for tempo in tempos_bpm]
     grid = judge_forms(forms, [pattern], within, pool, group)
     engine = engine_for(pool, group, free_inputs())
+    loads = _loads_of(engine)
     found = []
     for row, form in enumerate(forms):
-        barred = standing_of(form, pool, engine.setting(form.level)).forbidden
-        rated, impact = bool(grid.rated[row, 0]), impact_of(form)
-        line = []
-        for column in range(len(within)):
-            rpe = float(grid.rpe[row, 0, column, 1])
-            line.append(
+        barred = barred_by(engine.standing(form))
+        found.append(
+            [
                 Figures(
                     kept=float(grid.range_kept[row, 0, column, 1]),
                     met=float(grid.met[row, 0, column, 1]),
-                    rpe=rpe,
-                    impact=impact,
-                    loads=_loads(form, rpe),
+                    rpe=float(grid.rpe[row, 0, column, 1]),
+                    impact=impact_band(float(grid.impact_bw[row, 0, column, 1])),
+                    hard=loads.hard(form, pattern, tempo),
+                    held_s=float(grid.held_s[row, 0, column, 1]),
                     barred=barred,
-                    rated=rated,
+                    rated=bool(grid.rated[row, 0]),
                 )
-            )
-        found.append(line)
+                for column, tempo in enumerate(within)
+            ]
+        )
     return found
 
 
-def impact_of(form: MoveForm) -> ImpactBand:
-    """Return the band in which a form lands (STAND-IN, common practice, no source).
+def barred_by(standing: Standing) -> str:
+    """Return why a form is not for this class here, "" where it is.
 
-    Suspended and deep none; one foot down none, walking low; II low; I medium, and high
-    for hops of 8 cm or more and for power.
+    standing: what pool and depth say of it.
     """
-    flight = max((movement.flight_m for movement in form.movements), default=0.0)
-    if form.level is ImpactLevel.III:
-        return ImpactBand.NONE
-    if form.level is ImpactLevel.POWER or flight >= BIG_HOP_M - _TOLERANCE_M:
-        return ImpactBand.HIGH
-    if flight > 0:
-        return ImpactBand.MEDIUM
-    if form.level is ImpactLevel.II or form.travel_m > 0:
-        return ImpactBand.LOW
-    return ImpactBand.NONE
+    depth = standing.depth
+    if standing.forbidden or depth.right >= FEWEST_RIGHT:
+        return standing.forbidden
+    return f"depth: too {'shallow' if depth.too_shallow > depth.too_deep else 'deep'}"
 
 
-def works(form: MoveForm, depth: ClassDepth) -> tuple[str, ...]:
-    """Return the muscles that a form works, its own first, then those of its arms."""
-    del depth
-    own = form.move.muscles
-    arms = _ARMS.get(form.arms, ()) if form.move.kind is not MoveKind.ARMS_ONLY else ()
-    return tuple(dict.fromkeys((*own, *arms)))
+@lru_cache(maxsize=8)
+def _loads_of(engine: Engine) -> _Loads:
+    return _Loads(engine)
 
 
-def _loads(form: MoveForm, rpe: float) -> tuple[tuple[str, float], ...]:
-    """Return the load on each muscle (STAND-IN): effort shared out, the first named most."""
-    strain = (rpe - _RPE_REST) / (_RPE_MOST - _RPE_REST)
-    weights = (1.0, 0.9, 0.6, 0.5)
-    own = [
-        (muscle, round(strain * weights[min(place, 3)], 3))
-        for place, muscle in enumerate(form.move.muscles)
-    ]
-    return tuple(own)
+class _Loads:
+    """Which joint actions work hard, limb by limb; limbs are shared by many forms."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._held = float(np.median(engine.allowed.use[: engine.people.people]))
+        self._known: dict[tuple[int, int], tuple[str, ...]] = {}
+
+    def hard(self, form: MoveForm, pattern: Pattern | None, tempo_bpm: float) -> tuple[str, ...]:
+        if form.move.kind in _FREE:
+            return ()
+        names: dict[str, None] = {}
+        for step in self._engine.distinct_steps(form, pattern):
+            time_s = step.counts.moving_counts * 60.0 / tempo_bpm
+            place = int(np.argmin(np.abs(np.log(TIMES_S / time_s))))
+            for table in (*step.legs, *step.arms):
+                names |= dict.fromkeys(self._of_limb(table, place))
+        return tuple(names)
+
+    def _of_limb(self, table: LimbTable, place: int) -> tuple[str, ...]:
+        key = (id(table), place)
+        if key not in self._known:
+            people = self._engine.people.people
+            kept = float(np.median(table.kept[:people, place]))
+            found = limb_loads(table, people, float(TIMES_S[place]), kept)
+            mean, peak = found.mean_use / self._held, found.peak_use
+            strain = (mean**_NORM + peak**_NORM) ** (1.0 / _NORM)
+            self._known[key] = tuple(
+                muscle.name
+                for muscle, one in zip(found.muscles, strain, strict=True)
+                if one >= HARD_STRAIN
+            )
+        return self._known[key]

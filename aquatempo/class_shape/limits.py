@@ -12,10 +12,11 @@ from functools import lru_cache
 
 from aquatempo.class_shape.bans import Ban, ban_named
 from aquatempo.class_shape.notes import DEFER, Note, notes_named, vocabulary
-from aquatempo.records.brief import Brief, Experience, ImpactBand, PartName
+from aquatempo.records.brief import Brief, Experience, PartName
 from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.people import ClassDepth, Intensity
 from aquatempo.records.plan import Because
+from aquatempo.records.verdict import ImpactBand
 
 __all__ = ["BANDS", "LEVELS", "OLDER_FROM_YEARS", "Limits", "limits_of", "lower"]
 

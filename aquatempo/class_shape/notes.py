@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from aquatempo.class_shape.tables import packaged
-from aquatempo.records.brief import Experience, ImpactBand
+from aquatempo.records.brief import Experience
 from aquatempo.records.moves import ImpactLevel
+from aquatempo.records.verdict import ImpactBand
 
 __all__ = ["DEFER", "Note", "notes_named", "vocabulary"]
 

@@ -39,12 +39,12 @@ from aquatempo.records.brief import (
     Course,
     Favourite,
     HouseRules,
-    ImpactBand,
     PartName,
     SongBrief,
 )
 from aquatempo.records.moves import ImpactLevel
 from aquatempo.records.people import ClassDepth
+from aquatempo.records.verdict import ImpactBand
 from aquatempo.tomltext import TomlTable
 from aquatempo.units import COUNTS_PER_PHRASE
 

@@ -41,6 +41,6 @@ def full_range_limits(
 ) -> NDArray[np.float64]:
     """Return the highest tempo [beats/min] for full range of the median, (forms, patterns).
 
-    Not a number where nothing limits it below 240 b/min, 0 where even 40 is too fast.
+    Not a number where nothing limits it up to 240 b/min.
     """
     return judge_forms(forms, patterns, [120.0], pool, group, inputs).max_tempo_bpm

@@ -10,14 +10,14 @@ import numpy as np
 
 from aquatempo.feasibility.engine import judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, thresholds
+from aquatempo.feasibility.tempo_curve import tempo_range
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.origin import Origin
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.tempo_option import TempoOption
-from aquatempo.water.tables import read_table
 
-__all__ = ["Fit", "TrackFit", "fit_track", "tempo_ranges"]
+__all__ = ["Fit", "TrackFit", "fit_track"]
 
 
 class Fit(StrEnum):
@@ -32,7 +32,7 @@ class Fit(StrEnum):
 class TrackFit:
     """How a tempo suits a class, with the reason.
 
-    range_bpm: the published range [beats/min]; speed: factor on the song that would
+    range_bpm: what suits the depth and the age [beats/min]; speed: factor on the song that would
     bring it into the range, 1.0 if none is needed or allowed. full, short: names of
     base moves that keep full range in water tempo here, and that do not.
     """
@@ -46,16 +46,6 @@ class TrackFit:
     origins: tuple[tuple[str, Origin], ...]
 
 
-def tempo_ranges() -> dict[str, tuple[float, float]]:
-    """Return the published tempo ranges [beats/min] by kind of class.
-
-    >>> tempo_ranges()["deep"]
-    (100.0, 135.0)
-    """
-    rows = read_table("tempo-ranges", "aquatempo.feasibility").rows
-    return {row["kind"]: (float(row["low_bpm"]), float(row["high_bpm"])) for row in rows}
-
-
 def fit_track(
     tempo_bpm: float | None,
     pool: Pool | None = None,
@@ -67,13 +57,13 @@ def fit_track(
 ) -> TrackFit:
     """Return how a song of some tempo [beats/min] suits the class of a pool.
 
-    The published range decides suits or not; the model names the moves that lose range.
-    tempo None: no beat was found. moves: keys to consider (default: the base moves of
-    that depth). range_bpm: the user's own range instead of the published one. source:
+    The range for depth and age decides suits or not; the model names the moves that lose
+    range. tempo None: no beat was found. moves: keys to consider (default: the base moves of
+    that depth). range_bpm: the user's own range instead of that. source:
     the catalogue in force (None: the packaged one).
     """
     pool, group = pool or Pool(), group or Group()
-    low, high = range_bpm or tempo_ranges()[pool.kind.value]
+    low, high = range_bpm or tempo_range(pool, group)
     own = Origin.ENTERED if range_bpm else Origin.PUBLISHED
     origins = (("range_bpm", own), ("full", Origin.ESTIMATED), ("short", Origin.ESTIMATED))
     if tempo_bpm is None:

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from aquatempo.records.moves import ImpactLevel
 from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.verdict import ImpactBand
 
 __all__ = [
     "BlockWish",
@@ -15,7 +16,6 @@ __all__ = [
     "Course",
     "Experience",
     "Favourite",
-    "ImpactBand",
     "IntervalUnit",
     "Intervals",
     "PartBrief",
@@ -59,15 +59,6 @@ class Experience(StrEnum):
     BEGINNERS = "beginners"
     REGULAR = "regular"
     TRAINED = "trained"
-
-
-class ImpactBand(StrEnum):
-    """How hard a form lands on the feet, in four bands from none to high."""
-
-    NONE = "none"
-    LOW = "low"
-    MEDIUM = "medium"
-    HIGH = "high"
 
 
 @dataclass(frozen=True, slots=True)

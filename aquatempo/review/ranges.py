@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from aquatempo.class_shape.figures import barred_by
 from aquatempo.feasibility import judge, thresholds
 from aquatempo.feasibility.engine import engine_for
 from aquatempo.feasibility.inputs import free_inputs
-from aquatempo.feasibility.rules import Standing, standing_of
+from aquatempo.feasibility.rules import Standing
 from aquatempo.records.moves import Variation
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.review import Fault, Finding, Severity
@@ -27,7 +28,7 @@ def ranges(reading: ReadPlan, known: FormFigures) -> Iterator[Finding]:
     standings = standing_here(reading)
     for spot in reading.spots:
         told = reading.brief.depth not in spot.move.depths or _level_told(spot, reading)
-        barred = standings[spot.form.variation].forbidden
+        barred = barred_by(standings[spot.form.variation])
         if barred and not told:
             space = barred.startswith("space")
             yield finding(
@@ -45,11 +46,7 @@ def ranges(reading: ReadPlan, known: FormFigures) -> Iterator[Finding]:
 def standing_here(reading: ReadPlan) -> dict[Variation, Standing]:
     """Return what the pool and the people's depth say of each form of a plan."""
     engine = engine_for(reading.pool, reading.brief.group, free_inputs())
-    forms = {spot.form.variation: spot.form for spot in reading.spots}
-    return {
-        variation: standing_of(form, reading.pool, engine.setting(form.level))
-        for variation, form in forms.items()
-    }
+    return {spot.form.variation: engine.standing(spot.form) for spot in reading.spots}
 
 
 def _level_told(spot: Spot, reading: ReadPlan) -> bool:

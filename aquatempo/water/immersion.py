@@ -16,7 +16,7 @@ DEPTH_KINDS = ("too low", "shallow", "transitional", "deep")
 
 
 def immersed_volume_m3(
-    bodies: Bodies, depth_m: Array, arms_in: bool = True, lung_gas_l: float = 0.0
+    bodies: Bodies, depth_m: Array, arms_in: bool = True, lung_gas_l: Array | float = 0.0
 ) -> Array:
     """Return the volume [m3] under water of people who stand in depth_m [m], shape (n,).
 
@@ -58,7 +58,7 @@ def weight_on_feet(
     depth_m: Array,
     water: Water,
     arms_in: bool = True,
-    lung_gas_l: float = 0.0,
+    lung_gas_l: Array | float = 0.0,
 ) -> Array:
     """Return the share of land weight still on the feet [1], shape (n,); may fall below 0.
 

@@ -10,7 +10,6 @@ from aquatempo.class_shape.figures import Figures, rate
 from aquatempo.class_shape.limits import Limits, limits_of
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.moves.tags import BIG_HOP_M
-from aquatempo.records.brief import ImpactBand
 from aquatempo.records.moves import (
     Factor,
     ImpactLevel,
@@ -21,6 +20,7 @@ from aquatempo.records.moves import (
 )
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.plan import Brief, PartName
+from aquatempo.records.verdict import ImpactBand
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
