@@ -29,6 +29,9 @@ __all__ = ["FEWEST_RIGHT", "HARD_STRAIN", "Figures", "barred_by", "rate"]
 HARD_STRAIN = 0.5  # of what a muscle can hold for a song: from here on it works hard (judgement)
 FEWEST_RIGHT = 0.5  # of the group have the right depth for a move that is planned (judgement)
 _NORM = 4.0  # of mean and peak use, as docs/design/feasibility.md puts them together
+_HARD_FROM_RPE = 12.5  # effort is told from the most strained muscle too: below, none is hard
+_COARSE = 2  # loads are looked up at every second of the engine's times
+_LOG_STEP = float(np.log(TIMES_S[0] / TIMES_S[1]))
 _FREE = (MoveKind.HOLDING, MoveKind.STRETCH)
 
 
@@ -74,19 +77,22 @@ def rate(
     found = []
     for row, form in enumerate(forms):
         barred = barred_by(engine.standing(form))
+        efforts = [float(grid.rpe[row, 0, column, 1]) for column in range(len(within))]
+        working = [rpe >= _HARD_FROM_RPE for rpe in efforts]
+        hard = loads.hard(form, pattern, within, working)
         found.append(
             [
                 Figures(
                     kept=float(grid.range_kept[row, 0, column, 1]),
                     met=float(grid.met[row, 0, column, 1]),
-                    rpe=float(grid.rpe[row, 0, column, 1]),
+                    rpe=efforts[column],
                     impact=impact_band(float(grid.impact_bw[row, 0, column, 1])),
-                    hard=loads.hard(form, pattern, tempo),
+                    hard=hard[column],
                     held_s=float(grid.held_s[row, 0, column, 1]),
                     barred=barred,
                     rated=bool(grid.rated[row, 0]),
                 )
-                for column, tempo in enumerate(within)
+                for column in range(len(within))
             ]
         )
     return found
@@ -116,16 +122,31 @@ class _Loads:
         self._held = float(np.median(engine.allowed.use[: engine.people.people]))
         self._known: dict[tuple[int, int], tuple[str, ...]] = {}
 
-    def hard(self, form: MoveForm, pattern: Pattern | None, tempo_bpm: float) -> tuple[str, ...]:
-        if form.move.kind in _FREE:
-            return ()
-        names: dict[str, None] = {}
-        for step in self._engine.distinct_steps(form, pattern):
-            time_s = step.counts.moving_counts * 60.0 / tempo_bpm
-            place = int(np.argmin(np.abs(np.log(TIMES_S / time_s))))
-            for table in (*step.legs, *step.arms):
+    def hard(
+        self,
+        form: MoveForm,
+        pattern: Pattern | None,
+        tempos_bpm: Sequence[float],
+        working: Sequence[bool],
+    ) -> list[tuple[str, ...]]:
+        """Return the joint actions that work hard in a form at each tempo where it is work."""
+        if form.move.kind in _FREE or not any(working):
+            return [()] * len(tempos_bpm)
+        steps = self._engine.distinct_steps(form, pattern)
+        tables = [
+            (step.counts.moving_counts, table)
+            for step in steps
+            for table in (*step.legs, *step.arms)
+        ]
+        found = []
+        for tempo_bpm, hard in zip(tempos_bpm, working, strict=True):
+            names: dict[str, None] = {}
+            for counts, table in tables if hard else ():
+                place = round(float(np.log(TIMES_S[0] * tempo_bpm / (60.0 * counts))) / _LOG_STEP)
+                place = min(max(place // _COARSE * _COARSE, 0), len(TIMES_S) - 1)
                 names |= dict.fromkeys(self._of_limb(table, place))
-        return tuple(names)
+            found.append(tuple(names))
+        return found
 
     def _of_limb(self, table: LimbTable, place: int) -> tuple[str, ...]:
         key = (id(table), place)
