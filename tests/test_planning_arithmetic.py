@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from aquatempo.class_shape import class_shape
+from aquatempo.class_shape.parts import class_shape
 from aquatempo.moves import catalogue
 from aquatempo.planning.blocks.intervals import eights_by_clock
 from aquatempo.planning.blocks.leads import MOST_IN_A_ROW, balanced_leads

@@ -26,6 +26,7 @@ from aquatempo.cli.commands import (
     page,
     plan,
     review,
+    shape,
     tempo,
     vary,
 )
@@ -49,6 +50,7 @@ _COMMANDS = (
     (page.page, page.EXAMPLES),
     (plan.plan, plan.EXAMPLES),
     (review.review, review.EXAMPLES),
+    (shape.shape, shape.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),
     (vary.vary, vary.EXAMPLES),
 )

@@ -31,6 +31,7 @@ from pathlib import Path
 
 from aquatempo.documents.brief import brief_from_table
 from aquatempo.documents.plan_layout import (
+    BECAUSE_KEYS,
     BLOCK_KEYS,
     FORMAT,
     LEADS,
@@ -39,19 +40,39 @@ from aquatempo.documents.plan_layout import (
     SHOWN,
     TRACK_KEYS,
     rewritten,
+    stint_of,
 )
 from aquatempo.errors import TextFileError
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variation_of
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import Block, ClassPlan, LeftOut, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import (
+    RIGHTS_OPEN,
+    Because,
+    Block,
+    ClassPlan,
+    LeftOut,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+    Stint,
+)
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.store.files import read_text
 from aquatempo.store.results import write_result
 from aquatempo.tomltext import TomlTable, read_toml
 
-RIGHTS_OPEN = "rights not checked"
-__all__ = ["is_plan", "plan_from_text", "plan_text", "read_plan", "write_plan"]
+SHORT_SUFFIX = ".plan"
+__all__ = [
+    "any_plan_from_text",
+    "is_plan",
+    "plan_from_table",
+    "plan_from_text",
+    "plan_text",
+    "read_plan",
+    "with_files_seen_from",
+    "write_plan",
+]
 
 MOST_COUNTS = 4096
 MOST_BEATS = 100_000
@@ -63,7 +84,20 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     source: the catalogue in force (None: the packaged one). Raises TextFileError with the line
     of what is wrong. path: of the file.
     """
-    plan = plan_from_text(path, read_text(path), source)
+    return with_files_seen_from(any_plan_from_text(path, read_text(path), source), path)
+
+
+def any_plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan in a text, in its long form or its short one."""
+    from aquatempo.documents.short_form import is_short, plan_from_short
+
+    if is_short(content):
+        return plan_from_short(path, content, source)
+    return plan_from_text(path, content, source)
+
+
+def with_files_seen_from(plan: ClassPlan, path: str) -> ClassPlan:
+    """Return a plan whose files are told as seen from here; path: where the plan lies."""
     return _with_files(plan, lambda file: os.path.normpath(Path(path).parent / file))
 
 
@@ -73,6 +107,8 @@ def is_plan(path: str) -> bool:
     >>> is_plan("song.mp3")
     False
     """
+    if Path(path).suffix.lower() == SHORT_SUFFIX:
+        return True
     if Path(path).suffix.lower() != ".toml":
         return False
     try:
@@ -84,11 +120,17 @@ def is_plan(path: str) -> bool:
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
     """Write a plan; a plan that stands at path is rewritten (force) with its comments kept.
 
-    Raises OutputError where the file exists or cannot be written.
+    A path that ends in .plan gets the short form, a line a track and a phrase. Raises
+    OutputError where the file exists or cannot be written.
     """
     earlier = _earlier(path) if force and Path(path).exists() else None
     there = Path(path).parent
     local = _with_files(plan, lambda file: _seen_from(there, file))
+    if Path(path).suffix.lower() == SHORT_SUFFIX:
+        from aquatempo.documents.short_form import short_text
+
+        write_result(path, short_text(local), force)
+        return
     write_result(path, plan_text(local, earlier), force)
 
 
@@ -99,8 +141,12 @@ def plan_text(plan: ClassPlan, earlier: str | None = None) -> str:
 
 def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
     """Return the plan in a text, content; path is only named in errors, source as above."""
+    return plan_from_table(read_toml(path, content), source)
+
+
+def plan_from_table(toml: TomlTable, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan that a table tells; source: the catalogue in force."""
     known = source or catalogue()
-    toml = read_toml(path, content)
     toml.know(PLAN_KEYS)
     toml.word("format", (FORMAT,), FORMAT)
     tracks = toml.tables("tracks")
@@ -114,6 +160,15 @@ def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> 
         notes=toml.texts("notes"),
         status=toml.text("status", "by hand"),
         gap=toml.number("gap", 0.0, 1.0, usual=0.0),
+        because=tuple(_because(one) for one in toml.tables("because")),
+        ending=toml.text("ending", ""),
+    )
+
+
+def _because(toml: TomlTable) -> Because:
+    toml.know(BECAUSE_KEYS)
+    return Because(
+        toml.text("of"), toml.text("does"), toml.text("source", ""), toml.text("overruled", "")
     )
 
 
@@ -147,6 +202,7 @@ def _track(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedTrack
         speed_reason=toml.text("speed_reason", ""),
         content_key=toml.text("content_key", ""),
         rights=toml.text("rights", RIGHTS_OPEN),
+        locked=toml.flag("locked"),
     )
 
 
@@ -166,6 +222,8 @@ def _phrase(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedPhra
         kind=toml.choice("kind", PhraseKind, PhraseKind.PHRASE),
         energy_level=toml.choice("energy", EnergyLevel, EnergyLevel.MEDIUM),
         blocks=blocks,
+        section=toml.text("section", ""),
+        locked=toml.flag("locked"),
     )
 
 
@@ -189,7 +247,15 @@ def _block(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> Block:
         travel=toml.choice("travel", Travel, form.travel),
         words=toml.text("words", ""),
         show=toml.word("show", SHOWN, ""),
+        stint=_stint(toml) if "stint" in toml else None,
+        held_s=toml.number("held_s", 0.0, 600.0, "s", 0.0),
+        locked=toml.flag("locked"),
     )
+
+
+def _stint(toml: TomlTable) -> Stint:
+    with toml.naming("stint"):
+        return stint_of(toml.text("stint"))
 
 
 def _with_files(plan: ClassPlan, seen: Callable[[str], str]) -> ClassPlan:

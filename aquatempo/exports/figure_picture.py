@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from aquatempo.exports import svg
-from aquatempo.records.figure import MoveFigure, FigurePart, FigureStage
+from aquatempo.records.figure import FigurePart, FigureStage, MoveFigure
 
 __all__ = ["body_parts", "end_positions", "moving_figure", "still_figure", "wrapped"]
 

@@ -15,7 +15,7 @@ from aquatempo.moves.catalogue import catalogue
 from aquatempo.moves.forms import resolve
 from aquatempo.moves.patterns import parse_pattern
 from aquatempo.moves.postures import pose
-from aquatempo.records.figure import MoveFigure, FigurePart, FigureStage, View
+from aquatempo.records.figure import FigurePart, FigureStage, MoveFigure, View
 from aquatempo.records.limbs import Arm, Leg, Plane, Posture
 from aquatempo.records.moves import MoveForm, Travel
 from aquatempo.records.people import Pool

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from aquatempo.class_shape.limits import limits_of
 from aquatempo.feasibility import tempo_range, warm_up_range
-from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
+from aquatempo.records.brief import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
 __all__ = [
@@ -23,6 +24,8 @@ SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, n
 INTERVAL_BPM = 135.0  # usual for work (common practice, no source)
 COOL_WATER_C = 28.0  # below it a longer warm-up (common practice)
 FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
+_MOST_WARM, _MOST_COOL = 0.30, 0.20  # of a class, where notes ask for more than usual
+_STRETCH_MINUTES = 5.0
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,7 @@ class ClassPart:
     tempo_bpm: tuple[float, float]
     build: BuildWay
     own_range: bool = False
+    rpe: tuple[float, float] | None = None
 
     @property
     def working_bpm(self) -> float:
@@ -56,6 +60,7 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
             tempo_bpm=part.tempo_bpm or usual_range_bpm(part.name, brief),
             build=part.build or (brief.build if part.name is PartName.MAIN else BuildWay.LINEAR),
             own_range=part.tempo_bpm is not None,
+            rpe=part.rpe,
         )
         for part in given
     )
@@ -91,15 +96,20 @@ def interval_seconds(intervals: Intervals, tempo_bpm: float = INTERVAL_BPM) -> f
 
 
 def _usual_parts(brief: Brief) -> tuple[PartBrief, ...]:
-    """Return warm-up 5-10, cool-down 5-10, stretch 5, the rest main (common practice)."""
-    whole = brief.minutes
+    """Return warm-up 5-10, cool-down 5-10, stretch 5, the rest main (common practice).
+
+    Notes on people may ask for a longer warm-up and cool-down, within a share of the class.
+    """
+    whole, limits = brief.minutes, limits_of(brief)
     if whole < FULL_CLASS_MINUTES:
         warm, cool, stretch = 0.20 * whole, 0.15 * whole, 0.10 * whole
     else:
-        warm, cool, stretch = min(10.0, 0.18 * whole), min(10.0, 0.12 * whole), 5.0
+        warm, cool, stretch = min(10.0, 0.18 * whole), min(10.0, 0.12 * whole), _STRETCH_MINUTES
         cool = max(5.0, cool)
     if brief.pool.temperature_c < COOL_WATER_C:
         warm *= 1.25
+    warm = max(warm, min(limits.warm_up, _MOST_WARM * whole))
+    cool = max(cool, min(limits.cool_down, _MOST_COOL * whole))
     parts = {PartName.WARM_UP: warm, PartName.MAIN: 0.0}
     if brief.intervals is not None:
         parts[PartName.INTERVALS] = interval_seconds(brief.intervals) / 60.0
