@@ -15,7 +15,7 @@ from aquatempo.web.description import description
 from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Endpoint, routes
 from aquatempo.web.guard import Guard
-from aquatempo.web.tabs import ear, frame, music, water
+from aquatempo.web.tabs import ear, frame, music, plans, water
 
 __all__ = ["all_endpoints", "make_app", "most_bytes"]
 
@@ -27,12 +27,8 @@ SONGS = "/api/music/dropped"
 
 def all_endpoints(desk: Desk, leave: Callable[[], None]) -> tuple[Endpoint, ...]:
     """Return everything that the page can ask a desk for; leave: ends the program."""
-    return (
-        *frame.endpoints(desk, leave),
-        *music.endpoints(desk),
-        *ear.endpoints(desk),
-        *water.endpoints(desk),
-    )
+    tabs = (music, ear, water, plans)
+    return (*frame.endpoints(desk, leave), *(one for tab in tabs for one in tab.endpoints(desk)))
 
 
 def make_app(desk: Desk, key: str, port: int, leave: Callable[[], None]) -> ASGIApp:

@@ -9,9 +9,11 @@ from aquatempo.records.music import MusicRow
 from aquatempo.records.page import PageSettings
 from aquatempo.records.track import Track
 from aquatempo.records.water_page import ClassForm, WaterShown
+from aquatempo.web.class_work import ClassWork
 from aquatempo.web.news import News
 from aquatempo.workflow.music_list import MusicList
 from aquatempo.workflow.page_settings import read_settings, write_settings
+from aquatempo.workflow.plan_desk import PlanDesk
 from aquatempo.workflow.water import class_of, read_form, read_water, write_water
 
 __all__ = ["Desk"]
@@ -26,6 +28,10 @@ class Desk:
         self.music = MusicList(*class_of(read_water()))
         self.sounds = SongSounds()
         self.news = News()
+        self.plans = PlanDesk(
+            lambda key: self.music.row(key).file, self.music.key_of, self.music.file_named
+        )
+        self.work = ClassWork(self.plans, self.news)
         self._ending = threading.Event()
         self._hearing: threading.Thread | None = None
 
@@ -39,6 +45,7 @@ class Desk:
         self._ending.set()
         self.news.end()
         self.sounds.close()
+        self.work.stop()
 
     def hear(self) -> None:
         """Hear what waits, unless that was stopped or is under way."""
@@ -52,6 +59,7 @@ class Desk:
     def track_changed(self, track: Track, revision: str) -> MusicRow | None:
         """Put a corrected track into the list and tell all windows its new revision."""
         row = self.music.heard(track)
+        self.plans.forget()
         if row is not None:
             self.news.tell("track", row.id, revision=revision)
         return row

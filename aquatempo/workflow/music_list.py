@@ -20,7 +20,7 @@ from aquatempo.music.places import is_within, real_path
 from aquatempo.music.rows import row_id, waiting_row
 from aquatempo.music.sorting import matching
 from aquatempo.records.music import MusicPage, MusicPlace, MusicQuery, MusicRow, RowState
-from aquatempo.records.people import Group, Pool
+from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.dropped import dropped_folder
 from aquatempo.store.settings import load_setting, save_setting
@@ -149,6 +149,34 @@ class MusicList:
             if not self._is_open(row.file, row.place):
                 raise InputError(f"{row.title!r} lies outside the folders that are open")
             return row
+
+    def key_of(self, file: str) -> str:
+        """Return the id of a file, "" where it is not in the list."""
+        with self._lock:
+            row = self._rows.get(row_id(file))
+            return row.id if row is not None and self._is_open(row.file, row.place) else ""
+
+    def file_named(self, name: str) -> str:
+        """Return the file of the list that has a name, "" where there is none."""
+        with self._lock:
+            files = [row.file for row in self._rows.values() if Path(row.file).name == name]
+        return files[0] if files else ""
+
+    def files_for(self, depth: ClassDepth, songs: Sequence[str], place: str) -> tuple[str, ...]:
+        """Return the heard songs that a class of a depth may use, in the order of the list.
+
+        songs: ids to choose from, none: all that suit. place: of one opened folder, "": any.
+        """
+        with self._lock:
+            rows = [row for row in self._rows.values() if row.state is RowState.HEARD]
+        if songs:
+            return tuple(row.file for row in rows if row.id in set(songs))
+        return tuple(
+            row.file
+            for row in rows
+            if place in ("", row.place)
+            and any(one.fit.depth is depth and one.fit.fit != "does not suit" for one in row.fits)
+        )
 
     def heard(self, track: Track) -> MusicRow | None:
         """Put what is now heard in a track into its row."""

@@ -6,12 +6,13 @@ import { hear } from "/static/js/news.js";
 import { openSettings } from "/static/js/settings-dialog.js";
 import { whenSettingsChange } from "/static/js/settings.js";
 import { t } from "/static/js/words.js";
+import { openClass } from "/static/js/class/view.js";
 import { openEar } from "/static/js/ear/view.js";
 import { openMusic } from "/static/js/music/view.js";
 import { openWater } from "/static/js/water/view.js";
 
 // A part opens in a place and returns what closes it. what: the rest of the address.
-const PARTS = { music: openMusic, ear: openEar, water: openWater };
+const PARTS = { music: openMusic, ear: openEar, water: openWater, class: openClass };
 const SAID_MS = 5000;
 let close = () => {};
 let links = {};
