@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import threading
 from collections.abc import Callable, Sequence
@@ -118,6 +119,7 @@ class PlanDesk:
     ) -> None:
         self._file_of, self._song_of, self._named = file_of, song_of, named
         self._lock = threading.RLock()
+        self._prepared: set[str] = set()
         self._shown: dict[tuple[str, str, str], PlanShown] = {}
 
     def entries(self) -> tuple[PlanEntry, ...]:
@@ -192,6 +194,21 @@ class PlanDesk:
         while len(self._shown) > 30:
             self._shown.pop(next(iter(self._shown)))
         return shown
+
+    def prepare(self, key: str) -> None:
+        """Rate the moves of a plan's brief in the background, so that choices come at once."""
+        with self._lock:
+            if key in self._prepared:
+                return
+            self._prepared.add(key)
+        threading.Thread(target=self._rate, args=(key,), name="rate", daemon=True).start()
+
+    def _rate(self, key: str) -> None:
+        for number, track in enumerate(self._read(key)[1].tracks, 1):
+            for place, _ in enumerate(track.phrases, 1):
+                with contextlib.suppress(AquatempoError):  # not a block of work: the next one
+                    self._alternatives(self._read(key)[1], f"{number}.{place}.1")
+                    return
 
     def forget(self) -> None:
         """Show everything anew: a song was corrected, or moved."""

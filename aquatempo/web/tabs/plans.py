@@ -149,7 +149,9 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         return Kept(plans.open_text(given.name, given.text))
 
     def show(key: str, spoken: Spoken) -> PlanShown:
-        return plans.show(key, spoken.language)
+        shown = plans.show(key, spoken.language)
+        plans.prepare(key)
+        return shown
 
     def choices(key: str, where: WhereIn) -> Choices:
         return Choices(plans.alternatives(key, where.place, where.language))
