@@ -20,6 +20,7 @@ FORMATS = {
     "silent": "deck card with the counts written out, PDF",
     "sheet": "substitute's sheet, PDF",
     "page": "deck page that counts with the music, HTML",
+    "figures": "the moves as figures with their end positions, HTML to print",
     "track-cards": "deck card, PDF, a file a track",
     "captions": "calls as WebVTT, a file a track",
     "json": "changes and calls as JSON, a file a track",

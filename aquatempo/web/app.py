@@ -15,7 +15,7 @@ from aquatempo.web.description import description
 from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Endpoint, routes
 from aquatempo.web.guard import Guard
-from aquatempo.web.tabs import ear, frame, music, plans, water
+from aquatempo.web.tabs import ear, frame, music, plans, pool, water
 
 __all__ = ["all_endpoints", "make_app", "most_bytes"]
 
@@ -27,7 +27,7 @@ SONGS = "/api/music/dropped"
 
 def all_endpoints(desk: Desk, leave: Callable[[], None]) -> tuple[Endpoint, ...]:
     """Return everything that the page can ask a desk for; leave: ends the program."""
-    tabs = (music, ear, water, plans)
+    tabs = (music, ear, water, plans, pool)
     return (*frame.endpoints(desk, leave), *(one for tab in tabs for one in tab.endpoints(desk)))
 
 
@@ -47,6 +47,7 @@ def make_app(desk: Desk, key: str, port: int, leave: Callable[[], None]) -> ASGI
             Route("/static/{name:path}", files.static),
             Route("/words/{language}.json", files.words),
             Route("/api/openapi.json", describe),
+            pool.file_route(desk),
             *routes(endpoints),
         ]
     )

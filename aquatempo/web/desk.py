@@ -11,9 +11,11 @@ from aquatempo.records.track import Track
 from aquatempo.records.water_page import ClassForm, WaterShown
 from aquatempo.web.class_work import ClassWork
 from aquatempo.web.news import News
+from aquatempo.web.sharing import Sharing
 from aquatempo.workflow.music_list import MusicList
 from aquatempo.workflow.page_settings import read_settings, write_settings
 from aquatempo.workflow.plan_desk import PlanDesk
+from aquatempo.workflow.pool import PoolDesk
 from aquatempo.workflow.water import class_of, read_form, read_water, write_water
 
 __all__ = ["Desk"]
@@ -32,6 +34,8 @@ class Desk:
             lambda key: self.music.row(key).file, self.music.key_of, self.music.file_named
         )
         self.work = ClassWork(self.plans, self.news)
+        self.pool = PoolDesk(self.plans)
+        self.sharing = Sharing()
         self._ending = threading.Event()
         self._hearing: threading.Thread | None = None
 
@@ -46,6 +50,7 @@ class Desk:
         self.news.end()
         self.sounds.close()
         self.work.stop()
+        self.sharing.stop()
 
     def hear(self) -> None:
         """Hear what waits, unless that was stopped or is under way."""

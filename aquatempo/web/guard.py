@@ -30,6 +30,7 @@ POLICY = "; ".join(
         "media-src 'self' blob:",
         "connect-src 'self'",
         "worker-src 'self'",
+        "frame-src 'self'",
         "manifest-src 'self'",
         "base-uri 'none'",
         "form-action 'none'",

@@ -16,6 +16,7 @@ from aquatempo import cues
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.call_words import call_words
 from aquatempo.deck.export_options import FORMATS, SONG_FORMATS, ExportOptions, Job, check_options
+from aquatempo.deck.figure_files import figure_jobs
 from aquatempo.deck.songless_files import class_jobs, track_jobs
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
@@ -96,6 +97,7 @@ def export_class(
     book = deck_book(plan, timelines, source, spoken)
     jobs = [
         *class_jobs(book, Path(folder), options),
+        *figure_jobs(plan, Path(folder), source, options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
     song_jobs: list[Job] = []
