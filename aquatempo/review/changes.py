@@ -85,7 +85,8 @@ def changes(reading: ReadPlan) -> Iterator[Finding]:
         known.add(before.move.key)
         if before.run_key == spot.run_key or before.stretches or spot.stretches:
             continue
-        yield from _off_the_eight(spot, spot.move.key in known)
+        if not reading.by_clock(spot):
+            yield from _off_the_eight(spot, spot.move.key in known)
         if before.move.key == spot.move.key:
             yield from _several(before, spot)
         change = transition(before.form, before.pattern, spot.form, spot.pattern)

@@ -133,7 +133,8 @@ def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
 def bridges(reading: ReadPlan) -> Iterator[Finding]:
     """Yield bridges and breaks that no holding move carries."""
     for spot in reading.spots:
-        if spot.stretch.kind in ("bridge", "break") and not (spot.rests or spot.stretches):
+        carried = spot.rests or spot.stretches or reading.by_clock(spot)
+        if spot.stretch.kind in ("bridge", "break") and not carried:
             yield finding(
                 *(Fault.BRIDGE, Severity.WARNING, spot),
                 f"a {spot.stretch.kind} of {spot.stretch.counts} counts is carried by {spot.name}",

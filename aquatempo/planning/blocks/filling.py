@@ -321,6 +321,15 @@ def _chosen_forms(
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
+    opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
+    if opening:
+        first = slots[0].tie
+        fitting = [
+            rated
+            for rated in domains[first]
+            if passages.hold(None, opening, rated.form) is not None
+        ]
+        domains[first] = fitting or domains[first]
     last = slots[-1]
     if last.tail:
         fitting = [

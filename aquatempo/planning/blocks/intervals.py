@@ -30,6 +30,7 @@ __all__ = ["Clock", "fill_intervals"]
 _SETS_A_ROUND = 4  # so many sets share their one or two moves (common practice, no source)
 _MOVES_A_ROUND = 2
 _FORMS = 3  # of a move to choose from
+_UNSTEADY = ("hold", "recover", "half", "mixed", "build", "quick-recover", "bounce")
 
 
 @dataclass
@@ -192,7 +193,7 @@ def _work_forms(
             one
             for one in palette.forms_of(move, tempo, start.form)
             if not jumps(one) and passages.works(rest, one.form) and passages.works(one.form, rest)
-            and not any(k in ("hold", "recover", "half") for _, k in one.form.variation.changes)
+            and not any(k in _UNSTEADY for _, k in one.form.variation.changes)
         ]  # fmt: skip
         options += sorted(forms, key=lambda one: abs(one.rpe - wanted))[:_FORMS]
     if not options:

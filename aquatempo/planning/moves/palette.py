@@ -40,6 +40,9 @@ LAYERS = (
     (Factor.ARMS, Factor.TEMPO),
     (Factor.TRAVEL, Factor.TEMPO),
     (Factor.HANDS, Factor.TEMPO),
+    (Factor.RANGE, Factor.ARMS),
+    (Factor.RANGE, Factor.HANDS),
+    (Factor.RANGE, Factor.TRAVEL),
 )
 # Where a move is too fast or lands too hard as it stands: what it starts with instead.
 _GENTLER = (
@@ -50,12 +53,12 @@ _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
 # What a pyramid of one side has no room for: another move, another level, a turn.
 _NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)
 _PROBES = (
-    (Factor.RANGE, "large"),
-    (Factor.RANGE, "small"),
-    (Factor.TRAVEL, "forward"),
-    (Factor.HANDS, "open"),
-    (Factor.TEMPO, "land"),
-    (Factor.ARMS, "still"),
+    ((Factor.RANGE, "large"),),
+    ((Factor.RANGE, "small"),),
+    ((Factor.TRAVEL, "forward"),),
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.TEMPO, "land"),),
+    ((Factor.ARMS, "still"),),
 )
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
@@ -276,9 +279,9 @@ class Palette:
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
             forms = [start.form]
-            for change in _PROBES:
-                if change[0] not in taken and self._legal(move, change):
-                    forms.append(self.form(move, (*base, change)))
+            for changes in _PROBES:
+                if all(c[0] not in taken and self._legal(move, c) for c in changes):
+                    forms.append(self.form(move, (*base, *changes)))
             efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
             low, high = min(efforts, default=start.rpe), max(efforts, default=start.rpe)
             self._reaches[key] = (min(low, start.rpe), max(high, start.rpe))
