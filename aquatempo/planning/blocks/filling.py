@@ -17,7 +17,7 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.menus import Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -100,8 +100,8 @@ def fill(
     of moves keeps the rules.
     """
     if not music.whole:
-        return Filled(with_holds(music.phrases, {}, Passages(palette.holds)), (), ())
-    passages = Passages(palette.holds)
+        return Filled(with_holds(music.phrases, {}, passages_for(palette)), (), ())
+    passages = passages_for(palette)
     found = _chosen_moves(music, palette, ledger, effort, repertoire, passages)
     if found is None:
         return None

@@ -16,7 +16,7 @@ from aquatempo.planning.blocks.pieces import Piece
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import one_sided
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -115,7 +115,7 @@ def _by_clock(
     total = sum(phrase.counts for phrase in music.phrases)
     turns = turns_of(total, music.tempo_bpm, intervals, clock.turns)
     clock.turns += sum(1 for turn in turns if turn.number)
-    passages = Passages(palette.holds)
+    passages = passages_for(palette)
     chosen = _work_forms(turns, music, palette, ledger, effort, known, passages)
     if chosen is None:
         return None

@@ -23,6 +23,7 @@ OFF = 3.0  # a phrase and point of effort off what is wanted
 MOST_NEW = 6  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
 _NEW_TO_LAYER = 3  # of the new forms, so many may be put together with others
+_FAR_RPE = 1.5  # where single changes stay further below what is wanted, two at a time help
 _WARM_RPE = 12.0  # a warm-up that has to rise above may end large, and on the beat
 _SLOW_BPM = 80.0  # where the counts are slow already, tempo is not slowed further
 _USED = 2  # for each other move that has this option already: the class has seen it
@@ -114,6 +115,10 @@ def menu(
     found = [start, *learned, *new]
     single = [one for one in [*learned, *new[:_NEW_TO_LAYER]] if alone(one, base)]
     layered = palette.layered(start.form, single, tempo_bpm)
+    if wanted - max(one.rpe for one in [start, *single]) > _FAR_RPE:
+        layered = list(
+            {one.form: one for one in [*layered, *palette.strong(start.form, tempo_bpm)]}.values()
+        )
     layered = [one for one in layered if _suits(one, start, tempo_bpm, taste, wanted)]
     layered.sort(key=lambda rated: abs(rated.rpe - wanted))
     have = {one.form for one in found}

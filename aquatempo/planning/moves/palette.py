@@ -60,6 +60,13 @@ _PROBES = (
     ((Factor.TEMPO, "land"),),
     ((Factor.ARMS, "still"),),
 )
+_STRONG = (
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "swing"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "fly"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.ARMS, "raise")),
+)
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
 
@@ -250,6 +257,18 @@ class Palette:
                 forms.append(self.form(move, (*rest, *one.changes)))
         told = {form.variation: form for form in forms}
         return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
+
+    def strong(self, start: MoveForm, tempo_bpm: float) -> list[Rated]:
+        """Return forms with two factors more than the start that make a move much harder."""
+        move = self.source.move(start.move.key)
+        base = start.variation.changes
+        taken = {factor for factor, _ in base}
+        forms = [
+            self.form(move, (*base, *changes))
+            for changes in _STRONG
+            if all(c[0] not in taken and self._legal(move, c) for c in changes)
+        ]
+        return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def layered(self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
         """Return forms with two factors more than the start, each of them allowed alone."""

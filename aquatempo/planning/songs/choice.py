@@ -49,6 +49,7 @@ _MISSING = {
 # Counting by the clock instead of music: (once, a second).
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
+_TEMPO, _HARD_TEMPO = 2, 8  # a beat a minute off what suits the part best
 _UNSUITABLE = 2500
 NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
 _WANTED = 3000  # for a song that the brief wants in this part
@@ -170,7 +171,8 @@ def _offer(
     tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
     off = max(low - tempo, tempo - high, 0.0)
     if off == 0.0:
-        return Offer(number, place, unsure + round(2 * abs(tempo - part.working_bpm)))
+        weight = _HARD_TEMPO if part.hard else _TEMPO
+        return Offer(number, place, unsure + round(weight * abs(tempo - part.working_bpm)))
     side = "above" if tempo > high else "below"
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
     needed = min(max(tempo, low), high) / tempo - 1.0
