@@ -125,7 +125,8 @@ def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
         return  # said already
     for factor, key in spot.form.variation.changes:
         option = reading.source.option(factor, key)
-        reason = why_not(option, spot.move, reading.brief.depth, reading.source)
+        move = reading.source.move(spot.move.key)  # not as a form of one side has it
+        reason = why_not(option, move, reading.brief.depth, reading.source)
         if reason:
             yield _error(Fault.UNFIT, spot, reason, "take an option that `aquatempo vary` lists")
 
