@@ -14,7 +14,6 @@ from aquatempo.water.body import Bodies, bodies_of, fat_percent
 from aquatempo.water.strength import Strength, pulling_mass_kg, speed_factor, strength_of
 from aquatempo.water.tables import read_table
 
-
 _BUILD = read_table("strength-assumptions").numbers("quantity", "value")[
     "build of the tables in kg/m2"
 ]

@@ -150,7 +150,7 @@ def test_an_opening_at_half_is_mended(heard: RhythmAnalysis) -> None:
         beats_inferred=(False,) * count,
         steady=False,
         tempo_sections=(TempoSection(1, 17, 60.0, 0.5), TempoSection(17, 81, 120.0, 0.8)),
-        evidence=BeatEvidence(*((0.1,) * count for _ in range(4))),
+        evidence=BeatEvidence((0.1,) * count, (0.1,) * count, (0.1,) * count, (0.1,) * count),
     )
     found = apply_corrections(mixed, Corrections(tempi=(TempoMark(120.0),)))
     assert np.allclose(found.beats_s, heard.beats_s)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -149,7 +153,7 @@ def test_half_of_half_is_said_as_a_tempo() -> None:
 seconds = st.floats(0, 7200).map(lambda value: round(value, 3))
 marks = st.builds(BridgeMark, seconds, st.integers(1, 32))
 times = st.lists(seconds, max_size=3).map(lambda values: tuple(sorted(values)))
-by_time = {"max_size": 2, "unique_by": lambda mark: mark.from_s}
+by_time: Any = {"max_size": 2, "unique_by": lambda mark: mark.from_s}
 
 
 def in_order(marks: list[Any]) -> tuple[Any, ...]:
@@ -184,3 +188,43 @@ def test_nothing_more_to_correct_changes_nothing(corrections: Corrections) -> No
     """Empty corrections on either side leave the others as they are."""
     assert merge_corrections(corrections, Corrections()) == corrections
     assert merge_corrections(Corrections(), corrections) == corrections
+
+
+ADD_ONE = """
+import sys
+from aquatempo.records.corrections import Corrections
+from aquatempo.store import correction_files as stored
+sys.stdin.read(1)
+with stored.correcting():
+    earlier = stored.load_corrections(sys.argv[1]) or Corrections()
+    new = Corrections(phrase_starts_s=(float(sys.argv[2]),))
+    stored.save_corrections(sys.argv[1], stored.merge_corrections(earlier, new), "Song", 180.0)
+"""
+
+
+def test_of_corrections_at_once_none_is_lost() -> None:
+    """Eight processes that each add a phrase start to one track leave all eight."""
+    command = [sys.executable, "-c", ADD_ONE, KEY]
+    processes = [
+        subprocess.Popen([*command, str(10.0 * number)], stdin=subprocess.PIPE)
+        for number in range(8)
+    ]
+    for process in processes:
+        process.communicate(b"x")
+    assert [process.returncode for process in processes] == [0] * 8
+    assert load_corrections(KEY) == Corrections(
+        phrase_starts_s=tuple(10.0 * number for number in range(8))
+    )
+
+
+def test_folder_that_may_not_be_read_is_said(data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Corrections that may not be read are an error: silence would drop somebody's work."""
+    save_corrections(KEY, CORRECTIONS, "Lane Four", 180.5)
+
+    def refuse(path: Path) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    monkeypatch.setattr("aquatempo.store.correction_files.os.scandir", refuse)
+    with pytest.raises(TextFileError) as caught:
+        load_corrections(KEY)
+    assert str(caught.value) == f"{data}: Permission denied"

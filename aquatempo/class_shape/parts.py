@@ -21,6 +21,8 @@ __all__ = [
 SLOW_PARTS = (PartName.COOL_DOWN, PartName.STRETCH)  # slow music, or none
 GENTLE_PARTS = (PartName.WARM_UP, PartName.COOL_DOWN)  # no hops, effort goes one way
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
+LAND_TEMPO_BPM = 126.0  # most moves keep 85 % at land tempo up to here (docs/design/feasibility.md)
+HARD_RPE = 15.5  # from here on a part is hard work
 INTERVAL_BPM = 135.0  # usual for work (common practice, no source)
 COOL_WATER_C = 28.0  # below it a longer warm-up (common practice)
 FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
@@ -38,12 +40,19 @@ class ClassPart:
     build: BuildWay
     own_range: bool = False
     rpe: tuple[float, float] | None = None
+    hard: bool = False
 
     @property
     def working_bpm(self) -> float:
-        """The tempo that suits the part best: the middle of its range, slow for the end."""
+        """The tempo that suits the part best: the middle of its range, slow for the end.
+
+        Hard work goes at land tempo, which keeps its range in slower songs only.
+        """
         low, high = self.tempo_bpm
-        return 90.0 if self.name in SLOW_PARTS and low <= 90.0 <= high else (low + high) / 2.0
+        if self.name in SLOW_PARTS and low <= 90.0 <= high:
+            return 90.0
+        middle = (low + high) / 2.0
+        return min(middle, max(low, LAND_TEMPO_BPM)) if self.hard else middle
 
 
 def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
@@ -53,6 +62,7 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
     [('warm-up', 9.0), ('main', 30.0), ('cool-down', 6.0), ('stretch', 5.0)]
     """
     given = brief.parts or _usual_parts(brief)
+    asked = limits_of(brief).rpe
     return tuple(
         ClassPart(
             name=part.name,
@@ -61,6 +71,7 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
             build=part.build or (brief.build if part.name is PartName.MAIN else BuildWay.LINEAR),
             own_range=part.tempo_bpm is not None,
             rpe=part.rpe,
+            hard=part.name is PartName.MAIN and (part.rpe or asked)[1] >= HARD_RPE,
         )
         for part in given
     )

@@ -12,6 +12,7 @@ from aquatempo.records.people import ClassDepth, Intensity
 
 __all__ = [
     "FILLER_SHARE",
+    "CHANGE_COUNTS",
     "HOLD_SECONDS",
     "INTERVAL_TOLERANCE_S",
     "MUSCLE_SECONDS",
@@ -30,6 +31,14 @@ MUSCLE_SECONDS = 90.0  # longest on one muscle or joint that works hard
 MOVE_SECONDS = 180.0  # longest on one base move, however it is varied
 INTERVAL_TOLERANCE_S = 2.0  # that a stretch of work or rest may be off
 FILLER_SHARE = 0.08  # of the time, for moves that only fill
+# Counts that a change may cost a group without a move between: one movement in water
+# tempo, two for those who have danced together for long.
+CHANGE_COUNTS = {
+    Experience.FIRST_WEEK: 2,
+    Experience.BEGINNERS: 2,
+    Experience.REGULAR: 2,
+    Experience.TRAINED: 4,
+}
 SPACE_M2 = 4.0  # room for each person where the brief does not say
 STRETCH_SECONDS = (10.0, 60.0)  # how long a stretch is held (garber-2011)
 # How long an effort of so much can go on without an easier phrase: (RPE, seconds), and

@@ -22,7 +22,7 @@ def is_sure(analysis: RhythmAnalysis) -> bool:
 def doubt_of(analysis: RhythmAnalysis, file: str) -> str:
     """Return what is doubtful about a track and how to settle it, or "" where it is sure.
 
-    file: path of the track, for the command.
+    analysis: after corrections; file: path of the track, for the command.
     """
     tempo_bpm = analysis.tempo_bpm
     if tempo_bpm is None or is_sure(analysis):

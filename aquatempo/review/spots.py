@@ -15,6 +15,7 @@ from aquatempo.records.plan import (
     Block,
     Brief,
     ClassPlan,
+    IntervalUnit,
     PartName,
     PlannedPhrase,
     PlannedTrack,
@@ -126,6 +127,15 @@ class ReadPlan:
         if track.part in list(PartName):
             found = found.of_part(self.brief, PartName(track.part))
         return found.of_song(self.brief, track.title, track.file)
+
+    def by_clock(self, spot: Spot) -> bool:
+        """Return whether the clock, not the music, says when a spot begins.
+
+        spot: in question; so it is in intervals that are asked for in seconds.
+        """
+        asked = self.brief.intervals
+        seconds = asked is not None and asked.unit is IntervalUnit.SECONDS
+        return seconds and spot.planned.part == PartName.INTERVALS
 
     def of_parts(self, *parts: PartName) -> list[Spot]:
         """Return the spots of some parts, in order."""

@@ -125,7 +125,8 @@ def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
         return  # said already
     for factor, key in spot.form.variation.changes:
         option = reading.source.option(factor, key)
-        reason = why_not(option, spot.move, reading.brief.depth, reading.source)
+        move = reading.source.move(spot.move.key)  # not as a form of one side has it
+        reason = why_not(option, move, reading.brief.depth, reading.source)
         if reason:
             yield _error(Fault.UNFIT, spot, reason, "take an option that `aquatempo vary` lists")
 
@@ -133,7 +134,8 @@ def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
 def bridges(reading: ReadPlan) -> Iterator[Finding]:
     """Yield bridges and breaks that no holding move carries."""
     for spot in reading.spots:
-        if spot.stretch.kind in ("bridge", "break") and not (spot.rests or spot.stretches):
+        carried = spot.rests or spot.stretches or reading.by_clock(spot)
+        if spot.stretch.kind in ("bridge", "break") and not carried:
             yield finding(
                 *(Fault.BRIDGE, Severity.WARNING, spot),
                 f"a {spot.stretch.kind} of {spot.stretch.counts} counts is carried by {spot.name}",

@@ -41,8 +41,8 @@ def analyse(
 ) -> RhythmAnalysis:
     """Return beats, bars and phrases of mono samples (n,) at 22,050 Hz.
 
-    expect_bpm: range in which the tempo is known to lie [beats/min]. Raises InputError
-    for another sample rate or shape, or samples far above full scale, which is 1.
+    expect_bpm: range in which the tempo is known to lie [beats/min]. Raises InputError for another
+    sample rate or shape, or samples far above full scale, which is 1. sample_rate_hz: 22,050.
     """
     return analyse_blocks([samples], sample_rate_hz, expect_bpm=expect_bpm)
 
@@ -55,7 +55,7 @@ def analyse_blocks(
 ) -> RhythmAnalysis:
     """Return what ``analyse`` returns, from samples in blocks of any size.
 
-    Memory grows by about 70 MB an hour of music.
+    Memory grows by about 70 MB an hour of music. sample_rate_hz, expect_bpm: as there.
     """
     if sample_rate_hz != SAMPLE_RATE_HZ:
         raise InputError(
@@ -66,7 +66,10 @@ def analyse_blocks(
 
 
 def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> RhythmAnalysis:
-    """Return what ``analyse`` returns, from the signals of a track."""
+    """Return what ``analyse`` returns, from the signals of a track.
+
+    frames: those signals; expect_bpm: as in ``analyse`` [beats/min].
+    """
     span_s = frames.sounding
     if span_s[1] - span_s[0] < SHORTEST_S:
         return _nothing(frames, "silence: nothing to count")

@@ -34,7 +34,11 @@ def phrases_of(
     inferred: NDArray[np.bool_],
     duration_s: float,
 ) -> tuple[Phrase, ...]:
-    """Return the segments as phrases, bridges, breaks, intro and outro."""
+    """Return the segments as phrases, bridges, breaks, intro and outro.
+
+    found: the segments in beats; beats_s [s], energy (0 to 1) and inferred, all of shape (beats,);
+    duration_s: of the track [s].
+    """
     period = float(np.median(np.diff(beats_s)))
     last_s = max(min(beats_s[-1] + period, duration_s), beats_s[-1])
     ends_s = np.append(beats_s[1:], last_s)
@@ -74,7 +78,8 @@ def phrases_of(
 def drift_percent(beats_s: Doubles, breaks: Sequence[int] = ()) -> float:
     """Return the range of the tempo over eight beats, over its median [%].
 
-    breaks: beats before which the count stops for a while; no tempo is taken across them.
+    breaks: beats before which the count stops for a while; no tempo is taken across them. beats_s:
+    ascending [s].
     """
     span = min(8, len(beats_s) - 1)
     local = span / (beats_s[span:] - beats_s[:-span])

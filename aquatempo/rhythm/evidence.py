@@ -53,7 +53,8 @@ def phrase_odds(
     """Return the log-odds that each beat is count 1 of a phrase [nats].
 
     inputs: those of ``start_inputs``. starts: where phrases were found in a first pass; what
-    sounds like the music after them speaks for another start. kind: ``SONG`` or ``MIX``.
+    sounds like the music after them speaks for another start. kind: ``SONG`` or ``MIX``. cues: at
+    the beats.
     """
     named = {**inputs, "restart": restarts(cues, starts)}
     return _weighed(named, weights_of(f"{kind}phrase"))
@@ -79,9 +80,10 @@ def end_odds(inputs: Inputs, kind: str = SONG) -> Doubles:
 def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
     """Return how much more than its neighbours each beat is like the known phrase starts.
 
-    Chords of a song run in loops that begin with the phrase: the harmony and bass of the
-    32 counts from a beat are compared with those from each start, and the two best
-    likenesses count. This tells whether a bridge lies before a phrase or after it.
+    Chords of a song run in loops that begin with the phrase: the harmony and bass of the 32 counts
+    from a beat are compared with those from each start, and the two best likenesses count. This
+    tells whether a bridge lies before a phrase or after it. cues: at the beats; starts: the known
+    ones.
     """
     count = len(cues.beat)
     known = np.array([start for start in starts if start + RESTART_BEATS <= count], dtype=int)
@@ -159,7 +161,10 @@ def start_inputs(cues: BeatCues) -> Inputs:
 
 
 def change(rows: Doubles, beats: int) -> Doubles:
-    """Return 1 - cosine between what sounds before each beat and after it, 0 at the ends."""
+    """Return 1 - cosine between what sounds before each beat and after it, 0 at the ends.
+
+    rows: what sounds on each beat, shape (beats, values); beats: how many before and after.
+    """
     before, after = _spans(rows, beats)
     product = (before * after).sum(axis=1)
     norms = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
@@ -167,7 +172,10 @@ def change(rows: Doubles, beats: int) -> Doubles:
 
 
 def difference(rows: Doubles, beats: int) -> Doubles:
-    """Return the Euclidean distance between the means before and after each beat."""
+    """Return the Euclidean distance between the means before and after each beat.
+
+    rows: what sounds on each beat, shape (beats, values); beats: how many before and after.
+    """
     before, after = _spans(rows, beats)
     return np.asarray(np.linalg.norm(after - before, axis=1))
 

@@ -61,8 +61,9 @@ def stretches_of(
 ) -> list[Stretch]:
     """Return the stretches of a track; their beats run through span_s [s] without a gap.
 
-    worth: how well beats at some times fit the music [nats]; where there is a jump by half a
-    beat, it says which phase is right. By default the log-odds alone say so.
+    worth: how well beats at some times fit the music [nats]; where there is a jump by half a beat,
+    it says which phase is right. By default the log-odds alone say so. observed: peaks near the
+    decoded beats; odds [nats] and activation (0 to 1): at frame rate.
     """
     observed = observe(activation, _bridged(observed), FRAME_RATE_HZ)
     observed = observe(activation, _heal(observed, odds), FRAME_RATE_HZ)

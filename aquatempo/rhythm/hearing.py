@@ -68,11 +68,14 @@ class HeardRhythm:
 def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> HeardRhythm | None:
     """Return what is heard in the signals of a track; None where there are too few beats.
 
-    expect_bpm: range in which the tempo is known to lie [beats/min].
+    expect_bpm: range in which the tempo is known to lie [beats/min]. frames: those signals.
     """
     span_s = frames.sounding
     odds = log_odds(frames.beat)
     level = choose_level(frames, odds, span_s, expect_bpm)
+    if level.against:
+        frames = frames.half_a_beat_later(level.beats)
+        odds = log_odds(frames.beat)
     observed = observe(frames.beat, level.beats, FRAME_RATE_HZ, OFFSET_S)
 
     def worth(times_s: Doubles) -> float:

@@ -31,7 +31,7 @@ Doubles = NDArray[np.float64]
 def held(observed: Observed, odds: Floats) -> NDArray[np.int64]:
     """Return beats [frames] in which a grid that stands runs on where leaving it does not pay.
 
-    odds: log-odds at frame rate [nats].
+    odds: log-odds at frame rate [nats]. observed: peaks near the decoded beats.
     """
     pieces = pieces_of(observed)
     times = observed.times_s
@@ -98,7 +98,10 @@ def _away(pieces: list[LinePiece], anchor: LinePiece) -> list[tuple[int, int]]:
 
 
 def agree(anchor: LinePiece, piece: LinePiece) -> bool:
-    """Tell whether a piece lies on the grid of another."""
+    """Tell whether a piece lies on the grid of another.
+
+    anchor: the other, longer one.
+    """
     beats = (float(piece.at((piece.first + piece.last) / 2)) - anchor.start_s) / anchor.period_s
     beats -= ((piece.first + piece.last) % 2) / 2
     off_s = abs(beats - round(beats)) * anchor.period_s
@@ -114,7 +117,10 @@ def _grid_between(anchor: LinePiece, start_s: float, stop_s: float, last_s: floa
 
 
 def score(times_s: Doubles, odds: Floats) -> Doubles:
-    """Return the log-odds near some times: the best within a frame to each side."""
+    """Return the log-odds near some times: the best within a frame to each side.
+
+    times_s: from the first frame on [s]; odds: at frame rate [nats].
+    """
     frames = np.round(times_s * FRAME_RATE_HZ).astype(int)
     near = np.clip(frames[:, None] + np.arange(-1, 2), 0, len(odds) - 1)
     return np.asarray(odds[near].max(axis=1), dtype=np.float64)

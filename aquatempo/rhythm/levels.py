@@ -23,7 +23,15 @@ from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 from aquatempo.rhythm.one_level import at_one_level
 from aquatempo.rhythm.weights import weights_of
 
-__all__ = ["Readings", "Level", "LevelReading", "choose_level", "readings_in"]
+__all__ = [
+    "Level",
+    "LevelReading",
+    "Readings",
+    "choose_level",
+    "inputs_of",
+    "readings_in",
+    "readings_of",
+]
 
 LOWEST_BPM, HIGHEST_BPM = 55.0, 215.0
 COUNTINGS = (
@@ -38,6 +46,9 @@ STROKES = {"bass": slice(0, 2), "middle": slice(3, 6), "high": slice(7, 10)}
 """Groups of bands in which strokes are looked for on and between the beats."""
 SPAN = 6  # slow frames, a quarter of a second, over which harmony is compared
 CHUNK = 8192  # slow frames unpacked at a time
+STROKE_REACH = 6  # frames
+AT_ONCE = 4  # frames within which a file begins with sound
+ENTRY_BEATS = 16  # from whose tempo the place of the first sound is judged
 ENTRY = 0.3  # of a strong rise: what sounds first
 LIKELY = 0.05  # probability from which on 2:3 and 3:2 may be meant by an expected tempo
 SAME_BEAT = 0.2  # of a beat
@@ -65,7 +76,8 @@ class Level:
     tempo_odds: mean log-probability that the front end gives its tempo [nats]. others:
     ratio of each other level to it, and its probability. missed: whether none of the levels
     that may be meant lies in the range that was expected. half_margin: lead over the same
-    beats half a beat later [nats].
+    beats half a beat later [nats]. against: whether the front end hears the beat half a beat
+    away, and all else speaks against it.
     """
 
     beats: NDArray[np.int64]
@@ -75,6 +87,7 @@ class Level:
     others: tuple[tuple[float, float], ...]
     missed: bool = False
     half_margin: float = 0.0
+    against: bool = False
 
     def alternatives(self, tempo_bpm: float) -> tuple[TempoAlternative, ...]:
         """Return all levels as tempi, the chosen one first, half and double always among them."""
@@ -93,7 +106,8 @@ def choose_level(
     """Return the best reading of what sounds within span_s [s].
 
     Of the levels that may be meant, one within expect_bpm [beats/min] is taken; half and double
-    always may be, others where they are likely. Raises RangeError where it is not a range.
+    always may be, others where they are likely. Raises RangeError where it is not a range. frames:
+    signals of the track; odds: log-odds of a beat at frame rate [nats].
     """
     low_bpm, high_bpm = _limits(expect_bpm)
     counted = _counted(frames, odds, span_s, low_bpm, high_bpm)
@@ -123,10 +137,30 @@ def choose_level(
     later = LevelReading(
         chosen.frames[:-1] + np.diff(chosen.frames) / 2, chosen.ratio, chosen.tempo_bpm
     )
-    half_margin = float(scores[best] - _score(inputs_of(later, part)))
+    other = inputs_of(later, part)
+    half_margin = float(scores[best] - _score(other))
+    against = inputs[best]["on"] < other["on"]
+    if against:
+        beats = beats + _to_strokes(part, beats)
     return Level(
-        beats + counted.first, level_odds, margin, tempo_odds, tuple(others), missed, half_margin
+        beats + counted.first,
+        level_odds,
+        margin,
+        tempo_odds,
+        tuple(others),
+        missed,
+        half_margin,
+        against,
     )
+
+
+def _to_strokes(part: _SoundingPart, beats: NDArray[np.int64]) -> int:
+    """Return by how many frames beats have to move to fall on strokes, where a swing is halved."""
+    total = np.sum(list(part.strokes.values()), axis=0)
+    near = range(-STROKE_REACH, STROKE_REACH + 1)
+    height = [float(total[np.clip(beats + step, 0, len(total) - 1)].mean()) for step in near]
+    weighed = np.array(height) * np.exp(-0.5 * (np.array(near) / STROKE_REACH) ** 2)
+    return int(near[int(weighed.argmax())])
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +257,8 @@ class _SoundingPart:
         bands = frames.bands[first : last + 1]
         self.strokes = {name: _rises(bands[:, span]) for name, span in STROKES.items()}
         self.harmony = _moves(frames, first, len(self.odds))
-        self.entry = _entry(bands)
+        self.entry, self.at_once, self.struck = _entry(bands)
+        self.at_once = self.at_once and first < AT_ONCE
 
 
 def _rises(bands: Floats) -> Floats:
@@ -262,18 +297,28 @@ def _moves(frames: Frames, first: int, count: int) -> Floats:
     return np.asarray(change / (change.mean() + 1e-6), np.float32)
 
 
-def _entry(bands: Floats) -> int:
-    """Return the frame of the first stroke or tone that is not far softer than what follows."""
+def _entry(bands: Floats) -> tuple[int, bool, float]:
+    """Return the frame of what sounds first, whether nothing is before it, how struck it is.
+
+    A file that begins with sound at once may have been cut anywhere; it is the likelier to
+    begin on a count, the more what sounds first dies away (0 to 1).
+    """
     level = bands.mean(axis=1)
     rise = np.zeros(len(level), np.float32)
     rise[1:] = np.diff(level)
     rise[0] = level[0]
     strong = np.flatnonzero(rise > ENTRY * np.quantile(rise, 0.98))
-    return int(strong[0]) if len(strong) else 0
+    first = int(strong[0]) if len(strong) else 0
+    early, late = level[first : first + 5].mean(), level[first + 9 : first + 18].mean()
+    struck = float(np.clip((early - late) / (level.std() + 1e-6), 0, 1)) if len(level) > 20 else 0.0
+    return first, first < AT_ONCE, struck
 
 
 def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelReading]:
-    """Return the ways to count the beats of a path, itself first, within a tempo range."""
+    """Return the ways to count the beats of a path, itself first, within a tempo range.
+
+    low_bpm, high_bpm: ends of that range [beats/min].
+    """
     tempo_bpm = float(_tempi(path)[1])
     index = np.arange(len(path.frames))
     readings = []
@@ -287,7 +332,10 @@ def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelRe
 
 
 def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
-    """Return what speaks for and against a reading, by name."""
+    """Return what speaks for and against a reading, by name.
+
+    part: what sounds where the beats are.
+    """
     frames = reading.frames
     steps = np.diff(frames)
     on = _best_near(part.odds, frames)
@@ -298,11 +346,16 @@ def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
     distance = float(np.log2(tempo / CENTRE_BPM))
     middles = frames[:-1] + steps / 2
     evidence = {name: _lean(curve, frames, middles) for name, curve in part.strokes.items()}
+    evidence |= {f"{name} by two": _by_two(part.strokes[name], frames) for name in STROKES}
+    evidence["harmony by two"] = _by_two(part.harmony, frames)
     evidence["harmony"] = _lean(part.harmony, frames, middles)
     nearest_beat = int(np.abs(frames - part.entry).argmin())
-    off = abs(frames[nearest_beat] - part.entry) / float(np.median(steps))
+    off = (frames[nearest_beat] - part.entry) / float(np.median(steps[:ENTRY_BEATS]))
+    fits = float(np.cos(2 * np.pi * off))
     return evidence | {
-        "entry": float(np.cos(2 * np.pi * min(off, 0.5))),
+        "entry": fits * (not part.at_once),
+        "entry at once": fits * part.at_once,
+        "stroke at once": fits * part.at_once * part.struck,
         "on": float(on.mean()),
         "between": float(_best_near(part.odds, frames[:-1] + steps / 2).mean()),
         "thirds": float(max(thirds)),
@@ -318,6 +371,13 @@ def _lean(curve: Floats, beats: Doubles, middles: Doubles) -> float:
     """Return by how much a curve is higher on the beats than between them, -1 to 1."""
     on, between = (float(_best_near(curve, places).mean()) for places in (beats, middles))
     return (on - between) / (on + between + 1e-6)
+
+
+def _by_two(curve: Floats, beats: Doubles) -> float:
+    """Return by how much every second beat is stronger than the others, 0 to 1."""
+    on = _best_near(curve, beats)
+    even, odd = float(on[::2].mean()), float(on[1::2].mean()) if len(on) > 1 else 0.0
+    return abs(even - odd) / (even + odd + 1e-6)
 
 
 def _score(inputs: dict[str, float]) -> float:

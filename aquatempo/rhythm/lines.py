@@ -46,7 +46,8 @@ def observe(
 ) -> Observed:
     """Return the sub-frame place of the peak near each decoded beat, and its height.
 
-    offset_s: time of frame 0 [s].
+    offset_s: time of frame 0 [s]. activation: at frame rate (0 to 1); frames: decoded beats, shape
+    (beats,); frame_rate_hz: of the activation [1/s].
     """
     padded = np.pad(activation.astype(np.float64), REACH + 2)
     offsets = np.arange(-REACH, REACH + 1)
@@ -163,7 +164,8 @@ def _best_cut(left: Doubles, weights: Doubles) -> int:
 def line_fit(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, float]:
     """Return start and period of the robust line times = start + period * index.
 
-    Least squares, weighted again with Tukey's biweight until it settles.
+    Least squares, weighted again with Tukey's biweight until it settles. index: number of each
+    beat; times: of it; weights: of it, from 0 on.
     """
     keep = weights.copy() + 1e-9
     start, period = _least_squares(index, times, keep)
@@ -191,14 +193,20 @@ def _least_squares(index: Doubles, times: Doubles, weights: Doubles) -> tuple[fl
 
 
 def scatter(left: Doubles, weights: Doubles) -> float:
-    """Return a robust standard deviation: 1.48 times the weighted median of |left|."""
+    """Return a robust standard deviation: 1.48 times the weighted median of |left|.
+
+    left: what a fit leaves; weights: of each, from 0 on.
+    """
     order = np.argsort(np.abs(left))
     mass = np.cumsum(weights[order] + 1e-12)
     return float(1.4826 * np.abs(left)[order][np.searchsorted(mass, mass[-1] / 2)])
 
 
 def smooth(values: Doubles, weights: Doubles, beats: int) -> Doubles:
-    """Return the running weighted local line of values, Gaussian window of some beats."""
+    """Return the running weighted local line of values, Gaussian window of some beats.
+
+    weights: of each value, from 0 on.
+    """
     half = 2 * beats
     offsets = np.arange(-half, half + 1)
     window = np.exp(-0.5 * (offsets / beats) ** 2)

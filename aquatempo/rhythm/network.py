@@ -69,7 +69,10 @@ class Activations:
 def activations(
     samples: npt.NDArray[np.floating] | Iterable[npt.NDArray[np.floating]],
 ) -> Activations:
-    """Return the evidence in mono audio at 22,050 Hz, one array or blocks in order."""
+    """Return the evidence in mono audio at 22,050 Hz, one array or blocks in order.
+
+    Shape of samples: (n,), of a block likewise.
+    """
     return activations_of(spectra.extract(samples))
 
 

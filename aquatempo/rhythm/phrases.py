@@ -71,11 +71,12 @@ def segment(
 ) -> Segmentation:
     """Return the best segmentation of beats with log-odds of being count 1.
 
-    bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats
-    that must (True) or must not (False) start a segment. splices: beats where another grid
-    begins, to ``SPLICE_REACH``, as in a mix: what was before may be cut short. prices: other
-    ones [nats] than those of the table, by length in beats. end_odds: of the end of a
-    segment that is no whole phrase [nats]. kind: whose prices hold, of a song or a mix.
+    bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats that
+    must (True) or must not (False) start a segment. splices: beats where another grid begins, to
+    ``SPLICE_REACH``, as in a mix: what was before may be cut short. prices: other ones [nats] than
+    those of the table, by length in beats. end_odds: of the end of a segment that is no whole
+    phrase [nats]. kind: whose prices hold, of a song or a mix. beats_per_bar: 2, 3 or 4, the same
+    in the whole track.
     """
     count = len(bar_odds)
     odds = np.array([phrase_odds, bridge_odds], dtype=np.float64)
@@ -138,9 +139,10 @@ def values_of(
 ) -> tuple[Doubles, Doubles, Doubles]:
     """Return what it is worth [nats] to begin, to have, and to end with a segment.
 
-    opening (beats,): the first segment starts here. values (beats, prices): a segment of
-    that length starts here. closing (beats,): the last segment starts here. What cannot be
-    is minus infinity.
+    opening (beats,): the first segment starts here. values (beats, prices): a segment of that
+    length starts here. closing (beats,): the last segment starts here. What cannot be is minus
+    infinity. bar_odds, phrase_odds, bridge_odds, end_odds, beats_per_bar, prices: as ``segment``
+    takes them.
     """
     count = len(bar_odds)
     whole = BARS_PER_PHRASE * beats_per_bar
@@ -169,7 +171,7 @@ def values_of(
 def prices_of(beats_per_bar: int, kind: str = "") -> dict[int, float]:
     """Return the price [nats] of a segment by its length in beats; a phrase costs nothing.
 
-    kind: of a song, or "mix ".
+    kind: of a song, or "mix ". beats_per_bar: of the track.
     """
     prices = {BARS_PER_PHRASE * beats_per_bar: 0.0}
     for bars, price in weights_of(f"{kind}prices").items():
@@ -182,5 +184,8 @@ def prices_of(beats_per_bar: int, kind: str = "") -> dict[int, float]:
 
 
 def bounds(starts: Sequence[int], count: int) -> list[tuple[int, int]]:
-    """Return pairs of first beat and end (exclusive) of segments with these starts."""
+    """Return pairs of first beat and end (exclusive) of segments with these starts.
+
+    starts: first beats, ascending; count: of all beats.
+    """
     return list(zip(starts, [*starts[1:], count], strict=True))

@@ -32,6 +32,8 @@ class Counted:
 def level_for(heard_bpm: float, wanted_bpm: float) -> float | None:
     """Return the level whose tempo is meant by wanted_bpm, as a factor; None where none is near.
 
+    heard_bpm: the tempo as heard, wanted_bpm: as meant [beats/min].
+
     >>> level_for(128.0, 64.2)
     0.5
     >>> level_for(128.0, 100.0) is None
@@ -65,7 +67,10 @@ def at_level(counted: Counted, level: float, first: int, last: int, end_s: float
 
 
 def without(counted: Counted, keep: NDArray[np.bool_]) -> Counted:
-    """Return the beats that are kept; where some are left out, another grid begins."""
+    """Return the beats that are kept; where some are left out, another grid begins.
+
+    counted: all beats; keep: those to keep, shape (beats,).
+    """
     index = np.flatnonzero(keep).astype(np.float64)
     gaps = np.flatnonzero(np.diff(index) > 1) + 1
     found = _picked(counted, counted.beats_s[keep], index)

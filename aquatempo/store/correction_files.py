@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
-from aquatempo.errors import OutputError
+from aquatempo.errors import OutputError, TextFileError
+from aquatempo.files import one_at_a_time, write_whole
 from aquatempo.records.corrections import (
     BridgeMark,
     Corrections,
@@ -15,11 +19,18 @@ from aquatempo.records.corrections import (
     TempoMark,
 )
 from aquatempo.records.plain import to_plain
-from aquatempo.store.files import read_text, write_whole
+from aquatempo.store.files import read_text
 from aquatempo.store.folders import data_folder
 from aquatempo.tomltext import read_toml
 
-__all__ = ["forget_corrections", "load_corrections", "merge_corrections", "save_corrections"]
+__all__ = [
+    "correcting",
+    "corrections_by_key",
+    "forget_corrections",
+    "load_corrections",
+    "merge_corrections",
+    "save_corrections",
+]
 
 KEY_IN_NAME = 12  # hexadecimal digits: enough to find the file, and the whole key is in it
 TITLE_IN_NAME = 40
@@ -45,10 +56,35 @@ _OLDER = {
 BPM = (20.0, 400.0)
 
 
+def correcting() -> AbstractContextManager[None]:
+    """Hold corrections for one writer: what is read in the block is still so when it writes.
+
+    Raises OutputError where another process has held them for a minute.
+    """
+    return one_at_a_time(_folder() / ".lock")
+
+
+def corrections_by_key() -> dict[str, str]:
+    """Return, for the start of each content key that has corrections, a stamp of their file.
+
+    The stamp is another when the file was written since. Raises TextFileError where the
+    folder may not be read.
+    """
+    found = {}
+    for entry in _entries():
+        start = entry.name.removesuffix(".toml").rpartition("-")[2]
+        if entry.name.endswith(".toml") and len(start) == KEY_IN_NAME:
+            with contextlib.suppress(OSError):
+                state = entry.stat()
+                found[start] = f"{state.st_mtime_ns} {state.st_size} {state.st_ino}"
+    return found
+
+
 def load_corrections(content_key: str) -> Corrections | None:
     """Return the corrections of a track, or None where there are none.
 
-    Raises TextFileError with the path for a file that is wrong: it is somebody's work.
+    Raises TextFileError with the path for a file that is wrong or may not be read: it is
+    somebody's work.
     """
     path = _find(content_key)
     return None if path is None else _from_text(path, read_text(path))
@@ -68,7 +104,7 @@ def save_corrections(
     path = _find(content_key)
     if path is None:
         name = f"{_slug(title)}-{content_key[:KEY_IN_NAME]}.toml"
-        path = data_folder() / "corrections" / name
+        path = _folder() / name
         document = tomlkit.document()
         for line in _HEADING:
             document.add(tomlkit.comment(line))
@@ -174,11 +210,25 @@ def _from_text(path: Path, text: str) -> Corrections:
     )
 
 
+def _folder() -> Path:
+    return data_folder() / "corrections"
+
+
+def _entries() -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(_folder()) as entries:
+            return list(entries)
+    except FileNotFoundError:
+        return []
+    except OSError as exc:  # silence would drop somebody's work
+        raise TextFileError(str(_folder()), None, exc.strerror or str(exc)) from exc
+
+
 def _find(content_key: str) -> Path | None:
     """Return the file of a track, whatever title its name starts with."""
-    folder = data_folder() / "corrections"
-    found = sorted(folder.glob(f"*-{content_key[:KEY_IN_NAME]}.toml"))
-    return found[0] if found else None
+    ending = f"-{content_key[:KEY_IN_NAME]}.toml"
+    found = sorted(entry.name for entry in _entries() if entry.name.endswith(ending))
+    return _folder() / found[0] if found else None
 
 
 def _slug(title: str) -> str:

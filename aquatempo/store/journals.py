@@ -6,9 +6,9 @@ import json
 from pathlib import Path
 
 from aquatempo.errors import InputError
+from aquatempo.files import write_whole
 from aquatempo.records.ear import EarJournal
 from aquatempo.records.plain import from_plain, to_plain
-from aquatempo.store.files import write_whole
 from aquatempo.store.folders import data_folder
 
 __all__ = ["load_journal", "save_journal"]

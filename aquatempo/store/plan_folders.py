@@ -13,9 +13,10 @@ import shutil
 from pathlib import Path
 
 from aquatempo.errors import InputError
+from aquatempo.files import write_whole
 from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.records.plan_page import PlanHead, PlanKind, PlanStep
-from aquatempo.store.files import read_text, write_whole
+from aquatempo.store.files import read_text
 from aquatempo.store.folders import data_folder
 
 __all__ = [

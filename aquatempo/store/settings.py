@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from aquatempo.errors import InputError
+from aquatempo.files import write_whole
 from aquatempo.records.plain import from_plain, to_plain
-from aquatempo.store.files import write_whole
 from aquatempo.store.folders import data_folder
 
 __all__ = ["load_setting", "save_setting"]

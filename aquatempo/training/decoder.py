@@ -262,7 +262,7 @@ def fit(cases: Sequence[Case], weights: Weights) -> Weights:
         total = sum(value for value, _ in found) + 0.5 * float(pull @ away**2)
         return total, np.sum([slope for _, slope in found], axis=0) + pull * away
 
-    options = {"maxiter": 60}
+    options = {"maxiter": 40}
     return Weights(optimize.minimize(loss, weights.vector, jac=True, options=options).x, kind)
 
 

@@ -17,6 +17,7 @@ __all__ = ["SHARE", "Mix", "Played", "play", "play_mix", "play_songs"]
 SHARE = 0.1
 """Of training songs that are joins."""
 OVERLAPS = (0, 4, 8, 16, 32)  # counts for which both songs sound
+PLAIN = 0.8  # of the songs of a class mix have whole phrases only
 SECOND = 500_000_000  # added to the seed: the song that comes in
 
 Times = npt.NDArray[np.float64]
@@ -96,7 +97,8 @@ def play_songs(seed: int, fonts: Fonts, songs: int = 6) -> Mix:
     for number in range(songs):
         tempo_bpm *= float(rng.uniform(0.97, 1.03)) if number and rng.random() < 0.35 else 1.0
         period_s = 60 / tempo_bpm
-        plan = plan_song(int(rng.integers(1_000_000, 90_000_000)), tempo_bpm)
+        own = int(rng.integers(1_000_000, 90_000_000))
+        plan = plan_song(own, tempo_bpm, plain=bool(rng.random() < PLAIN))
         counts = _counts(rng, plan, int((LENGTH_S - 1) / period_s))
         after = 0 if number == songs - 1 else int(rng.choice(OVERLAPS))
         samples = render(plan, fonts)[: int((counts + after) * period_s * RATE_HZ)].copy()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.exports.playlist import playlist
@@ -14,7 +15,7 @@ from aquatempo.records.doubt import doubt_of
 from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.results import refuse_existing, write_result
+from aquatempo.store.results import refuse_target, write_result
 
 __all__ = ["USUAL_POOLS", "check", "check_track", "phrase_health"]
 
@@ -44,7 +45,7 @@ def check(
     """
     source = open_catalogue(own_moves)
     if save is not None:
-        refuse_existing(save, force)
+        refuse_target(save, "playlist", (".m3u", ".m3u8"), force)
     checks: list[TrackCheck] = []
     suitable: list[Track] = []
     failures: list[Failure] = []
@@ -56,7 +57,7 @@ def check(
         if any(fit.fit.startswith("suits") for fit in checks[-1].fits):
             suitable.append(item)
     if save is not None:
-        write_result(save, playlist(suitable), force)
+        write_result(save, playlist(suitable, Path(save).parent), force)
     return CheckReport(tuple(checks), tuple(failures))
 
 

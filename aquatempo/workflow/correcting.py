@@ -51,32 +51,33 @@ def correct(
     heard = _audio_track(path)
     if heard.analysis.tempo_bpm is None:
         raise InputError(f"no beat was heard in {path!r}: there is nothing to correct")
-    earlier = stored.load_corrections(heard.content_key) or Corrections()
-    shown = rhythm.apply_corrections(heard.analysis, earlier)
-    tempo_bpm = tempo_bpm if level == 1.0 else tempo_at(shown, from_s) * level
-    if shift_beats:
-        count_one_s = one_moved(shown, shift_beats, from_s)
-    new = Corrections(
-        () if tempo_bpm is None else (TempoMark(round(tempo_bpm, 3), from_s),),
-        () if count_one_s is None else (CountOneMark(round(count_one_s, 3), from_s),),
-        tuple(phrase_starts_s),
-        tuple(not_starts_s),
-        tuple(BridgeMark(start_s, counts) for start_s, counts in bridges),
-        tuple(NoBeat(start_s, end_s) for start_s, end_s in no_beat_s),
-    )
-    if new.empty:
-        raise InputError(
-            "nothing to correct: needs half, double, a tempo, a shift, count 1, a phrase, "
-            "a bridge or a stretch without a beat"
+    with stored.correcting():  # of two at once the second adds to what the first stored
+        earlier = stored.load_corrections(heard.content_key) or Corrections()
+        shown = rhythm.apply_corrections(heard.analysis, earlier)
+        tempo_bpm = tempo_bpm if level == 1.0 else tempo_at(shown, from_s) * level
+        if shift_beats:
+            count_one_s = one_moved(shown, shift_beats, from_s)
+        new = Corrections(
+            () if tempo_bpm is None else (TempoMark(round(tempo_bpm, 3), from_s),),
+            () if count_one_s is None else (CountOneMark(round(count_one_s, 3), from_s),),
+            tuple(phrase_starts_s),
+            tuple(not_starts_s),
+            tuple(BridgeMark(start_s, counts) for start_s, counts in bridges),
+            tuple(NoBeat(start_s, end_s) for start_s, end_s in no_beat_s),
         )
-    together = stored.merge_corrections(earlier, new)
-    analysis = rhythm.apply_corrections(heard.analysis, together)
-    misfits = analysis.notes[len(heard.analysis.notes) :]
-    if new.tempi and misfits:
-        raise InputError(misfits[-1])
-    file = stored.save_corrections(
-        heard.content_key, together, heard.title, heard.analysis.duration_s
-    )
+        if new.empty:
+            raise InputError(
+                "nothing to correct: needs half, double, a tempo, a shift, count 1, a phrase, "
+                "a bridge or a stretch without a beat"
+            )
+        together = stored.merge_corrections(earlier, new)
+        analysis = rhythm.apply_corrections(heard.analysis, together)
+        misfits = analysis.notes[len(heard.analysis.notes) :]
+        if new.tempi and misfits:
+            raise InputError(misfits[-1])
+        file = stored.save_corrections(
+            heard.content_key, together, heard.title, heard.analysis.duration_s
+        )
     return Track(path, heard.title, analysis, heard.content_key, True), str(file)
 
 
@@ -84,7 +85,9 @@ def forget(path: str) -> bool:
     """Delete the corrections of a track; return whether there were any."""
     from aquatempo.store import correction_files as stored
 
-    return stored.forget_corrections(_audio_track(path).content_key)
+    content_key = _audio_track(path).content_key
+    with stored.correcting():
+        return stored.forget_corrections(content_key)
 
 
 def _audio_track(path: str) -> Track:

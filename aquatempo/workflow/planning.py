@@ -9,14 +9,16 @@ from pathlib import Path
 from aquatempo.deck.call_words import block_names
 from aquatempo.documents.brief import BriefFile
 from aquatempo.documents.move_requests import open_catalogue
-from aquatempo.documents.plan import is_plan, read_plan, write_plan
+from aquatempo.documents.plan import PLAN_SUFFIXES, is_plan, read_plan, write_plan, write_plans
 from aquatempo.documents.rules_file import read_favourites_file, read_rules
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
+from aquatempo.store.results import refuse_target
 
 __all__ = [
     "PlanReport",
@@ -56,6 +58,8 @@ def plan(
     rules: str | None = None,
     favourites: str | None = None,
     after: str | None = None,
+    from_library: str | None = None,
+    library: str | None = None,
     hearing: Hearing = AS_USUAL,
     jobs: int | None = None,
     progress: Progress | None = None,
@@ -63,15 +67,20 @@ def plan(
 ) -> PlanReport:
     """Return a class planned from the tracks that paths name, and write it if told where.
 
-    brief None: the usual class. all_once: each track is played whole, once, and the class
-    lasts as long as they do. rules: a coordinator's file; favourites: the instructor's own;
-    after: a folder of earlier plans, which sort by name. A brief for both depths gives a
-    twin, written beside out with its depth in the name. Where the first path is a plan, it
-    is planned again around its locks, with other songs from the rest of the paths. Tracks
-    that cannot be heard are reported and left out. Raises InfeasibleError with the brief's
-    lines that clash, OutputError, TextFileError.
+    brief None: the usual class. all_once: each track is played whole, once, and the class lasts
+    as long as they do. rules: a coordinator's file; favourites: the instructor's own; after: a
+    folder of earlier plans, which sort by name. A brief for both depths gives a twin, written
+    beside out with its depth in the name. Where the first path is a plan, it is planned again
+    around its locks, with other songs from the rest of the paths. Tracks that cannot be heard
+    are reported and left out. Raises InfeasibleError with the brief's lines that clash,
+    OutputError, TextFileError. own_moves: the user's catalogue file, or None; hearing: how
+    tracks are heard; jobs: processes at a time, None for one a core; progress: told (what,
+    done, of all); force: replace a file that exists. from_library: a query of the library, of
+    whose tracks those that suit the parts best are candidates too; library: its file, None for
+    the user's own.
     """
     from aquatempo.planning.class_plan import plan_class
+    from aquatempo.planning.pairs import other_depth
     from aquatempo.planning.shaping.replanning import replan
     from aquatempo.planning.twin import twin_plan
 
@@ -80,14 +89,24 @@ def plan(
     if again is not None and brief is not None:
         raise InputError(f"{paths[0]!r} is a plan and brings its brief: change it there")
     given = _given(brief, rules, favourites, after, source)
-    heard = list(
-        each_track(paths[again is not None :], hearing, jobs, _told(progress, "listening"))
-    )
+    asked = given.brief
+    if again is not None:
+        asked = _with_files(again.brief, rules, favourites, after, source)
+    targets = [] if out is None else [out]
+    if asked.twin and out is not None:
+        targets.append(_beside(out, other_depth(asked.depth)))
+    for target in targets:  # what cannot be written is said before anything is heard
+        refuse_target(target, "plan", PLAN_SUFFIXES, force)
+    telling = _told(progress, "listening")
+    heard = list(each_track(paths[again is not None :], hearing, jobs, telling))
+    if from_library is not None:
+        from aquatempo.workflow.library.choosing import candidates
+
+        heard += candidates(from_library, asked, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
     telling = _told(progress, "planning")
     if again is not None:
-        asked = _with_files(again.brief, rules, favourites, after, source)
         start = replace(again, brief=asked)
         planned = replan(start, source, tracks=tracks, progress=telling)
     else:
@@ -97,20 +116,18 @@ def plan(
     lost = tuple(LeftOut(Path(one.file).name, one.reason) for one in failures)
     planned = replace(planned, left_out=(*planned.left_out, *lost))
     twin = None
-    if planned.brief.twin:
+    if asked.twin:
         telling = _told(progress, "planning twin")
         twin = twin_plan(planned, source, lines=given.lines, progress=telling)
-    written = []
-    if out is not None:
-        targets = [(planned, out)]
-        if twin is not None:
-            path = Path(out)
-            name = f"{path.stem}_{twin.brief.depth.value}{path.suffix}"
-            targets.append((twin, str(path.with_name(name))))
-        for one, target in targets:
-            write_plan(one, target, force)
-            written.append(target)
-    return PlanReport(planned, twin, failures, tuple(written))
+    made = [planned] if twin is None else [planned, twin]
+    write_plans(list(zip(made, targets, strict=bool(targets))), force)
+    return PlanReport(planned, twin, failures, tuple(targets))
+
+
+def _beside(out: str, depth: ClassDepth) -> str:
+    """Return the path of the twin of a plan: the depth in its name."""
+    path = Path(out)
+    return str(path.with_name(f"{path.stem}_{depth.value}{path.suffix}"))
 
 
 def plan_course(
@@ -123,6 +140,8 @@ def plan_course(
     rules: str | None = None,
     favourites: str | None = None,
     after: str | None = None,
+    from_library: str | None = None,
+    library: str | None = None,
     hearing: Hearing = AS_USUAL,
     jobs: int | None = None,
     progress: Progress | None = None,
@@ -139,6 +158,10 @@ def plan_course(
     earlier = earlier_plans(after, source) if after else ()
     given = _given(brief, rules, favourites, None, source)
     heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
+    if from_library is not None:
+        from aquatempo.workflow.library.choosing import candidates
+
+        heard += candidates(from_library, given.brief, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
     plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
     written = []

@@ -28,13 +28,13 @@ EXAMPLES = (
 
 def plan(
     paths: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(
             metavar="PATH...",
             help="Audio files, folders, playlists, track sheets; or a plan, to plan it again"
             " around its locks (then music to choose other songs from).",
         ),
-    ],
+    ] = None,
     brief: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="What the class is to be (TOML). [default: 45 minutes]"),
@@ -45,6 +45,13 @@ def plan(
     late: Annotated[
         float | None,
         typer.Option(metavar="MINUTES", help="Trim a plan: the class starts so many minutes late."),
+    ] = None,
+    from_library: Annotated[
+        str | None,
+        typer.Option(
+            metavar="QUERY",
+            help='Take tracks from the library: "sure, approved", or "" for all of it.',
+        ),
     ] = None,
     all_once: Annotated[
         bool,
@@ -85,6 +92,9 @@ def plan(
     from aquatempo.workflow import planning
 
     source = open_catalogue(own_moves)
+    paths = paths or []
+    if not paths and from_library is None:
+        raise typer.BadParameter("needs music: files, folders, playlists, or --from-library")
     if weeks is not None:
         if not out or late is not None or all_once:
             raise typer.BadParameter("--weeks needs --out FOLDER, and neither --late nor --all")
@@ -98,6 +108,7 @@ def plan(
                 rules=rules,
                 favourites=favourites,
                 after=after,
+                from_library=from_library,
                 hearing=Hearing(expected_range(expect)),
                 jobs=jobs,
                 progress=progress,
@@ -120,6 +131,7 @@ def plan(
                 rules=rules,
                 favourites=favourites,
                 after=after,
+                from_library=from_library,
                 hearing=Hearing(expected_range(expect)),
                 jobs=jobs,
                 progress=progress,

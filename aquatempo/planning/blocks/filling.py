@@ -17,7 +17,7 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.menus import Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -100,8 +100,8 @@ def fill(
     of moves keeps the rules.
     """
     if not music.whole:
-        return Filled(with_holds(music.phrases, {}, Passages(palette.holds)), (), ())
-    passages = Passages(palette.holds)
+        return Filled(with_holds(music.phrases, {}, passages_for(palette)), (), ())
+    passages = passages_for(palette)
     found = _chosen_moves(music, palette, ledger, effort, repertoire, passages)
     if found is None:
         return None
@@ -321,6 +321,15 @@ def _chosen_forms(
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
+    opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
+    if opening:
+        first = slots[0].tie
+        fitting = [
+            rated
+            for rated in domains[first]
+            if passages.hold(None, opening, rated.form) is not None
+        ]
+        domains[first] = fitting or domains[first]
     last = slots[-1]
     if last.tail:
         fitting = [

@@ -16,7 +16,7 @@ from aquatempo.planning.blocks.pieces import Piece
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import one_sided
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -30,6 +30,7 @@ __all__ = ["Clock", "fill_intervals"]
 _SETS_A_ROUND = 4  # so many sets share their one or two moves (common practice, no source)
 _MOVES_A_ROUND = 2
 _FORMS = 3  # of a move to choose from
+_UNSTEADY = ("hold", "recover", "half", "mixed", "build", "quick-recover", "bounce")
 
 
 @dataclass
@@ -114,7 +115,7 @@ def _by_clock(
     total = sum(phrase.counts for phrase in music.phrases)
     turns = turns_of(total, music.tempo_bpm, intervals, clock.turns)
     clock.turns += sum(1 for turn in turns if turn.number)
-    passages = Passages(palette.holds)
+    passages = passages_for(palette)
     chosen = _work_forms(turns, music, palette, ledger, effort, known, passages)
     if chosen is None:
         return None
@@ -192,7 +193,7 @@ def _work_forms(
             one
             for one in palette.forms_of(move, tempo, start.form)
             if not jumps(one) and passages.works(rest, one.form) and passages.works(one.form, rest)
-            and not any(k in ("hold", "recover", "half") for _, k in one.form.variation.changes)
+            and not any(k in _UNSTEADY for _, k in one.form.variation.changes)
         ]  # fmt: skip
         options += sorted(forms, key=lambda one: abs(one.rpe - wanted))[:_FORMS]
     if not options:

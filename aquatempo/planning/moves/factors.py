@@ -22,7 +22,7 @@ from aquatempo.planning.moves.menus import (
     changes_beyond,
     taste_of,
 )
-from aquatempo.planning.moves.move_costs import STUCK, one_sided, windows
+from aquatempo.planning.moves.move_costs import STUCK, one_sided, phrases_to_learn, windows
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
@@ -31,6 +31,7 @@ from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "choose_forms",
@@ -45,7 +46,7 @@ _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
 _FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
 _OVERDONE = 3
-_BRIGHT = 3  # for each point by which a chorus is no harder than the verse before it
+_BRIGHT = 6  # for each point by which a chorus is no harder than the verse before it
 _OTHER_FORM = 10  # a factor other than in the plan that is followed
 
 
@@ -93,7 +94,7 @@ def forms_puzzle(
         options.append(
             [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
         )
-    links = _links(slots, rows, starts, domains, taste, passages)
+    links = _links(slots, rows, starts, domains, taste, ledger, passages)
     return Puzzle(options, links, _sums(slots, rows, starts, domains, taste, ledger)), order
 
 
@@ -103,10 +104,13 @@ def _links(
     starts: Mapping[int, Rated],
     domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
+    ledger: Ledger,
     passages: Passages,
 ) -> list[Link]:
     links, seen = [], set()
+    done: dict[int, int] = {}
     for before, after in pairwise(slots):
+        done[before.place] = done.get(before.place, 0) + before.counts
         case = (before.tie, after.tie, after.bridge)
         if before.tie == after.tie or case in seen:
             continue
@@ -115,8 +119,10 @@ def _links(
         seen.add(case)
         held = before.fixed is not None or after.fixed is not None
         costs = {}
-        spare = before.counts == 32 and not before.pyramid
+        whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
         for i, first in enumerate(domains[before.tie]):
+            lesson = COUNTS_PER_PHRASE * phrases_to_learn(starts[before.place])
+            spare = whole and (first.form.move.key in ledger.known or done[before.place] > lesson)
             for j, second in enumerate(domains[after.tie]):
                 if first.form.move.key == second.form.move.key:
                     cost = _within(first.form, second.form, before, after, taste, passages)

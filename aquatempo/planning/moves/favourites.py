@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept
 from aquatempo.planning.moves.structure import Design
 from aquatempo.records.brief import Favourite
@@ -92,7 +92,7 @@ def _rows(
         if not rated.allowed or jumps(rated):
             return []
         forms.append((wish.counts, rated))
-    passages = Passages(palette.holds)
+    passages = passages_for(palette)
     if any(not passages.works(a.form, b.form) for (_, a), (_, b) in pairwise(forms)):
         return []
     rows: list[list[Fixed]] = [[]]

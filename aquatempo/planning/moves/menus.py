@@ -20,8 +20,11 @@ from aquatempo.records.plan import Block, BuildWay, PartName
 __all__ = ["OFF", "Taste", "alone", "changed_factors", "changes_beyond", "menu", "taste_of"]
 
 OFF = 3.0  # a phrase and point of effort off what is wanted
-MOST_NEW = 5  # new forms of a move to choose from in a song
+MOST_NEW = 6  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
+_NEW_TO_LAYER = 3  # of the new forms, so many may be put together with others
+_FAR_RPE = 1.5  # where single changes stay further below what is wanted, two at a time help
+_WARM_RPE = 12.0  # a warm-up that has to rise above may end large, and on the beat
 _SLOW_BPM = 80.0  # where the counts are slow already, tempo is not slowed further
 _USED = 2  # for each other move that has this option already: the class has seen it
 _THEME = 5
@@ -53,6 +56,7 @@ _DEMANDING = {
 _NOT_GENTLE = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.TEMPO, "quick-recover"),
               (Factor.RANGE, "large"))  # fmt: skip
+_LATE_IN_WARM_UP = ((Factor.TEMPO, "land"), (Factor.RANGE, "large"))
 _STILL = ((Factor.TEMPO, "hold"), (Factor.TEMPO, "recover"))  # not where the class is to work
 
 
@@ -92,9 +96,9 @@ def menu(
     singles = {
         rated.form: rated
         for rated in palette.forms_of(palette.source.move(move.key), tempo_bpm, start.form)
-        if rated.form != start.form and _suits(rated, start, tempo_bpm, taste)
+        if rated.form != start.form and _suits(rated, start, tempo_bpm, taste, wanted)
     }
-    learned = _learned(palette, start, tempo_bpm, ledger, taste)
+    learned = _learned(palette, start, tempo_bpm, ledger, taste, wanted)
     lately = [one for one in learned if alone(one, base) and not _from_before(one, ledger)]
     room = VARIATIONS[taste.experience] - len({one.form.variation for one in lately})
     fresh = sorted(
@@ -109,9 +113,13 @@ def menu(
             varied[factor] = varied.get(factor, 0) + 1
             new.append(rated)
     found = [start, *learned, *new]
-    single = [one for one in [*learned, *new[:2]] if alone(one, base)]
+    single = [one for one in [*learned, *new[:_NEW_TO_LAYER]] if alone(one, base)]
     layered = palette.layered(start.form, single, tempo_bpm)
-    layered = [one for one in layered if _suits(one, start, tempo_bpm, taste)]
+    if wanted - max(one.rpe for one in [start, *single]) > _FAR_RPE:
+        layered = list(
+            {one.form: one for one in [*layered, *palette.strong(start.form, tempo_bpm)]}.values()
+        )
+    layered = [one for one in layered if _suits(one, start, tempo_bpm, taste, wanted)]
     layered.sort(key=lambda rated: abs(rated.rpe - wanted))
     have = {one.form for one in found}
     return found + [one for one in layered if one.form not in have][:MOST_LAYERED]
@@ -136,7 +144,12 @@ def _from_before(rated: Rated, ledger: Ledger) -> bool:
 
 
 def _learned(
-    palette: Palette, start: Rated, tempo_bpm: float, ledger: Ledger, taste: Taste
+    palette: Palette,
+    start: Rated,
+    tempo_bpm: float,
+    ledger: Ledger,
+    taste: Taste,
+    wanted: float,
 ) -> list[Rated]:
     """Return the forms of a move that the class has learned and that fit here."""
     base, move = start.form.variation.changes, palette.source.move(start.form.move.key)
@@ -152,14 +165,17 @@ def _learned(
     return [
         one
         for one in rated
-        if one.allowed and one.form != start.form and _suits(one, start, tempo_bpm, taste)
+        if one.allowed and one.form != start.form and _suits(one, start, tempo_bpm, taste, wanted)
     ]
 
 
-def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste) -> bool:
+def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste, wanted: float) -> bool:
     """Return whether a form has its place in the part."""
     changes = changes_beyond(rated, start.form.variation.changes)
-    if taste.part in GENTLE_PARTS and any(change in _NOT_GENTLE for change in changes):
+    barred = set(_NOT_GENTLE)
+    if taste.part is PartName.WARM_UP and wanted >= _WARM_RPE:
+        barred -= set(_LATE_IN_WARM_UP)
+    if taste.part in GENTLE_PARTS and any(change in barred for change in changes):
         return False
     if taste.part in (PartName.MAIN, PartName.INTERVALS):
         if any(change in _STILL for change in changes) and "balance" not in taste.themes:

@@ -40,6 +40,9 @@ LAYERS = (
     (Factor.ARMS, Factor.TEMPO),
     (Factor.TRAVEL, Factor.TEMPO),
     (Factor.HANDS, Factor.TEMPO),
+    (Factor.RANGE, Factor.ARMS),
+    (Factor.RANGE, Factor.HANDS),
+    (Factor.RANGE, Factor.TRAVEL),
 )
 # Where a move is too fast or lands too hard as it stands: what it starts with instead.
 _GENTLER = (
@@ -50,12 +53,19 @@ _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
 # What a pyramid of one side has no room for: another move, another level, a turn.
 _NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)
 _PROBES = (
-    (Factor.RANGE, "large"),
-    (Factor.RANGE, "small"),
-    (Factor.TRAVEL, "forward"),
-    (Factor.HANDS, "open"),
-    (Factor.TEMPO, "land"),
-    (Factor.ARMS, "still"),
+    ((Factor.RANGE, "large"),),
+    ((Factor.RANGE, "small"),),
+    ((Factor.TRAVEL, "forward"),),
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.TEMPO, "land"),),
+    ((Factor.ARMS, "still"),),
+)
+_STRONG = (
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "swing"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "fly"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.ARMS, "raise")),
 )
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
@@ -248,6 +258,18 @@ class Palette:
         told = {form.variation: form for form in forms}
         return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
 
+    def strong(self, start: MoveForm, tempo_bpm: float) -> list[Rated]:
+        """Return forms with two factors more than the start that make a move much harder."""
+        move = self.source.move(start.move.key)
+        base = start.variation.changes
+        taken = {factor for factor, _ in base}
+        forms = [
+            self.form(move, (*base, *changes))
+            for changes in _STRONG
+            if all(c[0] not in taken and self._legal(move, c) for c in changes)
+        ]
+        return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
+
     def layered(self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
         """Return forms with two factors more than the start, each of them allowed alone."""
         base = start.variation.changes
@@ -276,9 +298,9 @@ class Palette:
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
             forms = [start.form]
-            for change in _PROBES:
-                if change[0] not in taken and self._legal(move, change):
-                    forms.append(self.form(move, (*base, change)))
+            for changes in _PROBES:
+                if all(c[0] not in taken and self._legal(move, c) for c in changes):
+                    forms.append(self.form(move, (*base, *changes)))
             efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
             low, high = min(efforts, default=start.rpe), max(efforts, default=start.rpe)
             self._reaches[key] = (min(low, start.rpe), max(high, start.rpe))

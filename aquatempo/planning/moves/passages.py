@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from aquatempo.class_shape.standards import CHANGE_COUNTS
 from aquatempo.moves import transition
+from aquatempo.planning.moves.palette import Palette
+from aquatempo.records.brief import Experience
 from aquatempo.records.moves import MoveForm, MoveKind, Transition, Variation
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["HOLD_COUNTS", "Passages"]
+__all__ = ["HOLD_COUNTS", "Passages", "passages_for"]
 
 HOLD_COUNTS = 4  # into or out of a holding move, which has no shape to miss
 _SET_UP = 18  # what an eight of a holding move between two moves costs a plan
@@ -17,9 +20,13 @@ _SET_UP = 18  # what an eight of a holding move between two moves costs a plan
 
 @dataclass
 class Passages:
-    """Transitions between forms, remembered. holds: forms that may carry a bridge, best first."""
+    """Transitions between forms, remembered.
+
+    holds: forms that may carry a bridge, best first. most: counts that a change may cost.
+    """
 
     holds: Sequence[MoveForm]
+    most: int = CHANGE_COUNTS[Experience.REGULAR]
     _known: dict[tuple[Variation, Variation], Transition] = field(default_factory=dict)
 
     def between(self, before: MoveForm, after: MoveForm) -> Transition:
@@ -34,7 +41,7 @@ class Passages:
         change = self.between(before, after)
         holding = MoveKind.HOLDING in (before.move.kind, after.move.kind)
         same = before.variation == after.variation
-        return same or change.works or (holding and change.counts <= HOLD_COUNTS)
+        return same or change.counts <= self.most or (holding and change.counts <= HOLD_COUNTS)
 
     def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> MoveForm | None:
         """Return the best holding form between two forms, None where none works."""
@@ -59,3 +66,8 @@ class Passages:
         if set_up and not one_side and self.hold(before, COUNTS_PER_EIGHT, after) is not None:
             return _SET_UP
         return None
+
+
+def passages_for(palette: Palette) -> Passages:
+    """Return the passages of a class: what its group takes without a move between."""
+    return Passages(palette.holds, CHANGE_COUNTS[palette.limits.experience])

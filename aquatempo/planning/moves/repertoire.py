@@ -16,7 +16,7 @@ from aquatempo.class_shape.themes import theme_weight
 from aquatempo.moves.rules import rules
 from aquatempo.moves.tags import big_hop
 from aquatempo.planning.moves.palette import Palette, Rated
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import passages_for
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.records.brief import Experience, PartName
 from aquatempo.records.moves import Lever, Move, MoveKind, Plane
@@ -191,7 +191,7 @@ def _coverage(
     beyond = model.new_int_var(0, size, "")
     model.add(beyond >= sum(hops) - most)
     terms.append(_UNREACHED * beyond)
-    passages = Passages(palette.holds)
+    passages = passages_for(palette)
     forms = {key: rows[0].form for key, rows in starts.items()}
     for key, form in forms.items():
         after = [other for other, to in forms.items() if other != key and passages.works(form, to)]

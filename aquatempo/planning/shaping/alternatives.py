@@ -15,7 +15,7 @@ from aquatempo.planning.class_plan import WORK, Progress, Wishes, plan_class, sh
 from aquatempo.planning.moves.menus import changed_factors
 from aquatempo.planning.moves.move_costs import one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.passages import passages_for
 from aquatempo.planning.shaping.places import PlanPlace, block_at, phrase_at, track_at
 from aquatempo.planning.shaping.replanning import bases_of
 from aquatempo.records.moves import MoveForm, MoveKind
@@ -84,7 +84,7 @@ class _Here:
         self.palette = self.palette.under(
             limits.of_song(plan.brief, self.track.title, self.track.file)
         )
-        self.passages = Passages(self.palette.holds)
+        self.passages = passages_for(self.palette)
         self.before, self.after = self._neighbours()
         self.known = self._learned()
         self.now = self._rated(self.block)

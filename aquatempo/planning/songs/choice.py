@@ -20,11 +20,14 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 __all__ = [
+    "CUT_COST",
     "NOT_FOR_BOTH",
+    "PART_SECOND_COST",
+    "SECOND_COST",
     "Offer",
     "Picked",
     "TrackTask",
-    "cost_of_tracks",
+    "length_tenths",
     "missing_cost",
     "offers_for",
     "pick_tracks",
@@ -33,9 +36,9 @@ __all__ = [
 ]
 
 ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teachable
-_CUT = 100  # what a cut song costs; 10 is a second off the wanted minutes
-_SECOND = 10
-_PART_SECOND = 3  # off the minutes of a part, where the whole is right
+CUT_COST = 100  # what a cut song costs; 10 is a second off the wanted minutes
+SECOND_COST = 10
+PART_SECOND_COST = 3  # off the minutes of a part, where the whole is right
 _MISSING = {
     PartName.WARM_UP: 6000,
     PartName.MAIN: 9000,
@@ -46,6 +49,7 @@ _MISSING = {
 # Counting by the clock instead of music: (once, a second).
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
+_TEMPO, _HARD_TEMPO = 2, 8  # a beat a minute off what suits the part best
 _UNSUITABLE = 2500
 NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
 _WANTED = 3000  # for a song that the brief wants in this part
@@ -167,7 +171,8 @@ def _offer(
     tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
     off = max(low - tempo, tempo - high, 0.0)
     if off == 0.0:
-        return Offer(number, place, unsure + round(2 * abs(tempo - part.working_bpm)))
+        weight = _HARD_TEMPO if part.hard else _TEMPO
+        return Offer(number, place, unsure + round(weight * abs(tempo - part.working_bpm)))
     side = "above" if tempo > high else "below"
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
     needed = min(max(tempo, low), high) / tempo - 1.0
@@ -199,34 +204,11 @@ def silent_cost(part: ClassPart) -> int | None:
     return once + round(a_second * 60.0 * part.minutes)
 
 
-def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[int]) -> int | None:
-    """Return ten times the cost of a choice of tracks, None where it breaks a rule."""
-    used = [one.offer.song for one in picked]
-    if len(set(used)) < len(used) or (task.all_once and len(used) < len(task.lengths_s)):
-        return None
-    if task.all_once and any(one.end for one in picked):
-        return None
-    cost = sum(one.offer.cost + (_CUT if one.end else 0) for one in picked)
-    tenths = [0] * len(task.wanted_s)
-    for one in picked:
-        tenths[one.offer.part] += _tenths(task, one.offer, one.end)
-    for part in silent:
-        price = task.silent_costs[part]
-        if price is None or tenths[part]:
-            return None
-        cost += price
-        tenths[part] = round(10 * task.wanted_s[part])
-    cost += sum(price for price, have in zip(task.missing_costs, tenths, strict=True) if not have)
-    if any(have < 10 * least for have, least in zip(tenths, task.least_parts_s, strict=True)):
-        return None
-    if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
-        return None
-    wanted = [round(10 * want) for want in task.wanted_s]
-    apart = sum(abs(have - want) for have, want in zip(tenths, wanted, strict=True))
-    return 10 * cost + _PART_SECOND * apart + _SECOND * abs(sum(tenths) - sum(wanted))
+def length_tenths(task: TrackTask, offer: Offer, end: int) -> int:
+    """Return how long a song lasts to one of its ends, as it is played [0.1 s].
 
-
-def _tenths(task: TrackTask, offer: Offer, end: int) -> int:
+    task: with the lengths of the songs; offer: song and speed; end: which end.
+    """
     return round(10 * task.lengths_s[offer.song][end] / offer.speed)
 
 
@@ -248,12 +230,12 @@ def pick_tracks(
     for song in range(len(task.lengths_s)):
         once = [var for case, var in cases if case.offer.song == song]
         (model.add_exactly_one if task.all_once else model.add_at_most_one)(once)
-    costs = [10 * (case.offer.cost + (_CUT if case.end else 0)) for case, _ in cases]
+    costs = [10 * (case.offer.cost + (CUT_COST if case.end else 0)) for case, _ in cases]
     terms = [LinearExpr.weighted_sum([var for _, var in cases], costs)]
     lengths = []
     for part, wanted in enumerate(task.wanted_s):
         mine = [(case, var) for case, var in cases if case.offer.part == part]
-        pairs = [(var, _tenths(task, case.offer, case.end)) for case, var in mine]
+        pairs = [(var, length_tenths(task, case.offer, case.end)) for case, var in mine]
         quiet, price = silent[part], task.silent_costs[part]
         if quiet is not None and price is not None:
             pairs.append((quiet, round(10 * wanted)))
@@ -266,12 +248,12 @@ def pick_tracks(
         length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
         lengths.append(length)
         model.add(length >= ceil(10 * task.least_parts_s[part]))
-        terms.append(_PART_SECOND * _distance(model, length, round(10 * wanted)))
+        terms.append(PART_SECOND_COST * _distance(model, length, round(10 * wanted)))
     total = LinearExpr.sum(lengths)
     model.add(total <= int(10 * task.most_s))
     model.add(total >= ceil(10 * task.least_s))
     whole = sum(round(10 * want) for want in task.wanted_s)
-    terms.append(_SECOND * _distance(model, total, whole))
+    terms.append(SECOND_COST * _distance(model, total, whole))
     model.minimize(LinearExpr.sum(terms))
     result = minimise(model, effort)
     if result is None:
