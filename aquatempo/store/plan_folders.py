@@ -66,14 +66,14 @@ def read_head(key: str) -> PlanHead:
         data = json.loads((plan_folder(key) / "head.json").read_bytes())
         return from_plain(PlanHead, data)
     except (OSError, ValueError, InputError):
-        text = read_text(plan_folder(key) / "plan.toml")
+        text = read_text(plan_folder(key) / "plan.toml", as_input=False)
         write_whole(plan_folder(key) / "state_0000.toml", text.encode())
         return PlanHead((PlanStep(PlanKind.OPENED),))
 
 
 def read_state(key: str, number: int) -> str:
     """Return the text of a state. Raises TextFileError."""
-    return read_text(plan_folder(key) / f"state_{number:04d}.toml")
+    return read_text(plan_folder(key) / f"state_{number:04d}.toml", as_input=False)
 
 
 def drop_plan_folder(key: str) -> None:

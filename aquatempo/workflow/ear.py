@@ -80,7 +80,7 @@ def _written(path: str, revision: str, step: _Step) -> tuple[EarTrack, Track]:
     from aquatempo.store import correction_files as stored
     from aquatempo.store import journals
 
-    with _writing:
+    with _writing, stored.correcting():
         heard = _heard(path)
         if heard.analysis.tempo_bpm is None:
             raise InputError(f"no beat was heard in {heard.title!r}: there is nothing to correct")

@@ -9,10 +9,11 @@ import { t } from "/static/js/words.js";
 import { openClass } from "/static/js/class/view.js";
 import { openEar } from "/static/js/ear/view.js";
 import { openMusic } from "/static/js/music/view.js";
+import { openPool } from "/static/js/pool/view.js";
 import { openWater } from "/static/js/water/view.js";
 
 // A part opens in a place and returns what closes it. what: the rest of the address.
-const PARTS = { music: openMusic, ear: openEar, water: openWater, class: openClass };
+const PARTS = { music: openMusic, ear: openEar, water: openWater, class: openClass, pool: openPool };
 const SAID_MS = 5000;
 let close = () => {};
 let links = {};

@@ -21,6 +21,12 @@ export function t(key, places = {}) {
   return found.replace(/\{(\w+)\}/g, (whole, place) => place in places ? shown(places[place]) : whole);
 }
 
+// The same, where a word may be missing: fallback then.
+export function tOr(key, fallback) {
+  const [part, name] = key.split(".");
+  return (spoken[part] || {})[name] ?? fallback;
+}
+
 // Names that come from records, such as "suits with changes", have a word each.
 export function named(part, value) { return t(`${part}.${value.replace(/[^a-z0-9]+/gi, "_")}`); }
 
