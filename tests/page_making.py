@@ -18,7 +18,7 @@ from aquatempo.web.serving import OpenPage
 
 __all__ = ["Answer", "Client", "own_store", "served"]
 
-WAIT_S = 20.0
+WAIT_S = 120.0
 
 
 @dataclass(frozen=True)

@@ -8,16 +8,25 @@ from pathlib import Path
 import pytest
 
 import aquatempo
+from aquatempo.class_shape.notes import vocabulary
+from aquatempo.class_shape.themes import themes
+from aquatempo.records.brief import BuildWay, PartName
 from aquatempo.records.ear import EarKind
+from aquatempo.records.moves import Plane
+from aquatempo.records.plan_page import PlanKind
+from aquatempo.records.review import Severity
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+from aquatempo.records.verdict import ImpactBand, Rating
+from aquatempo.water.body import LANDMARKS
 from aquatempo.web.files import LANGUAGES, page_files, words_of
+from aquatempo.workflow.exporting import FORMATS, SONG_FORMATS
 
 FOLDER = Path(aquatempo.__file__).parent / "web" / "static"
 SCRIPTS = sorted(FOLDER.rglob("*.js"))
 PLACE = re.compile(r"\{(\w+)\}")
 LITERAL = re.compile(r"""\bt\(\s*["']([a-z]+\.[a-z_]+)["']""")
 EITHER = re.compile(r"""["']([a-z]+\.[a-z_]+)["']""")
-COMPOSED = re.compile(r"\bt\(`([a-z]+\.[a-z_]*)\$\{")
+COMPOSED = re.compile(r"\bt(?:Or)?\(`([a-z]+\.[a-z_]*)\$\{")
 LONGEST = 300  # lines; a script holds one idea
 
 
@@ -72,6 +81,28 @@ def test_every_value_of_a_record_has_a_word(language: str) -> None:
         assert f"ear.{kind.value}" in known
     for level in EnergyLevel:
         assert f"ear.energy_{level.value}" in known
+    for kind_of_step in PlanKind:
+        assert f"class.step_{kind_of_step.value.replace(' ', '_')}" in known
+    for severity in Severity:
+        assert f"class.severity_{severity.value}" in known
+    for rating in Rating:
+        assert f"water.rating_{re.sub(r'[^a-z]+', '_', rating.value)}" in known
+    for impact in ImpactBand:
+        assert f"water.impact_{impact.value}" in known
+    for mark in ("feet", *LANDMARKS):
+        assert f"water.mark_{mark.replace(' ', '_')}" in known
+    for note in vocabulary():
+        assert f"class.note_{note.replace(' ', '_')}" in known
+    for theme in themes():
+        assert f"class.theme_{theme}" in known
+    for name in PartName:
+        assert f"class.part_{name.value.replace('-', '_')}" in known
+    for way in BuildWay:
+        assert f"class.build_{way.value.replace('-', '_')}" in known
+    for plane in Plane:
+        assert f"class.plane_{plane.value}" in known
+    for name in (*FORMATS, *SONG_FORMATS):
+        assert f"pool.format_{name.replace('-', '_')}" in known
     for fit in ("suits", "suits with changes", "does not suit"):
         assert f"fit.{fit.replace(' ', '_')}" in known
 

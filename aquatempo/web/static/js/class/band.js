@@ -40,7 +40,7 @@ export function makeBand(told) {
       el("span", { class: "small digits quiet" }, clock(track.lasts_s)),
       track.locked ? icon("lock") : null,
       faults ? el("span", { class: "faults", "aria-hidden": "true" }, number(faults)) : null);
-    const grip = el("span", { class: "grip", title: t("class.drag"), "aria-hidden": "true" }, icon("grip"));
+    const grip = el("span", { class: "song-grip", title: t("class.drag"), "aria-hidden": "true" }, icon("grip"));
     grip.addEventListener("pointerdown", (event) => drag(event, track.number));
     return el("li", { class: `part-${track.part.replace(/[^a-z]/g, "")}`, style: { "flex-grow": String(Math.max(1, Math.round(track.lasts_s))) } }, grip, button);
   }

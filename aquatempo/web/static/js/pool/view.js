@@ -31,7 +31,7 @@ function openMaking(place, id) {
   const make = el("button", { class: "main", onclick: () => makeFolder() }, icon("folder"), t("pool.make"));
   const print = el("a", { class: "button", target: "_blank", rel: "noopener", hidden: true }, icon("pool"), t("pool.print"));
   const made = el("p", { role: "status", class: "made" }), bar = el("progress", { hidden: true, "aria-label": t("pool.making") });
-  const share = makeShare(id), notes = el("details", { class: "small" });
+  const share = makeShare(id), notes = el("details", { class: "small", hidden: true });
   place.append(el("section", { class: "pool", "aria-labelledby": "pool-title" },
     el("header", { class: "part-head" }, el("button", { class: "plain square", "aria-label": t("pool.to_class"), onclick: () => goTo("class", id) }, icon("left")), el("div", { class: "ear-title" }, title)),
     el("div", { class: "pool-body" },
@@ -61,6 +61,7 @@ function openMaking(place, id) {
     const top = shown.files.filter((one) => !one.name.includes("/")), rest = shown.files.length - top.length;
     files.replaceChildren(...top.map((one) => el("li", {}, el("button", { class: "made-file", "aria-pressed": String(one.name === current), onclick: () => look(one) },
       el("span", { class: "move-name" }, fileWords(one.name)), el("span", { class: "small quiet digits" }, one.sides ? t("pool.sides", { n: one.sides }) : one.kind.toUpperCase())))), rest ? el("li", { class: "small quiet" }, t("pool.and_files", { n: rest })) : "");
+    notes.hidden = !shown.notes.length;
     notes.replaceChildren(...(shown.notes.length ? [el("summary", {}, t("pool.notes", { n: shown.notes.length })), el("ul", { lang: "en" }, shown.notes.map((one) => el("li", {}, one)))] : []));
     const wanted = top.find((one) => one.name === current) || top.find((one) => one.kind === "html" && one.name.startsWith("deck")) || top.find((one) => SHOWN_IN_FRAME.includes(one.kind));
     if (wanted) look(wanted);
