@@ -11,13 +11,14 @@ from typing import Any
 import pytest
 from deck_browser import CHROMIUM, IN_CI
 from page_making import Client
-from playwright.sync_api import Browser, ConsoleMessage, Page, Request
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, expect
 
 __all__ = ["NEEDS_CHROMIUM", "opened", "serious_faults"]
 
 NEEDS_CHROMIUM = pytest.mark.skipif(
     CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
 )
+expect.set_options(timeout=120_000)  # [ms]; the first verdicts take long where others work too
 
 
 @contextmanager
@@ -31,7 +32,7 @@ def opened(
     """
     settings = {"viewport": {"width": 1440, "height": 900}, "locale": "en-GB", **how}
     context = browser.new_context(**settings)
-    context.set_default_timeout(30_000)
+    context.set_default_timeout(120_000)
     page = context.new_page()
     faults: list[str] = []
     own = f"http://{client.host}/"

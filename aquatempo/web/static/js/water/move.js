@@ -11,6 +11,7 @@ import { rangeBar, ratingWords } from "/static/js/water/marks.js";
 export async function showMove(place, key, bpm) {
   place.wanted = `${key} ${bpm}`;
   let move;
+  if (!place.firstElementChild?.matches("h2")) place.replaceChildren(el("p", { class: "quiet", role: "status" }, t("water.judging")));
   try { move = await get(`/api/moves/${encodeURIComponent(key)}`, { tempo_bpm: bpm, language }); } catch (error) { sayWrong(error); return; }
   if (place.wanted !== `${key} ${bpm}`) return;
   const figure = makeFigure(move.view), heading = el("h2", {}, move.name);

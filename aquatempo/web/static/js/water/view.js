@@ -57,7 +57,7 @@ export function openWater(place, what) {
     const wanted = within(value || USUAL_BPM);
     bpm.value = wanted;
     slider.value = wanted;
-    if (wanted === last.bpm && moves.firstChild) return;
+    if (wanted === last.bpm && moves.querySelector("section")) return;
     last.bpm = wanted;
     text(fits, fitWords());
     ask();
@@ -72,10 +72,11 @@ export function openWater(place, what) {
 
   async function ask() {
     const mine = ++asked;
+    if (!moves.firstChild) moves.append(el("p", { class: "quiet", role: "status" }, t("water.judging")));
     try {
       const { moves: rows } = await get("/api/moves", { tempo_bpm: last.bpm, pattern: last.pattern, language });
       if (mine === asked) { drawMoves(rows); drawAbout(); }
-    } catch (error) { if (mine === asked) sayWrong(error); }
+    } catch (error) { if (mine === asked) { sayWrong(error); moves.replaceChildren(); } }
   }
 
   function drawMoves(rows) {
