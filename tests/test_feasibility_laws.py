@@ -11,7 +11,6 @@ from feasibility_cases import (
     LAND,
     POOL,
     WATER_TEMPO,
-    every_form,
     form,
     groups,
     hop_form,
@@ -26,7 +25,7 @@ from hypothesis import strategies as st
 from aquatempo.feasibility import free_inputs, full_range_limits, input_ranges, judge_forms
 from aquatempo.feasibility.engine import Engine
 from aquatempo.feasibility.law import TEMPI_BPM, TIMES_S, beat_slice, kept_of, strain_at
-from aquatempo.moves import parse_pattern
+from aquatempo.moves import catalogue, parse_pattern
 from aquatempo.records.moves import Factor, MoveForm, MoveKind, Pattern
 from aquatempo.records.people import ClassDepth, Group, Intensity, Pool
 from aquatempo.water.paths import SHARES
@@ -128,9 +127,10 @@ def test_arms_give_up_range_before_legs(
             assert np.all(persons.arms <= persons.legs + FLAT)
 
 
-@pytest.mark.parametrize(
-    "key", [f.move.key for f in every_form() if f.move.kind is MoveKind.ARMS_ONLY and not f.variation.changes]
-)  # fmt: skip
+ARMS_ONLY = [move.key for move in catalogue().of_kind(MoveKind.ARMS_ONLY)]
+
+
+@pytest.mark.parametrize("key", ARMS_ONLY)
 def test_both_arms_cost_about_twice_one(key: str) -> None:
     """What both arms cost more at 90 than at 40 b/min is about twice (1.8 to 2.2) that of one.
 
@@ -188,10 +188,9 @@ def test_depth_and_tempo_move_verdicts_by_the_millimetre() -> None:
 
     A leap would show as a step many times the mean of its neighbours.
     """
-    kept = np.array([
-        float(judge_forms([form("jack")], [LAND], [132.0], Pool(depth_m=1.19 + 0.001 * i)).met[0, 0, 0, 1])
-        for i in range(20)
-    ])  # fmt: skip
+    depths = [Pool(depth_m=1.19 + 0.001 * i) for i in range(20)]
+    jack = [form("jack")]
+    kept = np.array([judge_forms(jack, [LAND], [132.0], pool).met[0, 0, 0, 1] for pool in depths])
     steps = np.diff(kept)
     assert np.max(np.abs(steps)) < 0.02
     assert np.max(np.abs(np.diff(steps))) < 0.005

@@ -73,7 +73,10 @@ class Persons:
 
 
 def combined(form: FormParts, steps: Sequence[Step], setting: Setting, allowed: Allowed) -> Persons:
-    """Return what the people keep, spend and feel in a round of steps."""
+    """Return what the people keep, spend and feel in a round of steps.
+
+    form: its parts; setting: the people in their water; allowed: what the bout allows them.
+    """
     inputs, people = setting.columns, setting.people
     shape = (len(people), len(TEMPI_BPM))
     costs = Costs(shape)

@@ -57,7 +57,10 @@ class Costs:
         self, step: Step, at: slice, times: Array, leg: Array, arm: Array, travel: Array,
         setting: Setting,
     ) -> None:  # fmt: skip
-        """Add a step: its times [s] (J,) at a place of TIMES_S, what its muscles keep (n, J)."""
+        """Add a step: its times [s] (J,) at a place of TIMES_S, what its muscles keep (n, J).
+
+        setting: the people in their water.
+        """
         inputs = setting.columns
         held_s = step.counts.held_counts * _BEAT_S
         for part, table in zip(step.parts.legs, step.legs, strict=True):
@@ -104,6 +107,7 @@ def _limb_j(limbs: int, table: LimbTable, at: slice, times: Array, inputs: RowIn
 def breathed(costs: Costs, setting: Setting, may_met: Array) -> tuple[Array, Array]:
     """Return q and the demand [MET] there: the crossing of demand and law over a grid of q.
 
+    costs: of a round; setting: the people in their water.
     may_met (n,): demand that the people are willing and able to hold [MET].
     """
     inputs, people = setting.columns, setting.people

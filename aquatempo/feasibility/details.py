@@ -68,7 +68,10 @@ def over_tempo(values: Array, tempo_bpm: float) -> float:
 def detail(
     engine: Engine, steps: Sequence[Step], figures: GroupFigures, tempo_bpm: float
 ) -> Detail:
-    """Return what limits and what bears in the steps of a form at a tempo [beats/min]."""
+    """Return what limits and what bears in the steps of a form at a tempo [beats/min].
+
+    engine, figures: where the form was judged, and what came out; tempo_bpm [beats/min].
+    """
     people = engine.people.people
     breath = over_tempo(figures.breath, tempo_bpm)
     kept_by_step = [over_tempo(step, tempo_bpm) for step in figures.by_step]
@@ -132,7 +135,10 @@ def _of_time(values: Array, time_s: float) -> float:
 
 
 def foot_load_bw(engine: Engine, form: MoveForm) -> float:
-    """Return the share of land weight on the median person's feet; 0 off the floor."""
+    """Return the share of land weight on the median person's feet; 0 off the floor.
+
+    engine, form: where it is done, and what.
+    """
     setting = engine.setting(form)
     if setting.stance.free:
         return 0.0
@@ -149,6 +155,7 @@ def foot_load_bw(engine: Engine, form: MoveForm) -> float:
 def balance_cautions(engine: Engine, form: MoveForm, push_n: float, pool: Pool) -> list[str]:
     """Return cautions where the legs push the body harder than the floor can hold.
 
+    engine, form, pool: where it is done, and what.
     push_n: what they push with [N].
     """
     setting, people = engine.setting(form), engine.people.people
@@ -166,6 +173,7 @@ def balance_cautions(engine: Engine, form: MoveForm, push_n: float, pool: Pool) 
 def reversal_counts(engine: Engine, form: MoveForm, tempo_bpm: float) -> float | None:
     """Return the counts that stopping and going back cost the median person, or None.
 
+    engine, form: where it is done, and what; tempo_bpm [beats/min].
     From momentum, drag and grip only; time to hear and react is not in it. None in
     place; infinity where the grip cannot hold the speed.
     """

@@ -109,6 +109,8 @@ def judge_forms(
 ) -> VerdictGrid:
     """Return the figures of every form with every pattern at every tempo [beats/min].
 
+    forms, patterns, tempos_bpm: all combinations are judged. pool, group, inputs: default where
+    None.
     pattern None: the form's own, or the move's usual counts. bout_s: how long the move is
     held or repeated [s], 15 to 3600 (default: a song, 240 s). Depth, level and other rules
     that forbid a move stand apart, in ``allowed`` and ``depth_right``. Raises RangeError for
@@ -132,7 +134,10 @@ def _engine(pool: Pool, group: Group, inputs: FreeInputs, bout_s: float) -> Engi
 
 
 def steps_of(form: MoveForm, pattern: Pattern | None) -> tuple[tuple[int, PatternStep], ...]:
-    """Return pairs of movement index and counts for one whole round of both."""
+    """Return pairs of movement index and counts for one whole round of both.
+
+    form, pattern: pattern None takes the form's own.
+    """
     chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
     steps = chosen.steps
     count = max(len(form.movements), 1)
@@ -175,7 +180,10 @@ class Engine:
         return self._standings[form]
 
     def steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
-        """Return the steps of a round, each with its tables."""
+        """Return the steps of a round, each with its tables.
+
+        form, pattern: as in judge_forms.
+        """
         setting, parts = self.setting(form), parts_of(form)
         return [
             self._step(parts.movements[parts.index[i]], counts, setting)
@@ -230,7 +238,10 @@ class Engine:
         )
 
     def distinct_steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
-        """Return the steps of a round; a round of equal halves (the other side) once."""
+        """Return the steps of a round; a round of equal halves (the other side) once.
+
+        form, pattern: as in judge_forms.
+        """
         steps = self.steps(form, pattern)
         half = len(steps) // 2
         same = [(a.parts, a.counts) for a in steps]

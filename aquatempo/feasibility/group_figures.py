@@ -71,7 +71,10 @@ class GroupFigures:
 
 
 def figures_of(persons: Persons, people: Sample) -> GroupFigures:
-    """Return the figures of a group."""
+    """Return the figures of a group.
+
+    persons: the form person by person; people: who they are.
+    """
     group, drawn = slice(0, people.people), slice(people.people + 2, None)
     bodies = people.bodies
     heart = heart_rate_bpm(persons.met, people.peak_met[:, None], bodies.age_years[:, None])

@@ -73,6 +73,7 @@ def judge(
 ) -> Verdict:
     """Return the verdict on one form with one pattern at one tempo [beats/min].
 
+    tempo_bpm, group, inputs: as in judge_forms.
     pattern None: the form's own. source: the catalogue in force, from which advice takes
     the easier move (None: the packaged one). bout_s: how long it is kept up [s] (None: a
     song). An estimate for planning, never a clearance. Raises RangeError for a tempo outside
@@ -149,7 +150,7 @@ def judge(
         origins=origins(found.estimated),
     )
     cautions = (*standing.cautions, *balance_cautions(engine, form, found.push_n, pool))
-    cautions = (*cautions, *_cautions(engine, form, found, verdict))
+    cautions = (*cautions, *_cautions(engine, form, found, verdict, bout_s or inputs.bout_s))
     verdict = replace(verdict, cautions=tuple(dict.fromkeys(cautions)))
     if standing.forbidden or rating.is_full or rating is Rating.NOT_RATED:
         return verdict
@@ -159,7 +160,9 @@ def judge(
     return replace(verdict, advice=advice)
 
 
-def _cautions(engine: Engine, form: MoveForm, found: Detail, verdict: Verdict) -> list[str]:
+def _cautions(
+    engine: Engine, form: MoveForm, found: Detail, verdict: Verdict, bout_s: float
+) -> list[str]:
     cautions = []
     if found.beyond:
         cautions.append("faster than the strength tables reach: extrapolated")
@@ -175,7 +178,8 @@ def _cautions(engine: Engine, form: MoveForm, found: Detail, verdict: Verdict) -
             if np.isfinite(back)
             else "travel faster than wet feet can hold"
         )
-    if verdict.rpe.high >= thresholds().very_hard_rpe and verdict.rating is not Rating.NOT_FEASIBLE:
+    too_hard = verdict.full_held_s[0] < bout_s or verdict.rpe.high >= thresholds().very_hard_rpe
+    if too_hard and verdict.rating is not Rating.NOT_FEASIBLE:
         cautions.append(
             "very hard work for the less fit: offer the easier option, watch the breath"
         )

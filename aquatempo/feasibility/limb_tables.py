@@ -51,6 +51,7 @@ def limb_table(
 ) -> LimbTable:
     """Return the table of a limb.
 
+    part, setting: a limb on its path, and the people in their water.
     fast: the joint's way over the limb's, of limb_use. willing_use: mean use over the cycle
     that the class is willing and able to hold for the bout [1], (n,).
     """

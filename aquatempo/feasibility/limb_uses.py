@@ -27,6 +27,7 @@ Array = NDArray[Any]  # of 32 or 64 bits
 def suited(part: LimbPart, setting: Setting) -> tuple[LimbPath, float]:
     """Return the path as it is done in this stance, and joint angle over angle in the water.
 
+    part, setting: a limb on its path, and the people in their water.
     In deep water hips swing further, within their norm. Off the floor the pelvis turns back
     against a swing, so that the joint has to go further and faster than the limb.
     """
@@ -46,7 +47,10 @@ def suited(part: LimbPart, setting: Setting) -> tuple[LimbPath, float]:
 
 
 def limb_use(part: LimbPart, setting: Setting) -> tuple[LimbUse, float]:
-    """Return the use of a limb's muscles, and the joint's way over the limb's."""
+    """Return the use of a limb's muscles, and the joint's way over the limb's.
+
+    part, setting: a limb on its path, and the people in their water.
+    """
     path, ratio = suited(part, setting)
     bodies = setting.people.bodies
     surface = setting.surface_m

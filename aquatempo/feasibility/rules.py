@@ -92,6 +92,7 @@ def standing_of(form: MoveForm, pool: Pool, people: Sample, size: int) -> Standi
 def depth_fit(form: MoveForm, pool: Pool, people: Sample, size: int) -> DepthFit:
     """Return for which share of the group the water is too shallow, right and too deep.
 
+    form, people, size: what is done by whom, and how many they are.
     Each person's own landmarks count, and who is within a centimetre or so of one counts in
     part. In a sloping pool each stands where it fits best. A belt needs water over the chin.
     """

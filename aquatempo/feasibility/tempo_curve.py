@@ -58,6 +58,7 @@ def tempo_range(pool: Pool | None = None, group: Group | None = None) -> tuple[f
 def warm_up_range(pool: Pool | None = None, group: Group | None = None) -> tuple[float, float]:
     """Return the range for warming up [beats/min]: conditioning work, slower where it is slower.
 
+    pool, group: default where None.
     Older and deep classes warm up in the lower half of their range.
     """
     pool, group = pool or Pool(), group or Group()

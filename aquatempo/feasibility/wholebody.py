@@ -49,7 +49,10 @@ class Carry:
 
 
 def hop_of(height_m: float, movements: int, setting: Setting) -> Hop:
-    """Return a hop; movements: how many share the flight and one contact."""
+    """Return a hop; movements: how many share the flight and one contact.
+
+    height_m: of the hop at full range [m]; setting: the people in their water.
+    """
     inputs = setting.inputs
     jump = flight(
         setting.people.bodies, setting.surface_m, height_m * SHARES[:, None], setting.water,
@@ -62,7 +65,10 @@ def hop_of(height_m: float, movements: int, setting: Setting) -> Hop:
 
 
 def hop_j(hop: Hop, kept: Array, event_s: Array, setting: Setting) -> Array:
-    """Return the metabolic cost of a hop [J] (n, K) of height kept (n, K) every event_s (K)."""
+    """Return the metabolic cost of a hop [J] (n, K) of height kept (n, K) every event_s (K).
+
+    setting: the people in their water.
+    """
     inputs = setting.columns
     air = at_share(hop.air_s, kept, 0.5)
     contact = event_s - air
@@ -76,7 +82,10 @@ def hop_j(hop: Hop, kept: Array, event_s: Array, setting: Setting) -> Array:
 
 
 def carry_of(parts: MovementParts, setting: Setting) -> Carry:
-    """Return the travel and the sway of a movement."""
+    """Return the travel and the sway of a movement.
+
+    parts, setting: of a movement, and the people in their water.
+    """
     bodies, inputs = setting.people.bodies, setting.inputs
     shape = (len(bodies), len(TIMES_S))
     step_kept, travel, sway = np.ones(shape), np.zeros(shape), np.zeros(shape)

@@ -64,7 +64,10 @@ def read_pose(table: TomlTable, rest: Posture) -> Posture:
 
 
 def read_via(table: TomlTable, start: Posture, end: Posture) -> Posture | None:
-    """Return where a movement passes half-way, None where the text does not say."""
+    """Return where a movement passes half-way, None where its table does not say.
+
+    start, end: its ends; what the table leaves out is half-way between them.
+    """
     if "via" not in table.data:
         return None
     halfway = {}
@@ -78,7 +81,7 @@ def read_via(table: TomlTable, start: Posture, end: Posture) -> Posture | None:
 
 
 def read_arm(table: TomlTable, key: str) -> Arm | None:
-    """Return the arm that a key tells, None where it is missing."""
+    """Return the arm that a key of a table tells, None where it is missing."""
     if key not in table.data:
         return None
     arm = _read_limb(table.table(key), Arm())

@@ -129,6 +129,9 @@ class Trunk:
     side: float = 0.0
 
 
+_Limb: TypeAlias = Leg | Arm | Trunk
+
+
 @dataclass(frozen=True, slots=True)
 class Posture:
     """The whole body at one instant, seen from the lead side: joint angles [degrees].
@@ -194,7 +197,7 @@ class Movement:
 def swings_between(
     start: Posture, end: Posture, via: Posture | None = None, stands: tuple[Side, ...] = ()
 ) -> tuple[JointSwing, ...]:
-    """Return the joints that turn between two postures, or to ``via`` and back.
+    """Return the joints that turn from one posture, start, to another, end, or to via and back.
 
     stands: legs to leave out. Equal turns of both sides are told once, as both.
     """
@@ -210,10 +213,17 @@ def swings_between(
             if a == b and middle is not None:
                 b = getattr(middle, field.name)
             if a != b:
-                joint, action = _ACTIONS[type(first), field.name](a, b, last)
+                joint, action = _ACTIONS[type(first), field.name](a, b, _farther(first, last))
                 own = Side.BOTH if (name, field.name) == ("trunk", "lean") else side
                 found.append(JointSwing(joint, action, a, b, own))
     return _paired(found)
+
+
+def _farther(first: _Limb, last: _Limb) -> _Limb:
+    """Return the limb of two that tells the plane: of arms the one raised more."""
+    if isinstance(first, Arm) and isinstance(last, Arm):
+        return max(last, first, key=lambda arm: abs(arm.raised))
+    return last
 
 
 def _paired(found: list[JointSwing]) -> tuple[JointSwing, ...]:

@@ -24,6 +24,7 @@ LONGEST_S = 3600.0  # beyond a class: told as no limit
 def holdable(bout_s: float, critical: Number, finite_s: Number, most: Number) -> Number:
     """Return the share [1] that can be held for a bout [s].
 
+    bout_s: how long [s].
     critical, most: shares that can be held for ever and for an instant; finite_s: what can
     be done above critical [share x s].
 

@@ -24,6 +24,7 @@ def net_weight_n(
 ) -> Array:
     """Return what has to be held up [N], (n,): weight less buoyancy less belt.
 
+    bodies, lung_gas_l, belt_n: who floats, with what in the lungs [L] and on the belt [N].
     surface_m: where the water reaches on the upright body [m]; negative = floats up.
     """
     share = weight_on_feet(bodies, surface_m, water, True, lung_gas_l)

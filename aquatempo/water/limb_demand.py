@@ -80,6 +80,7 @@ def demand_of(
 ) -> Demand:
     """Return the demand of a path on one limb of each of n people.
 
+    bodies, held, coefficients: whose limb, what the hand holds, and drag and added mass.
     surface_m (n,): where the water reaches on the upright body [m] over the floor.
     """
     c, held = coefficients or Coefficients(), held or Held()
@@ -136,6 +137,7 @@ def limb_inertia_kg_m2(
 ) -> Array:
     """Return the inertia [kg m2] of a limb about its upper joint, half-way along a path, (n,).
 
+    bodies: whose limb; added_mass: coefficient [1].
     With the water that moves with it; the whole limb is taken to be under water.
     """
     angles = np.radians(np.array([path.start, path.end])).mean(axis=0, keepdims=True)

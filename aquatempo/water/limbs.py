@@ -85,7 +85,7 @@ class Strips:
 @cache
 def strips_of(kind: Kind) -> Strips:
     """Return the strips of a limb of a body one metre tall."""
-    return _Builder(kind).strips()
+    return _StripCutter(kind).strips()
 
 
 @cache
@@ -154,7 +154,7 @@ def _arm_axes(angles: Array) -> tuple[Array, Array]:
     return axes, axes
 
 
-class _Builder:
+class _StripCutter:
     def __init__(self, kind: Kind) -> None:
         self.kind = kind
         self.rows: list[dict[str, Array | float]] = []

@@ -99,6 +99,7 @@ def muscles_of(path: LimbPath) -> tuple[tuple[Muscle, Muscle], ...]:
 def use_of(path: LimbPath, bodies: Bodies, demand: Demand, strength_factor: Array) -> LimbUse:
     """Return how the muscles of a limb are used along a path.
 
+    bodies: whose muscles; demand: what the path asks of them.
     strength_factor (n,): strength over that of the tables [1].
     """
     found: list[Muscle] = []

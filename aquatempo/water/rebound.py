@@ -51,6 +51,7 @@ def flight(
 ) -> Flight:
     """Return the flight of people thrown up by hop_m [m], (n,) or (R, n), in depth_m [m] (n,).
 
+    bodies, water, axial_added_mass, vertical_cd, lung_gas_l: who hops in what.
     Integrates d(v^2)/dy from the apex down, with weight less buoyancy (which falls as
     the body rises), drag 1/2 rho Cd A v^2 on the trunk's section and axial added mass;
     piecewise constant buoyancy, exact in each slab. People who float do not fly: their

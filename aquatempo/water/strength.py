@@ -71,7 +71,7 @@ def beyond_c5() -> float:
     return _assumed()["highest speed of the torque table over c5"]
 
 
-def least_angle_factor() -> float:
+def _least_angle_factor() -> float:
     """Return what is left of the best torque at the ends of a joint's range [1].
 
     The cosine was fitted over the middle of the range; carried on to a straight knee or a
@@ -101,7 +101,7 @@ class Strength:
         angle = np.asarray(angle_rad, float)
         wide = (..., *([None] * (angle.ndim - 1)))
         bend = np.cos(self.c2[wide] * (angle - self.c3[wide]))
-        return np.asarray(self.peak_nm[wide] * np.maximum(bend, least_angle_factor()))
+        return np.asarray(self.peak_nm[wide] * np.maximum(bend, _least_angle_factor()))
 
     def torque_nm(self, angle_rad: Array, speed_rad_s: Array) -> Array:
         """Return the torque [N m] at angles and speeds of shape (n, ...)."""
