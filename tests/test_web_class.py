@@ -192,6 +192,9 @@ def test_the_band_by_mouse_and_by_keyboard(browser: Browser, client: Client, pla
 @NEEDS_CHROMIUM
 def test_a_finding_leads_to_its_place(browser: Browser, client: Client, plan: str) -> None:
     """Choosing a finding of the review shows its song and points at the phrase or block."""
+    shown = client.get(f"/api/plans/{plan}")
+    wrong = change(client, plan, shown["revision"], kind="move song", track=1, to=3).data
+    assert any(one["place"] for one in wrong["findings"])  # a warm-up in the middle
     with opened(browser, client, f"class/{plan}") as page:
         findings = page.locator("button.finding")
         expect(findings.first).to_be_attached()
