@@ -27,7 +27,11 @@ FIGURES_FILE = "move_figures.html"
 def figure_jobs(
     plan: ClassPlan, folder: Path, source: Catalogue, options: ExportOptions
 ) -> Iterator[Job]:
-    """Yield the sheet of figures where it is asked for."""
+    """Yield the sheet of figures where it is asked for.
+
+    plan: the class; folder: where files go; source: the catalogue in force; options: what is
+    made and how.
+    """
     if "figures" in options.only:
         yield folder / FIGURES_FILE, partial(_write, plan=plan, source=source, options=options)
 
@@ -36,7 +40,8 @@ def figure_cells(plan: ClassPlan, source: Catalogue, language: str) -> tuple[Fig
     """Return each form of a class once, in the order in which it comes.
 
     Captions name the sides by the lead of the block; the figure is mirrored for the deck, as
-    a class sees an instructor who faces it.
+    a class sees an instructor who faces it. plan: the class; source: the catalogue in force;
+    language: of words.
     """
     cells, seen = [], set()
     height_m = sum(plan.brief.group.height_m) / 2

@@ -38,9 +38,9 @@ class _Box:
 
 
 def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str = "") -> str:
-    """Return SVG text of a figure that moves for ever, at a music tempo [beats/min].
+    """Return SVG text of a figure that moves for ever.
 
-    title: read by screen readers. depth: what is written at the surface, such as ``1.2 m``.
+    tempo_bpm: of the music [beats/min]. title: read by screen readers. depth: what is written at the surface, such as ``1.2 m``.
     """
     box = _box(figure)
     seconds = figure.counts[-1] * 60.0 / tempo_bpm
@@ -51,7 +51,10 @@ def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str =
 
 
 def still_figure(figure: MoveFigure, stage: FigureStage, title: str, depth: str = "") -> str:
-    """Return SVG text of one end position with the ways of hands and feet to it."""
+    """Return SVG text of one end position with the ways of hands and feet to it.
+
+    figure: of the move; stage: which position; title, depth: as for ``moving_figure``.
+    """
     box = _box(figure)
     return _document(box, _stage(figure, stage, box, depth), title)
 
@@ -59,7 +62,10 @@ def still_figure(figure: MoveFigure, stage: FigureStage, title: str, depth: str 
 def end_positions(
     figure: MoveFigure, title: str, captions: Sequence[str] = (), depth: str = ""
 ) -> str:
-    """Return SVG text of all end positions side by side. captions: one a stage, or none."""
+    """Return SVG text of all end positions side by side.
+
+    captions: one a stage, or none; figure, title, depth: as for ``moving_figure``.
+    """
     box = _box(figure)
     width, height = box.right - box.left, box.top - box.bottom
     parts = []
@@ -80,12 +86,15 @@ def _document(box: _Box, parts: Iterable[str], title: str) -> str:
 
 
 def body_parts(figure: MoveFigure, frame: int = 0) -> list[str]:
-    """Return the body of a figure in one of its frames, its floor at 0, no side marked."""
+    """Return the body of a figure in a frame, its floor at 0, no side marked, as elements."""
     return [element for part in figure.parts for element in _part(part, frame, "", INK)]
 
 
 def wrapped(frame: str, width: float, height: float, parts: Iterable[str], title: str) -> str:
-    """Return elements as SVG text. frame: the viewBox; width, height: its size [cm]."""
+    """Return parts, elements as text, as an SVG document with a title.
+
+    frame: the viewBox; width, height: its size [cm].
+    """
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{frame}" width="{width:.0f}" '
         f'height="{height:.0f}" role="img" font-family={quoteattr(svg.FONT)} '

@@ -34,7 +34,10 @@ class FigureCell:
 
 
 def figure_sheet(title: str, cells: Sequence[FigureCell], language: str, caution: str) -> str:
-    """Return the HTML text. title: of the class; cells: its moves in order; caution: the foot."""
+    """Return the HTML text.
+
+    title: of the class; cells: its moves in order; language: of the words; caution: the foot.
+    """
     figures = "\n".join(
         f"<figure>{one.picture}<figcaption><b>{escape(one.name)}</b>{escape(one.call)}"
         f" <small>{escape(one.where)}</small></figcaption></figure>"

@@ -44,7 +44,7 @@ def _heel() -> float:
 def leg_points(angles_deg: Array) -> Array:
     """Return hip, knee, ankle, heel and toe of legs (B, 5, 3), per metre of stature.
 
-    angles_deg (B, 4): hip, out, knee, ankle. The sole lies an ankle's height under the foot.
+    angles_deg: shape (B, 4): hip, out, knee, ankle. The sole lies an ankle's height under the foot.
     """
     thigh, shank, foot = lengths_of(Kind.LEG)
     segment = np.array([0, 0, 1, 2, 2])
@@ -63,7 +63,10 @@ def _arm_points(angles_deg: Array) -> Array:
 
 
 def reach_m(angles_deg: Array, stature_m: float) -> Array:
-    """Return how far the sole is under the hips [m] (B,) for legs (B, 4) [degrees]."""
+    """Return how far the sole is under the hips [m], shape (B,).
+
+    angles_deg: of legs, shape (B, 4) [degrees]; stature_m: height of the person [m].
+    """
     return np.asarray(-leg_points(angles_deg)[:, 3:, 2].min(axis=1) * stature_m)
 
 

@@ -35,7 +35,7 @@ def water_of(form: MoveForm, pool: Pool, stature_m: float) -> Held:
     """Return how the water carries a person of a stature for a form (as feasibility has it).
 
     Level II, III and arms-only work bring the shoulders to the surface; deep water and level
-    III are off the floor.
+    III are off the floor. pool: the water; stature_m: height of the person [m].
     """
     trunk = body_share("shoulder height") - body_share("hip height")
     if pool.kind is ClassDepth.DEEP:
@@ -55,7 +55,8 @@ def hips_of(
 
     On the floor the longer leg decides. In a flight the hips go from where they were at
     take-off to where they are at landing, and up with the hop; never lower than a leg stands.
-    phases: where in the repetition each posture is [movements]; height: of the person [m].
+    form: the move; postures: instants of it; phases: where in the repetition each is
+    [movements]; pool: the water; height: of the person [m].
     """
     water = water_of(form, pool, height)
     standing = _reach(postures, height)

@@ -53,7 +53,10 @@ def plan_folder(key: str) -> Path:
 
 
 def write_state(key: str, head: PlanHead, text: str) -> None:
-    """Keep a state of a plan and put it in force: text is that of head.at. Raises OutputError."""
+    """Keep a state of a plan, by its key, and put it in force. Raises OutputError.
+
+    head: its history; text: of the state at head.at.
+    """
     folder = _root() / key
     write_whole(folder / f"state_{head.at:04d}.toml", text.encode())
     write_whole(folder / "head.json", json.dumps(to_plain(head)).encode())
@@ -72,7 +75,10 @@ def read_head(key: str) -> PlanHead:
 
 
 def read_state(key: str, number: int) -> str:
-    """Return the text of a state. Raises TextFileError."""
+    """Return the text of a state. Raises TextFileError.
+
+    key: of the plan; number: of the state, from 0.
+    """
     return read_text(plan_folder(key) / f"state_{number:04d}.toml", as_input=False)
 
 

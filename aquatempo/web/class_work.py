@@ -29,11 +29,18 @@ class ClassWork:
             return self._shown
 
     def start_new(self, task: PlanTask, kind: PlanKind) -> JobShown:
-        """Start work that makes a new plan. Raises ConflictError while other work runs."""
+        """Start work that makes a new plan. Raises ConflictError while other work runs.
+
+        task: what is done; kind: the first step of the plan's history.
+        """
         return self._start(task, lambda text: self._plans.keep(text, kind))
 
     def start_on(self, key: str, task: PlanTask, kind: PlanKind, revision: str) -> JobShown:
-        """Start work that changes a plan. Raises ConflictError while other work runs."""
+        """Start work that changes a plan. Raises ConflictError while other work runs.
+
+        key: of the plan; task: what is done; kind: the step in its history; revision: the
+        state that it starts from.
+        """
 
         def keep(text: str) -> str:
             self._plans.put(key, text, kind, revision)

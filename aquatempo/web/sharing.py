@@ -70,7 +70,10 @@ class Sharing:
         self._gate: _Gate | None = None
 
     def start(self, plan: str, title: str, page: str, address: str, minutes: float) -> Shared:
-        """Share a page on an address of this machine. Raises InputError, OutputError."""
+        """Share a page on an address of this machine for some minutes.
+
+        plan, title: what it is of; page: HTML text. Raises InputError, OutputError.
+        """
         check_range("how long it is shared", minutes, "minutes", 1.0, 720.0)
         if address not in own_addresses():
             raise InputError(f"{address!r} is no address of this machine")

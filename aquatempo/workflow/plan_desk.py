@@ -144,14 +144,15 @@ class PlanDesk:
         return tuple(found)
 
     def keep(self, text: str, kind: PlanKind, about: str = "") -> str:
-        """Keep a new plan; return its id."""
+        """Keep a new plan, a text; return its id. kind, about: the first step of its history."""
         key = plan_folders.new_plan_folder()
         plan_folders.write_state(key, PlanHead((PlanStep(kind, about),)), text)
         return key
 
     def open_text(self, name: str, text: str) -> str:
-        """Keep a plan that a person opens from a file; return its id. Raises TextFileError.
+        """Keep a plan, a text that a person opens from a file by a name; return its id.
 
+        Raises TextFileError.
         Its songs are those of the list with the same name: no other file is touched.
         """
         if len(text) > LONGEST_PLAN:
@@ -176,7 +177,7 @@ class PlanDesk:
         return with_analyses(self._safe(self._read(key)[1]))
 
     def show(self, key: str, language: str) -> PlanShown:
-        """Return a plan with its review; language: of names. Raises InputError."""
+        """Return the plan of a key with its review; language: of names. Raises InputError."""
         with self._lock:
             text, plan, head = self._read(key)
         revision = _digest(text)
@@ -215,13 +216,19 @@ class PlanDesk:
         self._shown.clear()
 
     def alternatives(self, key: str, place: str, language: str) -> tuple[AlternativeShown, ...]:
-        """Return what else might be done in a block, the best first. Raises InputError."""
+        """Return what else might be done in a block, the best first. Raises InputError.
+
+        key: of the plan; place: of the block, such as 3.5.2; language: of names.
+        """
         source = catalogue()
         found = self._alternatives(self._read(key)[1], place)
         return tuple(shown_alternative(one, source, language) for one in found)
 
     def change(self, key: str, change: PlanChange, revision: str) -> None:
-        """Change a plan. Raises ConflictError where it is no longer at the revision."""
+        """Make a change to the plan of a key.
+
+        Raises ConflictError where it is no longer at the revision.
+        """
         with self._lock:
             text, plan, head = self._read(key)
             _check(text, revision, plan)
@@ -230,14 +237,20 @@ class PlanDesk:
             self._write(key, head, plan_text(changed, text), PlanStep(change.kind, about))
 
     def put(self, key: str, text: str, kind: PlanKind, revision: str) -> None:
-        """Put what long work made of a plan. Raises ConflictError as ``change``."""
+        """Put the text that long work made of the plan of a key; kind: the step in its history.
+
+        Raises ConflictError where it is no longer at the revision.
+        """
         with self._lock:
             now, plan, head = self._read(key)
             _check(now, revision, plan)
             self._write(key, head, text, PlanStep(kind))
 
     def step(self, key: str, by: int, revision: str) -> None:
-        """Undo (-1) or redo (1). Raises ConflictError, and InputError where nothing is left."""
+        """Undo (by -1) or redo (1) in the plan of a key that is at a revision.
+
+        Raises ConflictError, and InputError where nothing is left.
+        """
         with self._lock:
             text, plan, head = self._read(key)
             _check(text, revision, plan)

@@ -52,7 +52,11 @@ class PlanWork:
         done: Callable[[str], None],
         failed: Callable[[str], None],
     ) -> bool:
-        """Start a task in the background; return whether nothing else was running."""
+        """Start a task in the background; return whether nothing else was running.
+
+        progress: told what is done, how many are done, of all; done: the text of the plan;
+        failed: why there is none.
+        """
         context = multiprocessing.get_context("spawn")
         with self._lock:
             if self._process is not None:

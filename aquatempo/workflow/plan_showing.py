@@ -37,7 +37,7 @@ def shown_plan(
 ) -> PlanShown:
     """Return what the page shows of a plan.
 
-    key: its id; head: its history; revision: digest of its text; source: the catalogue in
+    key: its id; review: what is wrong with it; head: its history; revision: digest of its text; source: the catalogue in
     force; language: of names; song_of: the id in the list of a file, "" where it is not there.
     """
     now_s, tracks = 0.0, []
@@ -75,7 +75,10 @@ def shown_plan(
 
 
 def shown_alternative(one: Alternative, source: Catalogue, language: str) -> AlternativeShown:
-    """Return what the page shows of something else to do in a block."""
+    """Return what the page shows of one alternative for a block.
+
+    source: the catalogue in force; language: of names.
+    """
     name, options = _names(one.block, source, language)
     return AlternativeShown(
         name=name,

@@ -80,7 +80,7 @@ class PoolDesk:
         )
 
     def file(self, at: str, name: str) -> bytes:
-        """Return a file of a preview. Raises InputError for any other name."""
+        """Return a file of a preview, told by its name at. Raises InputError for any other name."""
         report = self._reports.get(at) if _AT.fullmatch(at) else None
         folder = _root() / at
         if report is None or str(folder / name) not in report.files:
@@ -93,7 +93,7 @@ class PoolDesk:
         return self.file(self.preview_quietly(key, options), DECK_PAGE).decode()
 
     def preview_quietly(self, key: str, options: PoolOptions) -> str:
-        """Make a preview and leave the kept options as they are; return its name."""
+        """Make a preview of the plan of a key and leave the kept options; return its name."""
         kept = self.options()
         try:
             return self.preview(key, options).at
@@ -103,6 +103,7 @@ class PoolDesk:
     def make(self, key: str, options: PoolOptions, told: Told) -> MadeFolder:
         """Make the folder of a class in the user's documents; told hears how far it is.
 
+        key: of the plan; options: what is made and how.
         Raises as an export; then no folder stays.
         """
         plan = self._plans.with_beats(key)
