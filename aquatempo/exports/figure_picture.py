@@ -40,7 +40,8 @@ class _Box:
 def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str = "") -> str:
     """Return SVG text of a figure that moves for ever.
 
-    tempo_bpm: of the music [beats/min]. title: read by screen readers. depth: what is written at the surface, such as ``1.2 m``.
+    tempo_bpm: of the music [beats/min]. title: read by screen readers. depth: what is written at
+    the surface, such as ``1.2 m``.
     """
     box = _box(figure)
     seconds = figure.counts[-1] * 60.0 / tempo_bpm

@@ -37,8 +37,9 @@ def shown_plan(
 ) -> PlanShown:
     """Return what the page shows of a plan.
 
-    key: its id; review: what is wrong with it; head: its history; revision: digest of its text; source: the catalogue in
-    force; language: of names; song_of: the id in the list of a file, "" where it is not there.
+    key: its id; review: what is wrong with it; head: its history; revision: digest of its text;
+    source: the catalogue in force; language: of names; song_of: the id in the list of a file, ""
+    where it is not there.
     """
     now_s, tracks = 0.0, []
     for number, track in enumerate(plan.tracks, 1):

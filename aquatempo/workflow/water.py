@@ -126,8 +126,8 @@ def show_water(form: ClassForm) -> WaterShown:
 def group_svg(form: ClassForm, title: str, length_words: tuple[str, ...] = ()) -> str:
     """Return the short, the middle and the tall of a group in the water, to scale, as SVG.
 
-    form: pool and group; title: read by screen readers. length_words: heights of the people and then depths, as
-    they are to be written; none: in metres.
+    form: pool and group; title: read by screen readers. length_words: heights of the people and
+    then depths, as they are to be written; none: in metres.
     """
     from aquatempo.figures import standing_figure
 
@@ -152,7 +152,8 @@ def judged_moves(
 ) -> tuple[MoveRow, ...]:
     """Return the moves of a depth judged at a tempo, full range first. Raises InputError.
 
-    form: pool and group; tempo_bpm [beats/min]; pattern: counts a movement; language: of names, such as "de".
+    form: pool and group; tempo_bpm [beats/min]; pattern: counts a movement; language: of names,
+    such as "de".
     """
     pool, group = read_form(form)
     known = [
@@ -182,7 +183,8 @@ def judged_moves(
 def show_move(form: ClassForm, key: str, tempo_bpm: float, language: str = "en") -> MoveShown:
     """Return a move at length, judged in land, water and half water tempo, with variations.
 
-    form: pool and group; key: of the move; tempo_bpm [beats/min]; language: of names. Raises UnknownNameError, InputError.
+    form: pool and group; key: of the move; tempo_bpm [beats/min]; language: of names. Raises
+    UnknownNameError, InputError.
     """
     from aquatempo.feasibility import range_curve
     from aquatempo.figures import view_of
@@ -239,8 +241,9 @@ def move_svg(
     """Return the move that is asked for, ``jack`` or ``jack+arms=fly``, as SVG.
 
     form: pool and group; ask: the move. mirrored, range_kept, language, captions: as for
-    ``figure_svg``. Raises InputError. tempo_bpm: it moves at this tempo [beats/min], None: end positions, only_first: the first
-    of them. view: ``side``, ``front``, ``turned``, "" for the best.
+    ``figure_svg``. Raises InputError. tempo_bpm: it moves at this tempo [beats/min], None: end
+    positions, only_first: the first of them. view: ``side``, ``front``, ``turned``, "" for the
+    best.
     """
     from aquatempo.units import check_range
 
