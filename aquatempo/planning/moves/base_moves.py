@@ -28,6 +28,7 @@ from aquatempo.units import COUNTS_PER_PHRASE
 __all__ = ["choose_moves", "moves_puzzle"]
 
 # Two moves in a row that are alike, or both new (common practice, no source).
+_WRONG_WAY = 3  # a point of effort
 _SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 2, 6
 _CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above its verse
 
@@ -135,6 +136,9 @@ def _passage_links(
 
 def _rise(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated, terms: Terms) -> int:
     """Return what it costs that a chorus cannot be harder than the verse before it."""
+    if terms.gentle:  # a cool-down goes down, a warm-up goes up
+        up = second.rpe - first.rpe
+        return round(_WRONG_WAY * max(0.0, -up if terms.teaching else up))
     if before.role is not Role.VERSE or after.role is not Role.CHORUS:
         return 0
     short = terms.reach(first)[0] - terms.reach(second)[1] + 0.5

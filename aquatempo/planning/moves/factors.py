@@ -39,7 +39,7 @@ __all__ = [
 ]
 
 _QUIET_OFF = 4.0
-_NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 12, 2
+_NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _AGAIN, _HALF_WAY, _LAYER_LOST = 3, 4, 6
 _UNVARIED = 12
 _BEGINS_VARIED = 4  # a move comes plain first
@@ -128,7 +128,7 @@ def _links(
                     cost = _within(first.form, second.form, before, after, taste, passages)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
-                    if cost is not None:
+                    if cost is not None and taste.part not in GENTLE_PARTS:
                         cost += _bright(before, first, after, second)
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
@@ -175,7 +175,7 @@ def _sums(
     sums += [Sum(dict.fromkeys(cells, 1), 0, 0, 0, 0, 1) for cells in fresh.values() if cells]
     sums.append(
         Sum(
-            {cell: 1 for cells in fresh.values() for cell in cells},
+            {cell: _lessons(form, ledger) for form, cells in fresh.items() for cell in cells},
             *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
     )
@@ -188,6 +188,12 @@ def _sums(
             sums.append(Sum(plain, 0, 0, 2, 0, _PLAIN_TWICE))
     tied = {slot.tie: list(domains[slot.tie]) for slot in slots}
     return [*sums, *windows([_by_tie(s) for s in slots], tied, rows, ledger)]
+
+
+def _lessons(form: MoveForm, ledger: Ledger) -> int:
+    """Return how many ways of varying its move a form brings that the class has not had."""
+    move = form.move.key
+    return sum(not ledger.options[move, f.value, key] for f, key in form.variation.changes)
 
 
 def _by_tie(slot: MoveSlot) -> MoveSlot:

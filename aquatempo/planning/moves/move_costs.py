@@ -42,6 +42,7 @@ _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
 _MET = 14  # the warm-up brings the moves of the class, one after the other
 _OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
 _OFF_MOST = 3.0  # points; further off is no worse
+_QUIET_PLAIN_OFF = 2.0
 _PLAIN_OFF = 0.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
 _SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
@@ -112,7 +113,8 @@ def cost_at(
     for slot in mine:
         phrases = slot.counts / COUNTS_PER_PHRASE
         cost += off * phrases * min(_OFF_MOST, max(low - slot.wanted, slot.wanted - high, 0.0))
-        cost += _PLAIN_OFF * phrases * min(_OFF_MOST, abs(rated.rpe - slot.wanted))
+        plain = _QUIET_PLAIN_OFF if terms.gentle else _PLAIN_OFF
+        cost += plain * phrases * min(_OFF_MOST, abs(rated.rpe - slot.wanted))
     if move.kind is MoveKind.HOLDING:
         return round(cost) + (0 if mine[0].only else _FILLER * len(mine))
     if move.key not in ledger.known:
