@@ -180,7 +180,8 @@ def sensitivity_page() -> str:
         "median over all base moves at 137 b/min in water tempo. A verdict draws all inputs at",
         "once (docs/limits.md, column *model*); this page tells which of them it comes from.",
         "",
-        "| input | value | land tempo, 132 | water tempo, 150 | water tempo, 170 | limit | MET | RPE |",
+        "| input | value | land tempo, 132 | water tempo, 150 | water tempo, 170 | limit | MET"
+        " | RPE |",
         "| --- | --- | --- | --- | --- | --- | --- | --- |",
         *body,
         "",
