@@ -18,6 +18,7 @@ from pathlib import Path
 from aquatempo.documents.track_sheet import read_track_sheet
 from aquatempo.errors import AquatempoError
 from aquatempo.music.gathering import SHEET_SUFFIXES, gather
+from aquatempo.music.unguarded import script_left_alone
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.files import read_text
@@ -98,7 +99,9 @@ def _heard_at_once(
     context = get_context("spawn")
     with ProcessPoolExecutor(workers, context, initializer=_start_worker) as pool:
         try:
-            yield from pool.map(_attempt, files, [hearing] * len(files))
+            with script_left_alone():
+                heard = pool.map(_attempt, files, [hearing] * len(files))
+            yield from heard
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
             raise
