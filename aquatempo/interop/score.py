@@ -39,7 +39,7 @@ def to_partitura(timeline: CueTimeline) -> Any:  # noqa: ANN401  the library pub
     for beat, tempo_bpm in _tempos(timeline):
         part.add(score.Tempo(round(tempo_bpm), unit="q"), beat)
     for beat, text in _words(timeline):
-        part.add(score.Words(text, staff=1), beat)
+        part.add(score.Direction(text, text, staff=1), beat)
     return score.Score([part], title=timeline.title)
 
 
@@ -70,7 +70,7 @@ def _tempos(timeline: CueTimeline) -> Iterator[tuple[int, float]]:
 
 def _words(timeline: CueTimeline) -> Iterator[tuple[int, str]]:
     for change in timeline.changes:
-        yield change.beat, f"→ {change.name}"
+        yield change.beat, change.name
     for cue in timeline.cues:
         if cue.words:
             yield cue.beat, cue.words
