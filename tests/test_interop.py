@@ -170,6 +170,7 @@ def test_pretty_midi_plays_the_beats(timeline: aquatempo.CueTimeline) -> None:
     assert first.words in [lyric.text.strip() for lyric in midi.lyrics]
 
 
+@pytest.mark.filterwarnings("ignore:error parsing")  # words that are no musical terms
 def test_a_score_has_a_stroke_a_beat_and_phrases_on_bars(
     timeline: aquatempo.CueTimeline, tmp_path: Path
 ) -> None:

@@ -7,8 +7,11 @@ import re
 import shutil
 import subprocess
 import sys
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import ModuleType
 
+import nbformat
 import pytest
 
 import aquatempo
@@ -105,3 +108,33 @@ def test_the_main_job_is_five_lines_of_what_is_told() -> None:
     shown = re.findall(r"^    \w+ = aquatempo\.(\w+)\(", aquatempo.__doc__ or "", re.MULTILINE)
     assert shown == ["hear", "judge", "plan", "cue", "export"]
     assert set(shown) <= set(aquatempo.__all__)
+
+
+@pytest.fixture(scope="module")
+def pages() -> ModuleType:
+    """Return the script that makes the pages of docs/api."""
+    spec = spec_from_file_location("make_api", ROOT / "docs/api/make_api.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_reference_tells_what_the_docstrings_say(pages: ModuleType) -> None:
+    """docs/api/reference.md has every public name, with its signature and docstring of now."""
+    written = (ROOT / "docs/api/reference.md").read_text(encoding="utf-8")
+    assert written == pages.reference(), "run: python docs/api/make_api.py"
+    told = re.findall(r"^### `(\w+)`$", written, re.MULTILINE)
+    assert sorted(told) == sorted({*aquatempo.__all__} - {"__version__"})
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
+def test_the_notebook_prints_what_is_shown(pages: ModuleType) -> None:
+    """The notebook runs from its first cell to its last and prints what it and its page show."""
+    fresh = pages.executed()
+    written = nbformat.read(pages.NOTEBOOK, as_version=4)
+    assert [cell.get("outputs") for cell in written.cells] == [
+        cell.get("outputs") for cell in fresh.cells
+    ], "run: python docs/api/make_api.py"
+    assert pages.PAGE.read_text(encoding="utf-8") == pages.page(fresh)

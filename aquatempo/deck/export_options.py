@@ -45,6 +45,7 @@ class ExportOptions:
 
     only: names of FORMATS; songs: names of SONG_FORMATS. language: of calls and labels,
     empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
+    force: replace files that exist; own_only: of these, only what was written here before.
     """
 
     only: tuple[str, ...] = tuple(FORMATS)
@@ -55,6 +56,7 @@ class ExportOptions:
     loudness_lufs: float = -16.0
     sound: str = "ogg"
     force: bool = False
+    own_only: bool = False
 
 
 def check_options(options: ExportOptions) -> None:

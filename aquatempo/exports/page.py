@@ -7,6 +7,7 @@ page are those of the audio file, so that its own clock serves at any speed.
 from __future__ import annotations
 
 import base64
+import hashlib
 import json
 import re
 from collections.abc import Mapping
@@ -39,17 +40,35 @@ def deck_page(book: DeckBook, sounds: Mapping[int, tuple[str, bytes]] | None = N
     data = json.dumps(
         {"title": book.title, "words": dict(words), "tracks": tracks}, separators=(",", ":")
     )
+    style, script = _read("page.css"), "\n".join(_read(name) for name in _SCRIPTS)
     values = {
+        "policy": _policy(style, script),
         "language": escape(book.language),
         "title": escape(book.title),
         "caution": escape(words["caution"]),
-        "style": _read("page.css"),
-        "script": "\n".join(_read(name) for name in _SCRIPTS),
+        "style": style,
+        "script": script,
         # "</script>" inside a string would end the element; "<" has no other use in JSON.
         "data": data.replace("<", "\\u003c"),
         **{f"w.{key}": escape(text) for key, text in words.items()},
     }
     return _PLACE.sub(lambda place: values[place[1]], _read("page.html"))
+
+
+def _policy(style: str, script: str) -> str:
+    """Return what the page may do (W3C Content Security Policy 3): its own script and style.
+
+    Songs come from files that the user opens (blob:) or lie inside (data:); nothing else is
+    loaded, sent or run, whatever stands in a title.
+    """
+    style_hash, script_hash = (
+        base64.b64encode(hashlib.sha256(f"\n{text}\n".encode()).digest()).decode()
+        for text in (style, script)
+    )
+    return (
+        f"default-src 'none'; script-src 'sha256-{script_hash}'; style-src 'sha256-{style_hash}'; "
+        "media-src blob: data:; base-uri 'none'; form-action 'none'"
+    )
 
 
 def _read(name: str) -> str:

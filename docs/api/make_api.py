@@ -1,6 +1,6 @@
 """Make the reference and the worked examples of the library.
 
-Run ``python docs/api/make.py``, with the extra ``docs``, to renew all three files beside it:
+Run ``python docs/api/make_api.py``, with the extra ``docs``, to renew all three files beside it:
 
 - ``reference.md``: every public name with its signature and docstring, read by griffe.
 - ``main_job.ipynb``: the worked examples, executed by nbclient; edit its cells in place.
@@ -23,7 +23,6 @@ from typing import Any
 import griffe
 import nbformat
 from nbclient import NotebookClient
-from traitlets.config import Config
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
@@ -56,7 +55,7 @@ def reference() -> str:
     pages = [f"## {title}\n\n" + "".join(told) for title, told in homes.items()]
     opening = (
         "# Reference of the library\n\n"
-        "Made from the docstrings by `python docs/api/make.py`. Every name is one of `aquatempo`: "
+        "Made from the docstrings by `python docs/api/make_api.py`. Every name is one of `aquatempo`: "
         "`import aquatempo`, then `aquatempo.hear(...)`. [Worked examples](README.md) show them "
         "together. Records are frozen; their fields are listed with types and defaults.\n\n"
     )
@@ -114,8 +113,7 @@ def executed() -> Any:  # noqa: ANN401  nbformat publishes no types
         before = os.environ.get("XDG_DATA_HOME")
         os.environ["XDG_DATA_HOME"] = str(desk / "data")  # nobody's own corrections
         try:
-            pipes = Config({"KernelManager": {"transport": "ipc"}})  # no port is opened
-            client = NotebookClient(notebook, timeout=300, record_timing=False, config=pipes)
+            client = NotebookClient(notebook, timeout=300, startup_timeout=180, record_timing=False)
             client.execute(cwd=str(desk))
         finally:
             if before is None:
@@ -129,7 +127,7 @@ def executed() -> Any:  # noqa: ANN401  nbformat publishes no types
 def page(notebook: Any) -> str:  # noqa: ANN401
     """Return the worked examples as Markdown, with what they print. notebook: executed."""
     parts = [
-        "<!-- made from main_job.ipynb by docs/api/make.py: edit the notebook -->\n\n",
+        "<!-- made from main_job.ipynb by docs/api/make_api.py: edit the notebook -->\n\n",
     ]
     for cell in notebook.cells:
         if cell.cell_type == "markdown":
