@@ -55,8 +55,8 @@ def reference() -> str:
     pages = [f"## {title}\n\n" + "".join(told) for title, told in homes.items()]
     opening = (
         "# Reference of the library\n\n"
-        "Made from the docstrings by `python docs/api/make_api.py`. Every name is one of `aquatempo`: "
-        "`import aquatempo`, then `aquatempo.hear(...)`. [Worked examples](README.md) show them "
+        "Made from the docstrings by `python docs/api/make_api.py`. Every name is one of "
+        "`aquatempo`: `import aquatempo`, then `aquatempo.hear(...)`. [Worked examples](README.md) show them "
         "together. Records are frozen; their fields are listed with types and defaults.\n\n"
     )
     return (opening + "".join(pages)).rstrip() + "\n"
@@ -113,7 +113,13 @@ def executed() -> Any:  # noqa: ANN401  nbformat publishes no types
         before = os.environ.get("XDG_DATA_HOME")
         os.environ["XDG_DATA_HOME"] = str(desk / "data")  # nobody's own corrections
         try:
-            client = NotebookClient(notebook, timeout=300, startup_timeout=180, record_timing=False)
+            client = NotebookClient(
+                notebook,
+                timeout=300,
+                startup_timeout=180,
+                record_timing=False,
+                coalesce_streams=True,
+            )
             client.execute(cwd=str(desk))
         finally:
             if before is None:
