@@ -56,8 +56,8 @@ def reference() -> str:
     opening = (
         "# Reference of the library\n\n"
         "Made from the docstrings by `python docs/api/make_api.py`. Every name is one of "
-        "`aquatempo`: `import aquatempo`, then `aquatempo.hear(...)`. [Worked examples](README.md) show them "
-        "together. Records are frozen; their fields are listed with types and defaults.\n\n"
+        "`aquatempo`: `import aquatempo`, then `aquatempo.hear(...)`. [Worked examples](README.md) "
+        "show them together. Records are frozen; their fields stand with types and defaults.\n\n"
     )
     return (opening + "".join(pages)).rstrip() + "\n"
 
