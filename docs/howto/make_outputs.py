@@ -34,7 +34,7 @@ STEP = re.compile(
 WIDTH = 120
 MOST_WRAPPED = 6 * WIDTH  # a longer line is data for machines
 MOST_LINES, FIRST_LINES = 30, 24
-CLASS_FOLDER, DATA_FOLDER, CLONE_FOLDER = "~/class", "~/.local/share", "~/aquatempo"
+CLASS_FOLDER, DATA_FOLDER = "~/class", "~/.local/share"
 
 
 def documents() -> list[Path]:
@@ -95,7 +95,7 @@ def _printed(command: str, desk: Path, data: Path, cache: str | None) -> str:
     if run.returncode > 1:  # 1: it could not be done, and what it says is shown
         raise RuntimeError(f"{command}: {run.stdout}")
     text = run.stdout.replace(str(desk), CLASS_FOLDER).replace(str(data), DATA_FOLDER)
-    text = text.replace(str(ROOT), CLONE_FOLDER)
+    text = text.replace(f"{ROOT}/", "")
     return cut([line.rstrip() for line in text.rstrip().splitlines()])
 
 
