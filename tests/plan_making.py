@@ -180,7 +180,8 @@ class _Maker:
             brisk = sum(met for _, met in some) >= SETS * middle and some[0][1] <= middle
             ring = [*some, some[0]]
             follow = all(transition(a, None, b, None).works for (a, _), (b, _) in pairwise(ring))
-            if follow and (part != "main" or (brisk and frontal == SETS // 2)):
+            warm = part != "warm-up" or some[-1][1] >= middle
+            if follow and warm and (part != "main" or (brisk and frontal == SETS // 2)):
                 return some
         raise AssertionError("no moves follow one another")
 

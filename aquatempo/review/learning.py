@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import TypeAlias
 
 from aquatempo.class_shape.standards import NEW_IN_A_SONG, base_move_count
 from aquatempo.records.brief import Experience
@@ -19,6 +20,7 @@ MORE_FORMS = 2
 ONCE_SHARE = 0.5
 LEAST_FORMS = 6
 _TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY)
+_Way: TypeAlias = tuple[str, tuple[tuple[str, str], ...]]
 _NOT_LEARNED = (Factor.LEVEL, Factor.SIDES)
 
 
@@ -78,20 +80,26 @@ def _forms(reading: ReadPlan, taught: list[Spot]) -> Iterator[Finding]:
             known |= mine
 
 
+def _goes_on(key: _Way, times: Counter[_Way]) -> bool:
+    """Return whether a variation comes again with something more, as layers do."""
+    move, changes = key
+    return any(move == other and set(changes) < set(more) for other, more in times)
+
+
 def _once(taught: list[Spot]) -> Iterator[Finding]:
     """Yield a class most of whose variations come once: learned, and never used."""
-    times: Counter[object] = Counter()
-    first: dict[object, Spot] = {}
-    place: dict[object, tuple[int, int]] = {}
+    times: Counter[_Way] = Counter()
+    first: dict[_Way, Spot] = {}
+    place: dict[_Way, tuple[int, int]] = {}
     for spot in taught:
         changes = [c for c in spot.form.variation.changes if c[0] not in _NOT_LEARNED]
-        key = (spot.move.key, tuple(changes))
+        key: _Way = (spot.move.key, tuple((f.value, option) for f, option in changes))
         if not changes or place.get(key) == (spot.track, spot.phrase):
             continue
         place[key] = (spot.track, spot.phrase)
         times[key] += 1
         first.setdefault(key, spot)
-    alone = [key for key, often in times.items() if often == 1]
+    alone = [key for key, often in times.items() if often == 1 and not _goes_on(key, times)]
     if len(times) >= LEAST_FORMS and len(alone) > ONCE_SHARE * len(times):
         yield finding(
             *(Fault.ONCE, Severity.ADVICE, first[alone[0]]),

@@ -24,7 +24,8 @@ HERE = Path(__file__).parent
 PATIENCE_MS = 600_000
 MINUTES = "8"
 LAYOUT = """<!doctype html><style>
-  body { margin: 0; padding: 28px; display: flex; gap: 28px; background: #cdd5d6; width: max-content; }
+  body { margin: 0; padding: 28px; display: flex; gap: 28px; background: #cdd5d6; }
+  body { width: max-content; }
   img { display: block; height: 720px; border: 8px solid #222; border-radius: 16px; }
 </style>"""
 

@@ -33,7 +33,7 @@ _LOOSE = ("shake-out", "sway", "scull", "stand-and-breathe")
 
 
 @dataclass(frozen=True)
-class _Turn:
+class _StretchTurn:
     """One side of a stretch, or all of it; counts: how long it takes."""
 
     move: Move
@@ -42,7 +42,10 @@ class _Turn:
 
 
 def endings_of(brief: Brief, palette: Palette) -> list[str]:
-    """Return how the class may end, best first: what was not used lately, then by the seed."""
+    """Return how the class may end, best first: what was not used lately, then by the seed.
+
+    brief: what was asked; palette: what the class may do here.
+    """
     have = {move.key for move in palette.moves}
     keys = [key for key in ENDINGS if key in have]
     after = brief.course.endings_after if brief.course is not None else 2
@@ -57,8 +60,9 @@ def fill_with_stretches(
     """Return stretches for all of the music; a held one takes its seconds on each side.
 
     They begin on count 1 of a phrase; what lies between goes to the stretch before it. The
-    least used come first, so that a second song goes on where the first ended. ends: the
-    class ends here, in the last two eights.
+    least used come first, so that a second song goes on where the first ended. ends: the class
+    ends here, in the last two eights. palette: what the class may do here; ledger: what the
+    class has done so far.
     """
     beat_s = 60.0 / music.tempo_bpm
     endings = endings_of(palette.brief, palette)
@@ -107,24 +111,24 @@ def _spans(phrases: Sequence[PlannedPhrase], beat_s: float, closing: bool) -> li
 
 def _in_turn(
     spans: Sequence[int], beat_s: float, palette: Palette, ledger: Ledger
-) -> list[tuple[_Turn, int]]:
+) -> list[tuple[_StretchTurn, int]]:
     """Return which stretch each span is given to; both sides of one follow each other."""
     order = _order(palette)
-    found: list[tuple[_Turn, int]] = []
+    found: list[tuple[_StretchTurn, int]] = []
     loose = _loose(palette)
     place = 0
     while place < len(spans):
         left = len(spans) - place
         fitting = [move for move in order if _sides(move) <= left]
         if not fitting:
-            found.append((_Turn(loose, "", spans[place]), spans[place]))
+            found.append((_StretchTurn(loose, "", spans[place]), spans[place]))
             place += 1
             continue
         move = min(fitting, key=lambda one: (ledger.phrases[one.key], order.index(one)))
         ledger.phrases[move.key] += 1
         for side in range(_sides(move)):
             lead = (RIGHT, LEFT)[side] if move.sided else ""
-            found.append((_Turn(move, lead, spans[place]), spans[place]))
+            found.append((_StretchTurn(move, lead, spans[place]), spans[place]))
             place += 1
     return found
 
@@ -150,7 +154,7 @@ def _order(palette: Palette) -> list[Move]:
     )
 
 
-def _piece(turn: _Turn, counts: int, palette: Palette, beat_s: float) -> Piece:
+def _piece(turn: _StretchTurn, counts: int, palette: Palette, beat_s: float) -> Piece:
     """Return a turn as a piece; a held stretch has its own counts written out, and its seconds."""
     form = palette.form(turn.move)
     piece = Piece(counts, form, turn.lead)

@@ -28,6 +28,7 @@ from aquatempo.units import COUNTS_PER_PHRASE
 __all__ = ["choose_moves", "moves_puzzle"]
 
 # Two moves in a row that are alike, or both new (common practice, no source).
+_WRONG_WAY = 3  # a point of effort
 _SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 2, 6
 _CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above its verse
 
@@ -40,7 +41,12 @@ def choose_moves(
     passages: Passages,
     effort: Effort,
 ) -> tuple[dict[int, Rated], Solved] | None:
-    """Return the start form of each place, None where no choice keeps the rules."""
+    """Return the start form of each place, None where no choice keeps the rules.
+
+    slots: of the song; domains: the options of each place; terms: what holds for the song;
+    ledger: what the class has done so far; passages: what may follow what; effort: how long the
+    solver may search, and its seed.
+    """
     puzzle, order = moves_puzzle(slots, domains, terms, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
@@ -56,7 +62,11 @@ def moves_puzzle(
     ledger: Ledger,
     passages: Passages,
 ) -> tuple[Puzzle, list[int]]:
-    """Return the puzzle of a song, and the place that each of its rows stands for."""
+    """Return the puzzle of a song, and the place that each of its rows stands for.
+
+    slots: of the song; domains: the options of each place; terms: what holds for the song;
+    ledger: what the class has done so far; passages: what may follow what.
+    """
     order = list(dict.fromkeys(slot.place for slot in slots))
     rows = {place: row for row, place in enumerate(order)}
     options = [
@@ -135,6 +145,9 @@ def _passage_links(
 
 def _rise(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated, terms: Terms) -> int:
     """Return what it costs that a chorus cannot be harder than the verse before it."""
+    if terms.gentle:  # a cool-down goes down, a warm-up goes up
+        up = second.rpe - first.rpe
+        return round(_WRONG_WAY * max(0.0, -up if terms.teaching else up))
     if before.role is not Role.VERSE or after.role is not Role.CHORUS:
         return 0
     short = terms.reach(first)[0] - terms.reach(second)[1] + 0.5

@@ -39,7 +39,7 @@ __all__ = [
 ]
 
 _QUIET_OFF = 4.0
-_NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 12, 2
+_NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _AGAIN, _HALF_WAY, _LAYER_LOST = 3, 4, 6
 _UNVARIED = 12
 _BEGINS_VARIED = 4  # a move comes plain first
@@ -59,7 +59,12 @@ def choose_forms(
     passages: Passages,
     effort: Effort,
 ) -> tuple[dict[int, Rated], Solved] | None:
-    """Return the form of each tie, None where no choice keeps the rules."""
+    """Return the form of each tie, None where no choice keeps the rules.
+
+    slots: of the song; starts: the start form of each place; domains: the options of each
+    place; taste: what the part and the group ask; ledger: what the class has done so far;
+    passages: what may follow what; effort: how long the solver may search, and its seed.
+    """
     puzzle, order = forms_puzzle(slots, starts, domains, taste, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
@@ -78,7 +83,9 @@ def forms_puzzle(
 ) -> tuple[Puzzle, list[int]]:
     """Return the puzzle of a song, and the tie that each of its rows stands for.
 
-    starts: the start form of each place; domains: the forms that each tie may take.
+    starts: the start form of each place; domains: the forms that each tie may take. slots: of
+    the song; taste: what the part and the group ask; ledger: what the class has done so far;
+    passages: what may follow what.
     """
     order = list(dict.fromkeys(slot.tie for slot in slots))
     rows = {tie: row for row, tie in enumerate(order)}
@@ -128,7 +135,7 @@ def _links(
                     cost = _within(first.form, second.form, before, after, taste, passages)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
-                    if cost is not None:
+                    if cost is not None and taste.part not in GENTLE_PARTS:
                         cost += _bright(before, first, after, second)
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
@@ -175,7 +182,7 @@ def _sums(
     sums += [Sum(dict.fromkeys(cells, 1), 0, 0, 0, 0, 1) for cells in fresh.values() if cells]
     sums.append(
         Sum(
-            {cell: 1 for cells in fresh.values() for cell in cells},
+            {cell: _lessons(form, ledger) for form, cells in fresh.items() for cell in cells},
             *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
     )
@@ -188,6 +195,12 @@ def _sums(
             sums.append(Sum(plain, 0, 0, 2, 0, _PLAIN_TWICE))
     tied = {slot.tie: list(domains[slot.tie]) for slot in slots}
     return [*sums, *windows([_by_tie(s) for s in slots], tied, rows, ledger)]
+
+
+def _lessons(form: MoveForm, ledger: Ledger) -> int:
+    """Return how many ways of varying its move a form brings that the class has not had."""
+    move = form.move.key
+    return sum(not ledger.options[move, f.value, key] for f, key in form.variation.changes)
 
 
 def _by_tie(slot: MoveSlot) -> MoveSlot:

@@ -42,6 +42,7 @@ _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
 _MET = 14  # the warm-up brings the moves of the class, one after the other
 _OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
 _OFF_MOST = 3.0  # points; further off is no worse
+_QUIET_PLAIN_OFF = 2.0
 _PLAIN_OFF = 0.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
 _SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
@@ -103,7 +104,11 @@ def phrases_to_learn(rated: Rated) -> int:
 def cost_at(
     slots: Sequence[MoveSlot], place: int, rated: Rated, terms: Terms, ledger: Ledger
 ) -> int:
-    """Return what a form at a place costs by itself."""
+    """Return what a form at a place costs by itself.
+
+    slots: of the song; rated: the form; terms: what holds for the song; ledger: what the class
+    has done so far.
+    """
     mine = [slot for slot in slots if slot.place == place]
     move = rated.form.move
     low, high = terms.reach(rated)
@@ -112,7 +117,8 @@ def cost_at(
     for slot in mine:
         phrases = slot.counts / COUNTS_PER_PHRASE
         cost += off * phrases * min(_OFF_MOST, max(low - slot.wanted, slot.wanted - high, 0.0))
-        cost += _PLAIN_OFF * phrases * min(_OFF_MOST, abs(rated.rpe - slot.wanted))
+        plain = _QUIET_PLAIN_OFF if terms.gentle else _PLAIN_OFF
+        cost += plain * phrases * min(_OFF_MOST, abs(rated.rpe - slot.wanted))
     if move.kind is MoveKind.HOLDING:
         return round(cost) + (0 if mine[0].only else _FILLER * len(mine))
     if move.key not in ledger.known:
@@ -164,7 +170,10 @@ def _in_a_row(slots: Sequence[MoveSlot], place: int) -> int:
 
 
 def stuck_at(slots: Sequence[MoveSlot], place: int, rated: Rated, passages: Passages) -> int:
-    """Return how many stretches within or after a place no holding move can carry."""
+    """Return how many stretches within or after a place no holding move can carry.
+
+    slots: of the song; rated: the form; passages: what may follow what.
+    """
     stuck = 0
     for index, slot in enumerate(slots):
         if slot.place != place:
@@ -185,7 +194,11 @@ def sums_over(
     terms: Terms,
     ledger: Ledger,
 ) -> list[Sum]:
-    """Return the wishes that count over the whole song: balance, new moves, changes in time."""
+    """Return the wishes that count over the whole song: balance, new moves, changes in time.
+
+    slots: of the song; domains: the options of each place; rows: the pieces of each phrase;
+    terms: what holds for the song; ledger: what the class has done so far.
+    """
     phrases = {
         place: sum(slot.counts for slot in slots if slot.place == place) / COUNTS_PER_PHRASE
         for place in rows
@@ -220,7 +233,9 @@ def windows(
 ) -> list[Sum]:
     """Return what it costs that a plane or a muscle works for too long without a change.
 
-    In each stretch of time just longer than that, something else has to come.
+    In each stretch of time just longer than that, something else has to come. slots: of the
+    song; domains: the options of each place; rows: the pieces of each phrase; ledger: what the
+    class has done so far.
     """
     tail = list(ledger.tail)
     moments: list[_Moment] = [(None, *done) for done in tail]

@@ -25,7 +25,6 @@ export function makeBand(told) {
     const faults = plan.findings.filter((one) => one.place.split(".")[0] === String(track.number) && one.severity !== "advice").length;
     const button = el("button", {
       class: "song-block", dataset: { song: `${track.title}|${track.part}` }, "aria-pressed": String(chosen),
-      "aria-label": t("class.song_words", { number: track.number, title: track.title, part: part(track.part), at: clock(track.at_s), tempo: tempo(track.tempo_bpm * track.speed) }) + (track.locked ? `, ${t("class.locked")}` : ""),
       onclick: () => told.chosen(track.number),
       onkeydown: (event) => {
         const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
@@ -38,6 +37,7 @@ export function makeBand(told) {
       el("span", { class: "song-title" }, track.title),
       el("span", { class: "small digits" }, track.clock ? t("class.by_clock") : `${tempo(track.tempo_bpm * track.speed)} bpm`),
       el("span", { class: "small digits quiet" }, clock(track.lasts_s)),
+      el("span", { class: "unseen" }, [t("class.song_words", { part: part(track.part), at: clock(track.at_s) }), track.locked ? t("class.locked") : "", faults ? t("class.faults", { n: faults }) : ""].filter(Boolean).join(", ")),
       track.locked ? icon("lock") : null,
       faults ? el("span", { class: "faults", "aria-hidden": "true" }, number(faults)) : null);
     const grip = el("span", { class: "song-grip", title: t("class.drag"), "aria-hidden": "true" }, icon("grip"));
