@@ -14,7 +14,18 @@ from xml.sax.saxutils import escape, quoteattr
 from aquatempo.exports import svg
 from aquatempo.records.figure import FigurePart, FigureStage, MoveFigure
 
-__all__ = ["body_parts", "end_positions", "moving_figure", "still_figure", "wrapped"]
+__all__ = [
+    "FLOOR",
+    "GROUND",
+    "INK",
+    "SURFACE",
+    "WATER",
+    "body_parts",
+    "end_positions",
+    "moving_figure",
+    "still_figure",
+    "wrapped",
+]
 
 INK, OTHER, HALO = "#0f2c35", "#5b7a84", "#ffffff"
 GROUND, WATER, SURFACE, FLOOR = "#ffffff", "#d3e9ee", "#14667a", "#38525a"

@@ -14,7 +14,7 @@ from aquatempo.records.limbs import Posture
 from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.people import ClassDepth, Pool
 
-__all__ = ["Held", "hips_of", "water_of"]
+__all__ = ["Carriage", "hips_of", "water_of"]
 
 Array = NDArray[np.float64]
 
@@ -23,7 +23,7 @@ _NECK = 0.845  # of stature: where a belt holds the surface, between collarbone 
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class Carriage:
     """Where surface and floor are for a person [m]; held_m: height of hips that are held."""
 
     surface_m: float
@@ -31,7 +31,7 @@ class Held:
     suspended: bool
 
 
-def water_of(form: MoveForm, pool: Pool, stature_m: float) -> Held:
+def water_of(form: MoveForm, pool: Pool, stature_m: float) -> Carriage:
     """Return how the water carries a person of a stature for a form (as feasibility has it).
 
     Level II, III and arms-only work bring the shoulders to the surface; deep water and level
@@ -40,12 +40,12 @@ def water_of(form: MoveForm, pool: Pool, stature_m: float) -> Held:
     trunk = body_share("shoulder height") - body_share("hip height")
     if pool.kind is ClassDepth.DEEP:
         to_hips = (_NECK - body_share("hip height")) * stature_m
-        return Held(pool.depth_m, pool.depth_m - to_hips, True)
+        return Carriage(pool.depth_m, pool.depth_m - to_hips, True)
     lowered = form.level in (ImpactLevel.II, ImpactLevel.III)
     if lowered or form.move.kind is MoveKind.ARMS_ONLY:
         held = pool.depth_m - trunk * stature_m
-        return Held(pool.depth_m, held, form.level is ImpactLevel.III)
-    return Held(pool.depth_m, None, False)
+        return Carriage(pool.depth_m, held, form.level is ImpactLevel.III)
+    return Carriage(pool.depth_m, None, False)
 
 
 def hips_of(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["MadeFile", "MadeFolder", "PoolOptions", "PoolShown", "ShareAsked", "Shared"]
+__all__ = ["MadeFile", "MadeFolder", "PoolChoice", "PoolShown", "ShareAsked", "Shared"]
 
 
 @dataclass(frozen=True, slots=True)
-class PoolOptions:
+class PoolChoice:
     """What is made and how; names as ``aquatempo export`` has them.
 
     only: formats without songs; songs: formats that carry songs. paper: of sheets; language:
@@ -42,7 +42,7 @@ class PoolShown:
 
     at: str
     title: str
-    options: PoolOptions
+    options: PoolChoice
     files: tuple[MadeFile, ...]
     notes: tuple[str, ...]
     formats: tuple[str, ...]

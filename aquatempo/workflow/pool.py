@@ -13,7 +13,7 @@ from pathlib import Path
 from aquatempo.errors import InputError, OutputError
 from aquatempo.moves import catalogue
 from aquatempo.records.plain import to_plain
-from aquatempo.records.pool_page import MadeFile, MadeFolder, PoolOptions, PoolShown
+from aquatempo.records.pool_page import MadeFile, MadeFolder, PoolChoice, PoolShown
 from aquatempo.store.folders import cache_folder
 from aquatempo.store.settings import load_setting, save_setting
 from aquatempo.workflow.exporting import (
@@ -45,11 +45,11 @@ class PoolDesk:
         self._lock = threading.Lock()
         self._reports: dict[str, ExportReport] = {}
 
-    def options(self) -> PoolOptions:
+    def options(self) -> PoolChoice:
         """Return what was made last, and how."""
-        return load_setting("pool", PoolOptions())
+        return load_setting("pool", PoolChoice())
 
-    def preview(self, key: str, options: PoolOptions) -> PoolShown:
+    def preview(self, key: str, options: PoolChoice) -> PoolShown:
         """Return the files of a plan without songs, made in the cache. Raises as an export.
 
         key: of the plan; options: what is made and how; they are kept.
@@ -92,7 +92,7 @@ class PoolDesk:
         options = replace(self.options(), only=("page",), songs=())
         return self.file(self.preview_quietly(key, options), DECK_PAGE).decode()
 
-    def preview_quietly(self, key: str, options: PoolOptions) -> str:
+    def preview_quietly(self, key: str, options: PoolChoice) -> str:
         """Make a preview of the plan of a key and leave the kept options; return its name."""
         kept = self.options()
         try:
@@ -100,7 +100,7 @@ class PoolDesk:
         finally:
             save_setting("pool", kept)
 
-    def make(self, key: str, options: PoolOptions, told: Told) -> MadeFolder:
+    def make(self, key: str, options: PoolChoice, told: Told) -> MadeFolder:
         """Make the folder of a class in the user's documents; told hears how far it is.
 
         key: of the plan; options: what is made and how.
@@ -122,7 +122,7 @@ class PoolDesk:
             shutil.rmtree(_root() / oldest, ignore_errors=True)
 
 
-def _export_options(options: PoolOptions) -> ExportOptions:
+def _export_options(options: PoolChoice) -> ExportOptions:
     return ExportOptions(
         only=options.only,
         songs=options.songs,

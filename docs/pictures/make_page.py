@@ -61,9 +61,7 @@ def pictures(browser: Browser, link: str) -> list[bytes]:
     page.set_default_timeout(PATIENCE_MS)
     page.goto(link)
     page.wait_for_selector(".song")
-    page.wait_for_function(
-        "!document.querySelector('.hearing') || document.querySelector('.hearing').hidden"
-    )
+    page.locator(".hearing").wait_for(state="hidden")
     page.goto(f"{own}#class")
     page.get_by_label("Minutes").fill(MINUTES)
     page.get_by_label("Name", exact=True).fill("Tuesday group at the Lindenbad")

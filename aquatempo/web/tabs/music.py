@@ -14,7 +14,7 @@ from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Done, Endpoint
 from aquatempo.workflow.music_list import MusicList
 
-__all__ = ["At", "Dropped", "Hearing", "Opened", "SongName", "endpoints"]
+__all__ = ["At", "Dropped", "HearingWanted", "Opened", "SongName", "endpoints"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class At:
 
 
 @dataclass(frozen=True, slots=True)
-class Hearing:
+class HearingWanted:
     """Whether what waits is to be heard."""
 
     on: bool
@@ -76,7 +76,7 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         desk.hear()
         return Done()
 
-    def set_hearing(hearing: Hearing) -> Done:
+    def set_hearing(hearing: HearingWanted) -> Done:
         music.set_stopped(not hearing.on)
         if hearing.on:
             desk.hear()
@@ -95,7 +95,7 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         Endpoint("POST", "/api/music/close", "Close a folder", close_place, Done, At),
         Endpoint("POST", "/api/music/again", "Look for new files", look_again, Done),
         Endpoint(
-            "POST", "/api/music/hearing", "Stop hearing, or go on", set_hearing, Done, Hearing
+            "POST", "/api/music/hearing", "Stop hearing, or go on", set_hearing, Done, HearingWanted
         ),
         Endpoint(
             "POST", "/api/music/dropped", "Take a dropped song", drop, Dropped, bytes, SongName

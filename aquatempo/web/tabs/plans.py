@@ -27,7 +27,7 @@ __all__ = [
     "BriefAsked",
     "BriefWords",
     "Choices",
-    "Kept",
+    "KeptPlan",
     "PlanChanged",
     "PlanList",
     "PlanMoved",
@@ -88,7 +88,7 @@ class PlanText:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptPlan:
     """A plan that is now kept: its id."""
 
     id: str
@@ -145,8 +145,8 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         task = PlanTask("plan", files, brief, all_once=asked.form.all_once)
         return work.start_new(task, PlanKind.PLANNED)
 
-    def opened(given: PlanText) -> Kept:
-        return Kept(plans.open_text(given.name, given.text))
+    def opened(given: PlanText) -> KeptPlan:
+        return KeptPlan(plans.open_text(given.name, given.text))
 
     def show(key: str, spoken: Spoken) -> PlanShown:
         shown = plans.show(key, spoken.language)
@@ -197,7 +197,7 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         Endpoint("GET", "/api/plans", "Plans that are kept", listed, PlanList),
         Endpoint("GET", "/api/brief", "What a brief may name", words, BriefWords, Spoken),
         Endpoint("POST", "/api/plans/new", "Plan a class", new, JobShown, BriefAsked),
-        Endpoint("POST", "/api/plans/open", "Open a plan", opened, Kept, PlanText),
+        Endpoint("POST", "/api/plans/open", "Open a plan", opened, KeptPlan, PlanText),
         Endpoint("GET", at, "A plan with its review", show, PlanShown, Spoken),
         Endpoint("GET", f"{at}/plan.toml", "A plan as a file", text, bytes, media=toml),
         Endpoint("GET", f"{at}/choices", "What else fits", choices, Choices, WhereIn),

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from aquatempo.errors import AquatempoError, ConflictError
-from aquatempo.records.pool_page import MadeFolder, PoolOptions, PoolShown, ShareAsked, Shared
+from aquatempo.records.pool_page import MadeFolder, PoolChoice, PoolShown, ShareAsked, Shared
 from aquatempo.web.desk import Desk
 from aquatempo.web.endpoints import Endpoint
 from aquatempo.web.sharing import PAGE_POLICY
@@ -34,14 +34,14 @@ class PoolAsked:
     """Files of a plan that are asked for."""
 
     plan: str
-    options: PoolOptions
+    options: PoolChoice
 
 
 def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
     """Return what the tab Pool asks for."""
     maker = _Maker(desk)
 
-    def options() -> PoolOptions:
+    def options() -> PoolChoice:
         return desk.pool.options()
 
     def preview(asked: PoolAsked) -> PoolShown:
@@ -62,7 +62,7 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
 
     svg = "image/svg+xml"
     return (
-        Endpoint("GET", "/api/pool", "What was made last", options, PoolOptions),
+        Endpoint("GET", "/api/pool", "What was made last", options, PoolChoice),
         Endpoint("POST", "/api/pool/preview", "Make a preview", preview, PoolShown, PoolAsked),
         Endpoint("POST", "/api/pool/make", "Make the folder", maker.start, MadeFolder, PoolAsked),
         Endpoint("GET", "/api/pool/made", "How far that is", maker.shown, MadeFolder),
