@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from aquatempo.deck.cards import CardFile
 from aquatempo.deck.export_options import ExportOptions, Job
 from aquatempo.deck.naming import file_stem
 from aquatempo.records.cues import CueTimeline
@@ -18,11 +19,13 @@ from aquatempo.store.results import write_result
 __all__ = ["class_jobs", "track_jobs"]
 
 
-def class_jobs(book: DeckBook, folder: Path, options: ExportOptions) -> Iterator[Job]:
+def class_jobs(
+    book: DeckBook, cards: Sequence[CardFile], folder: Path, options: ExportOptions
+) -> Iterator[Job]:
     """Yield the files of the class as a whole."""
+    for card in cards:
+        yield folder / card.file, partial(_write, make=card.pdf, force=options.force)
     makers: dict[str, tuple[str, Callable[[], str | bytes]]] = {
-        "card": ("deck_card.pdf", lambda: _card(book, options.paper, False)),
-        "silent": ("deck_card_without_sound.pdf", lambda: _card(book, options.paper, True)),
         "sheet": ("substitute_sheet.pdf", lambda: _sheet(book, options.paper)),
         "page": ("deck_page.html", lambda: _page(book)),
     }
@@ -54,8 +57,8 @@ def track_jobs(
         inside, force = folder / "tracks", options.force
         if "track-cards" in options.only:
             alone = replace(book, tracks=book.tracks[number - 1 : number])
-            make = partial(_card, alone, options.paper, False)
-            yield inside / f"{stem}_card.pdf", partial(_write, make=make, force=force)
+            card = CardFile(f"{stem}_card.pdf", alone, options.paper)
+            yield inside / card.file, partial(_write, make=card.pdf, force=force)
         for name, (suffix, encode) in encoders.items():
             if name in options.only:
                 make_text = partial(encode, timeline)
@@ -75,12 +78,6 @@ def track_jobs(
 
 def _write(path: Path, make: Callable[[], str | bytes], force: bool) -> None:
     write_result(path, make(), force)
-
-
-def _card(book: DeckBook, paper: str, without_sound: bool) -> bytes:
-    from aquatempo.exports.card import deck_card
-
-    return deck_card(book, paper, without_sound)
 
 
 def _sheet(book: DeckBook, paper: str) -> bytes:

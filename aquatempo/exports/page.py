@@ -14,7 +14,7 @@ from html import escape
 from importlib import resources
 from typing import Any
 
-from aquatempo.exports.deck_details import newest_first, what_is_new
+from aquatempo.exports.deck_details import details, newest_first, what_is_new
 from aquatempo.exports.labels import labels
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack
 from aquatempo.records.rhythm import PhraseKind
@@ -112,7 +112,7 @@ def _change(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) -
         "beat": line.beat,
         "name": line.name if whole else f"{words[line.kind]}: {line.name}",
         "details": " · ".join(newest_first(line, before, words)),
-        "news": " · ".join(what_is_new(line, before, words) or line.details),
+        "news": " · ".join(what_is_new(line, before, words) or details(line, words)),
         "same": before is not None and before.name == line.name,
         "steps": [{"counts": counts, "moving": moving} for counts, moving in line.steps],
         "movements": list(line.movements),

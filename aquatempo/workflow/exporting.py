@@ -7,7 +7,7 @@ made only when asked for, in a folder of its own (``deck/song_files.py``).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -15,11 +15,20 @@ from pathlib import Path
 from aquatempo import cues
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.call_words import call_words
-from aquatempo.deck.export_options import FORMATS, SONG_FORMATS, ExportOptions, Job, check_options
+from aquatempo.deck.cards import card_files
+from aquatempo.deck.export_options import (
+    FORMATS,
+    SONG_FORMATS,
+    USUAL_FORMATS,
+    ExportOptions,
+    Job,
+    check_options,
+)
 from aquatempo.deck.songless_files import class_jobs, track_jobs
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
 from aquatempo.records.cues import CueOptions, CueTimeline
+from aquatempo.records.deck import SheetCount
 from aquatempo.records.plan import ClassPlan
 from aquatempo.store.results import refuse_existing
 from aquatempo.workflow.class_source import TrackRequest, open_class
@@ -28,6 +37,7 @@ from aquatempo.workflow.cueing import HOLDING
 __all__ = [
     "FORMATS",
     "SONG_FORMATS",
+    "USUAL_FORMATS",
     "ExportOptions",
     "ExportReport",
     "check_options",
@@ -37,16 +47,18 @@ __all__ = [
 ]
 
 Progress = Callable[[int, int], None]
+Counted = Callable[[Sequence[SheetCount]], None]
 
 
 @dataclass(frozen=True, slots=True)
 class ExportReport:
-    """What was exported: files in order, those that carry songs, and notes on the calls."""
+    """What was exported: files in order, those that carry songs, notes, the cards' sides."""
 
     title: str
     files: tuple[str, ...]
     song_files: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    cards: tuple[SheetCount, ...] = ()
 
 
 def export(
@@ -56,6 +68,7 @@ def export(
     options: ExportOptions,
     own_moves: str | None = None,
     progress: Callable[[str, int, int], None] | None = None,
+    counted: Counted | None = None,
 ) -> ExportReport:
     """Write the class of a plan file, or of one track with moves, to a folder.
 
@@ -68,7 +81,7 @@ def export(
 
     check_options(options)
     plan, source = open_class(path, request, own_moves, told("listening"))
-    return export_class(plan, folder, source, options, told("writing"))
+    return export_class(plan, folder, source, options, told("writing"), counted)
 
 
 def export_class(
@@ -77,8 +90,11 @@ def export_class(
     source: Catalogue,
     options: ExportOptions,
     progress: Progress | None = None,
+    counted: Counted | None = None,
 ) -> ExportReport:
     """Write a class to a folder; progress is told (files done, of all).
+
+    counted is told how many sides each card takes, before anything is written.
 
     Each track of the plan carries its analysis. Raises UnknownNameError for a format that
     does not exist, OutputError where a file exists (unless forced) or cannot be written:
@@ -91,8 +107,9 @@ def export_class(
     )
     timelines = timelines_of(plan, source, spoken)
     book = deck_book(plan, timelines, source, spoken)
+    cards = card_files(book, options)
     jobs = [
-        *class_jobs(book, Path(folder), options),
+        *class_jobs(book, cards, Path(folder), options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
     song_jobs: list[Job] = []
@@ -108,6 +125,9 @@ def export_class(
     jobs += song_jobs
     for path, _ in jobs:
         refuse_existing(path, options.force)
+    counts = tuple(card.count for card in cards)
+    if counted is not None:
+        counted(counts)
     for done, (path, make) in enumerate(jobs):
         if progress is not None:
             progress(done, len(jobs))
@@ -119,6 +139,7 @@ def export_class(
         files=tuple(str(path) for path, _ in jobs),
         song_files=tuple(str(path) for path, _ in song_jobs),
         notes=tuple(notes),
+        cards=counts,
     )
 
 
