@@ -11,7 +11,15 @@ from collections.abc import Sequence
 from aquatempo.exports.card_compact import compact_sides
 from aquatempo.exports.card_frame import frame, head_height, next_height, strip_height
 from aquatempo.exports.card_items import Side
-from aquatempo.exports.card_sets import LARGE, SIZES, SetBlock, TypeSizes, set_block, split_set
+from aquatempo.exports.card_sets import (
+    LARGE,
+    SIZES,
+    TINY,
+    SetBlock,
+    TypeSizes,
+    set_block,
+    split_set,
+)
 from aquatempo.exports.sheets import MARGIN, Sheets, sides_in_order
 from aquatempo.records.deck import DeckBook, DeckSet
 
@@ -66,20 +74,21 @@ def card_sides(
     sides: list[Side] = []
     for number, arranged in filled:
         for place, blocks in enumerate(arranged):
-            after = _coming(sheets, book, number, arranged[place + 1 : place + 2])
+            after = _coming(sheets, book, number, blocks, arranged[place + 1 : place + 2])
             side = Side()
             here = {block.set_.number for block in blocks} if len(arranged) > 1 else set()
             frame(sheets, side, book, number, here, after, (len(sides) + 1, count))
-            _fill(sheets, side, book, number, blocks, after)
+            _fill(sheets, side, book, number, blocks)
             sides.append(side)
     return sides
 
 
-def _room(sheets: Sheets, book: DeckBook, number: int, after: str) -> tuple[float, float]:
-    """Return where the sets of a side start and how much height they have [pt]."""
+def _room(sheets: Sheets, book: DeckBook, number: int) -> tuple[float, float]:
+    """Return where the sets of a song's sides start and how much height they have [pt]."""
     track = book.tracks[number]
     top = MARGIN + head_height(sheets, number, track) + strip_height(sheets, track)
-    end = sheets.paper.height - MARGIN - FOOT - next_height(sheets, after)
+    after = [_set_words(one) for one in track.sets[1:]] + [_after_song(sheets, book, number)]
+    end = sheets.paper.height - MARGIN - FOOT - max(next_height(sheets, one) for one in after)
     if track.ending:
         end -= SIZES[-1].row_height + 4
     return top, end - top
@@ -90,7 +99,7 @@ def _arranged(
 ) -> list[list[SetBlock]]:
     """Return the sets of a track side by side: on one where any size allows it."""
     track = book.tracks[number]
-    _, room = _room(sheets, book, number, _longest_after(sheets, book, number))
+    _, room = _room(sheets, book, number)
     if not track.sets:
         return [[]]
 
@@ -113,9 +122,11 @@ def _blocks(
     sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float, without_sound: bool
 ) -> list[SetBlock]:
     block = set_block(sheets, set_, sizes, sheets.inner_width, without_sound)
-    parts = split_set(set_) if block.height > room else None
-    if parts is None:
+    if block.height <= room:
         return [block]
+    parts = split_set(set_)
+    if parts is None:
+        return [set_block(sheets, set_, TINY, sheets.inner_width, without_sound)]
     return [one for part in parts for one in _blocks(sheets, part, sizes, room, without_sound)]
 
 
@@ -145,18 +156,32 @@ def _balanced(blocks: Sequence[SetBlock], room: float) -> list[list[SetBlock]]:
     return _packed(blocks, high)
 
 
-def _coming(sheets: Sheets, book: DeckBook, number: int, later: Sequence[list[SetBlock]]) -> str:
+def _coming(
+    sheets: Sheets,
+    book: DeckBook,
+    number: int,
+    before: Sequence[SetBlock],
+    later: Sequence[list[SetBlock]],
+) -> str:
     """Return what the next side starts with: a set of this song, the next song, or the end."""
-    if later:
-        first = later[0][0].set_
-        return " ".join(part for part in (first.name, *(r.text for r in first.rows[:1])) if part)
+    if not later:
+        return _after_song(sheets, book, number)
+    first = later[0][0].set_
+    begun = first not in book.tracks[number].sets and first.number in {
+        block.set_.number for block in before
+    }
+    return first.name if begun else _set_words(first)
+
+
+def _set_words(set_: DeckSet) -> str:
+    told = [set_.name, *(row.text for row in set_.rows[:1] if not row.joint)]
+    return " ".join(part for part in told if part)
+
+
+def _after_song(sheets: Sheets, book: DeckBook, number: int) -> str:
     if number + 1 < len(book.tracks):
         return f"{number + 2}  {book.tracks[number + 1].title}"
     return sheets.words["end"]
-
-
-def _longest_after(sheets: Sheets, book: DeckBook, number: int) -> str:
-    return _coming(sheets, book, number, [])
 
 
 def _fill(
@@ -165,10 +190,9 @@ def _fill(
     book: DeckBook,
     number: int,
     blocks: Sequence[SetBlock],
-    after: str,
 ) -> None:
     """Put the sets of a side below each other, apart as far as there is room."""
-    y, room = _room(sheets, book, number, after)
+    y, room = _room(sheets, book, number)
     spare = max(room - sum(block.height for block in blocks), 0.0)
     more = min(spare / max(len(blocks), 1), MOST_SPREAD)
     for block in blocks:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from aquatempo.exports.card_frame import foot
 from aquatempo.exports.card_items import Rule, Side
 from aquatempo.exports.card_sets import ARROW
@@ -41,8 +43,7 @@ def _packed(sheets: Sheets, book: DeckBook, size: float, columns: int) -> list[S
     width = (sheets.inner_width - (columns - 1) * COLUMN_GAP) / columns
     sides: list[Side] = []
     y, column = room, columns - 1
-    for number, track in enumerate(book.tracks, 1):
-        block, height = _track(sheets, number, track, size, width)
+    for block, height in _blocks(sheets, book, size, width):
         if y + height > room:
             y, column = 0.0, column + 1
             if column == columns:
@@ -53,21 +54,32 @@ def _packed(sheets: Sheets, book: DeckBook, size: float, columns: int) -> list[S
     return sides
 
 
-def _track(
-    sheets: Sheets, number: int, track: DeckTrack, size: float, width: float
-) -> tuple[Side, float]:
-    """Return a song laid out, a bold row and a line a move, and its height [pt]."""
-    side = Side([Rule(0, 0, width, 0)])
+def _blocks(
+    sheets: Sheets, book: DeckBook, size: float, width: float
+) -> Iterator[tuple[Side, float]]:
+    """Yield what stays together, and its height [pt]: a title with the first move, a move."""
+    for number, track in enumerate(book.tracks, 1):
+        side, y = Side([Rule(0, 0, width, 0)]), 1.0
+        y += _title(sheets, side, number, track, size, width)
+        for one in track.sets:
+            y += _set(sheets, side, one, y, size, width)
+            yield side, y + (GAP if one is track.sets[-1] else 0.0)
+            side, y = Side(), 0.0
+        if not track.sets:
+            yield side, y + GAP
+
+
+def _title(
+    sheets: Sheets, side: Side, number: int, track: DeckTrack, size: float, width: float
+) -> float:
+    """Put a song's title and, beside it, how it starts and ends and how fast it is."""
     tempo = f"{track.tempo_bpm:.0f}" if track.file_name else sheets.words["by_clock"]
     facts = " · ".join(part for part in (track.start, track.ending, tempo) if part)
     taken = min(sheets.width_of(facts, size), width * 0.6)
-    y = 1.0 + side.write(
+    side.write(sheets, width - taken, 1, taken + 1, facts, size, least=5)
+    return side.write(
         sheets, 0, 1, width - taken - 8, f"{number}  {track.title}", size, style="B", most_rows=3
     )
-    side.write(sheets, width - taken, 1, taken + 1, facts, size, least=5)
-    for one in track.sets:
-        y += _set(sheets, side, one, y, size, width)
-    return side, y + GAP
 
 
 def _set(sheets: Sheets, side: Side, one: DeckSet, y: float, size: float, width: float) -> float:

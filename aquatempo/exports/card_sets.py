@@ -15,7 +15,16 @@ from aquatempo.exports.sheets import Sheets
 from aquatempo.records.deck import DeckRow, DeckSet
 from aquatempo.units import clock
 
-__all__ = ["LARGE", "SIZES", "SMALLEST_MOVE_PT", "SetBlock", "TypeSizes", "set_block", "split_set"]
+__all__ = [
+    "LARGE",
+    "SIZES",
+    "SMALLEST_MOVE_PT",
+    "TINY",
+    "SetBlock",
+    "TypeSizes",
+    "set_block",
+    "split_set",
+]
 
 SMALLEST_MOVE_PT = 36.0
 LEAST_COUNTS_PT, MOST_COUNTS_PT = 28.0, 36.0
@@ -38,6 +47,11 @@ class TypeSizes:
     flows: bool = False
 
     @property
+    def least_move_pt(self) -> float:
+        """Smallest size of a name that takes one row [pt]."""
+        return min(self.move_pt, SMALLEST_MOVE_PT)
+
+    @property
     def counts_pt(self) -> float:
         """Size of the counts of a set [pt]."""
         return min(max(self.move_pt * 0.75, LEAST_COUNTS_PT), MOST_COUNTS_PT)
@@ -54,6 +68,7 @@ SIZES = tuple(
     for move_pt, row_pt in ((48, 26), (44, 24), (40, 22), (36, 22), (36, 20))
 )
 LARGE = TypeSizes(48, 26)
+TINY = TypeSizes(20, 9, flows=True)  # for a set of more words than a side holds otherwise
 
 
 @dataclass(frozen=True)
@@ -115,11 +130,11 @@ def _beside(sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float) -> Let
 
 
 def _alone(sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float) -> Lettering:
-    laid = fit(sheets, set_.name, room, sizes.move_pt, least=SMALLEST_MOVE_PT, style="B")
+    laid = fit(sheets, set_.name, room, sizes.move_pt, least=sizes.least_move_pt, style="B")
     if len(laid.rows) <= MOST_NAME_ROWS:
         return laid
     return fit(
-        sheets, set_.name, room, SMALLEST_MOVE_PT, least=sizes.row_pt, style="B",
+        sheets, set_.name, room, sizes.least_move_pt, least=sizes.row_pt, style="B",
         most_rows=MOST_NAME_ROWS,
     )  # fmt: skip
 
@@ -226,6 +241,6 @@ def _left(sheets: Sheets, side: Side, set_: DeckSet, sizes: TypeSizes, row_y: fl
     side.write(sheets, 1, 6.5, BADGE - 2, f"{set_.number}", 15, style="B", centred=True, light=True)
     time = clock(set_.clock_s)
     if row_y:
-        side.write(sheets, 0, row_y, LEFT_WIDTH - 6, time, sizes.row_pt)
+        side.write(sheets, 0, row_y, LEFT_WIDTH - 6, time, sizes.row_pt, least=9)
     else:
-        side.write(sheets, 0, BADGE + 6, LEFT_WIDTH - 6, time, 14)
+        side.write(sheets, 0, BADGE + 6, LEFT_WIDTH - 6, time, 14, least=9)

@@ -93,7 +93,11 @@ def _broken(sheets: Sheets, words: str, width: float, size: float, style: str) -
 
 
 def _letters_that_fit(sheets: Sheets, word: str, room: float, size: float, style: str) -> int:
-    length = 1
-    while length < len(word) and sheets.width_of(word[: length + 1], size, style) <= room:
-        length += 1
-    return length
+    low, high = 1, len(word)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if sheets.width_of(word[:middle], size, style) <= room:
+            low = middle
+        else:
+            high = middle - 1
+    return low
