@@ -29,6 +29,7 @@ FORMATS = {
     "silent": "deck card with the counts written out, PDF",
     "sheet": "substitute's sheet, PDF",
     "page": "deck page that counts with the music, HTML",
+    "app": "the deck page as a folder for a web space, from which it can be installed",
     "track-cards": "deck card, PDF, a file a track",
     "captions": "calls as WebVTT, a file a track",
     "json": "changes and calls as JSON, a file a track",
@@ -37,7 +38,7 @@ FORMATS = {
     "picture": "energy, phrases, moves and calls as SVG, a file a track",
     "clicks": "the count click alone, a file a track",
 }
-USUAL_FORMATS = tuple(name for name in FORMATS if name not in ("large", "track-cards"))
+USUAL_FORMATS = tuple(name for name in FORMATS if name not in ("large", "app", "track-cards"))
 SONG_FORMATS = {
     "rehearsal": "the song under counts and spoken calls, a file a track",
     "song-page": "the deck page with the songs inside, HTML",

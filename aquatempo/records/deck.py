@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from aquatempo.records.cues import Cue, CuePhrase
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["DeckBook", "DeckLine", "DeckRow", "DeckSet", "DeckTrack", "MoveNote", "SheetCount"]
+__all__ = ["DeckBook", "DeckLine", "DeckRow", "DeckSet", "DeckTrack", "MixPlace", "MoveNote", "SheetCount"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,3 +137,24 @@ class SheetCount:
     paper: str
     sides: int
     sheets: int
+
+
+@dataclass(frozen=True, slots=True)
+class MixPlace:
+    """A track in the class mix: from start_s to end_s of itself (as played), put at at_s [s].
+
+    next_s: where the track after it starts, or where the last one ends; what lies beyond
+    is crossfaded. fade_in_s, fade_out_s: of its own, where it meets silence.
+    """
+
+    start_s: float
+    end_s: float
+    at_s: float
+    next_s: float
+    fade_in_s: float = 0.0
+    fade_out_s: float = 0.0
+
+    @property
+    def shift_s(self) -> float:
+        """What to add to a time of the track to have that of the class."""
+        return self.at_s - self.start_s

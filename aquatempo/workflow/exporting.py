@@ -109,7 +109,7 @@ def export_class(
     book = deck_book(plan, timelines, source, spoken)
     cards = card_files(book, options)
     jobs = [
-        *class_jobs(book, cards, Path(folder), options),
+        *class_jobs(plan, book, timelines, cards, Path(folder), options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
     song_jobs: list[Job] = []

@@ -38,8 +38,8 @@ def export(
         str | None,
         typer.Option(
             metavar="NAMES",
-            help="Of card, compact, large, track-cards, silent, sheet, page, captions, json, csv, "
-            "midi, picture, clicks; or none. [default: all but large and track-cards]",
+            help="Of card, compact, large, track-cards, silent, sheet, page, app, captions, json, "
+            "csv, midi, picture, clicks; or none. [default: all but large, track-cards and app]",
         ),
     ] = None,
     with_song: Annotated[
