@@ -9,8 +9,17 @@ from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
-__all__ = ["ClassPart", "class_shape", "interval_seconds", "usual_range_bpm"]
+__all__ = [
+    "GENTLE_PARTS",
+    "SLOW_PARTS",
+    "ClassPart",
+    "class_shape",
+    "interval_seconds",
+    "usual_range_bpm",
+]
 
+SLOW_PARTS = (PartName.COOL_DOWN, PartName.STRETCH)  # slow music, or none
+GENTLE_PARTS = (PartName.WARM_UP, PartName.COOL_DOWN)  # no hops, effort goes one way
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
 OLDER_FROM_YEARS = 60.0  # a group that starts here is taken slower (from memory, no source)
 OLDER_BPM = (100.0, 125.0)  # from memory, no source
@@ -33,10 +42,7 @@ class ClassPart:
     def working_bpm(self) -> float:
         """The tempo that suits the part best: the middle of its range, slow for the end."""
         low, high = self.tempo_bpm
-        return 90.0 if self.name in _QUIET and low <= 90.0 <= high else (low + high) / 2.0
-
-
-_QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
+        return 90.0 if self.name in SLOW_PARTS and low <= 90.0 <= high else (low + high) / 2.0
 
 
 def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
@@ -61,13 +67,13 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
 def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
     """Return the tempo range [beats/min] of a part where the brief gives none.
 
-    The main part takes the published range of the depth, or the older groups' one; the
-    warm-up of a shallow class the published range for conditioning work.
+    The main part takes the published range of the depth, or the older groups' one; the warm-up
+    of a shallow class the published range for conditioning work. name: of the part.
     """
     published = tempo_ranges()
     older = brief.group.age_years[0] >= OLDER_FROM_YEARS
     low, high = OLDER_BPM if older else published[brief.depth.value]
-    if name in _QUIET:
+    if name in SLOW_PARTS:
         return SLOW_BPM
     if name is PartName.WARM_UP:
         conditioning = brief.depth is ClassDepth.SHALLOW and not older
@@ -79,7 +85,10 @@ def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
 
 
 def interval_seconds(intervals: Intervals, tempo_bpm: float = INTERVAL_BPM) -> float:
-    """Return how long all sets of intervals last [s] at a music tempo [beats/min]."""
+    """Return how long all sets of intervals last [s] at a music tempo [beats/min].
+
+    tempo_bpm: for intervals in phrases [beats/min].
+    """
     each = intervals.work + intervals.rest
     if intervals.unit is IntervalUnit.PHRASES:
         each = counts_duration_s(each * COUNTS_PER_PHRASE, tempo_bpm)

@@ -51,7 +51,10 @@ _QUANTITY = re.compile(rf"({_NUMBER})\s*([a-z'\"°]*)", re.IGNORECASE)
 def check_range(
     name: str, value: float, unit: str, low: float, high: float, slip: str = ""
 ) -> float:
-    """Return value; raise RangeError unless low <= value <= high (NaN fails)."""
+    """Return value; raise RangeError unless low <= value <= high (NaN fails).
+
+    name: as errors tell it; unit: of the numbers; slip: what was likely meant, for the error.
+    """
     if not (math.isfinite(value) and low <= value <= high):
         raise RangeError(name, value, unit, low, high, slip)
     return value
@@ -71,6 +74,8 @@ def seconds_per_beat(tempo_bpm: float) -> float:
 def counts_duration_s(counts: float, tempo_bpm: float) -> float:
     """Return how long some counts last [s]; a count is a beat.
 
+    tempo_bpm: of the music [beats/min].
+
     >>> round(counts_duration_s(32, 130.0), 2)
     14.77
     """
@@ -79,6 +84,8 @@ def counts_duration_s(counts: float, tempo_bpm: float) -> float:
 
 def movements_per_minute(tempo_bpm: float, counts_per_movement: float) -> float:
     """Return the cadence [movements/min] when a movement takes some counts.
+
+    tempo_bpm: of the music [beats/min]; counts_per_movement: on average.
 
     >>> movements_per_minute(132.0, 2)
     66.0
@@ -91,6 +98,8 @@ def movements_per_minute(tempo_bpm: float, counts_per_movement: float) -> float:
 def tempo_for_cadence_bpm(cadence: float, counts_per_movement: float) -> float:
     """Return the music tempo [beats/min] that gives a cadence [movements/min].
 
+    counts_per_movement: on average.
+
     >>> tempo_for_cadence_bpm(66.0, 2)
     132.0
     """
@@ -101,6 +110,8 @@ def tempo_for_cadence_bpm(cadence: float, counts_per_movement: float) -> float:
 
 def parse_length_m(text: str, name: str = "length") -> float:
     """Return a length [m] from text such as ``1.2``, ``120cm``, ``4ft`` or ``5'10"``.
+
+    name: as errors tell it.
 
     >>> parse_length_m("4ft")
     1.2192
@@ -117,6 +128,8 @@ def parse_length_m(text: str, name: str = "length") -> float:
 def parse_mass_kg(text: str, name: str = "mass") -> float:
     """Return a mass [kg] from text such as ``70`` or ``150 lb``.
 
+    name: as errors tell it.
+
     >>> round(parse_mass_kg("150 lb"), 1)
     68.0
     """
@@ -125,6 +138,8 @@ def parse_mass_kg(text: str, name: str = "mass") -> float:
 
 def parse_temperature_c(text: str, name: str = "temperature") -> float:
     """Return a temperature [degrees Celsius] from text such as ``29`` or ``84F``.
+
+    name: as errors tell it.
 
     >>> parse_temperature_c("86F")
     30.0
@@ -139,6 +154,8 @@ def parse_temperature_c(text: str, name: str = "temperature") -> float:
 
 def parse_time_s(text: str, name: str = "time") -> float:
     """Return a time [s] from text such as ``83.5``, ``1:23.5`` or ``1:02:03``.
+
+    name: as errors tell it.
 
     >>> parse_time_s("1:23.5")
     83.5
@@ -156,6 +173,8 @@ def parse_time_s(text: str, name: str = "time") -> float:
 
 def clock(time_s: float, tenths: bool = False) -> str:
     """Return a time [s] as minutes and seconds begun, as a clock shows it; tenths: these too.
+
+    time_s: from the start.
 
     >>> clock(64.67), clock(64.67, tenths=True)
     ('1:04', '1:04.6')
@@ -189,6 +208,8 @@ def parse_number(text: str, name: str = "value") -> float:
 
 def parse_span(text: str, name: str = "range") -> tuple[str, str]:
     """Split ``1.50-1.90`` or ``5ft..6ft`` into its ends; a single value is both ends.
+
+    text: as typed; name: as errors tell it.
 
     >>> parse_span("1.50-1.90")
     ('1.50', '1.90')

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -166,6 +168,16 @@ def test_a_missing_brief_is_named() -> None:
     """A path that leads nowhere is told with the system's reason."""
     with pytest.raises(TextFileError, match="cannot be read: No such file"):
         read_brief("nowhere.toml")
+
+
+def test_a_brief_may_start_with_the_mark_of_its_encoding(tmp_path: Path) -> None:
+    """Editors that put a byte order mark first are understood; other encodings are named."""
+    path = tmp_path / "brief.toml"
+    path.write_bytes(b"\xef\xbb\xbfminutes = 50\n")
+    assert read_brief(str(path)).brief.minutes == 50
+    path.write_bytes('title = "Frühschicht"'.encode("latin-1"))
+    with pytest.raises(TextFileError, match="not text in UTF-8"):
+        read_brief(str(path))
 
 
 @st.composite

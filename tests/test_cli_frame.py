@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import resource
+import signal
 import subprocess
 import sys
 import time
@@ -80,10 +81,15 @@ def test_interruption_swallowed_by_a_callback_comes_again(monkeypatch: pytest.Mo
             time.sleep(0.01)
 
     monkeypatch.setattr(sys, "unraisablehook", app._interrupt_again)
-    fallen = Fallen()
-    del fallen
-    with pytest.raises(KeyboardInterrupt):
-        wait()
+    # A process in the background of a shell starts with interruptions ignored.
+    earlier = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        fallen = Fallen()
+        del fallen
+        with pytest.raises(KeyboardInterrupt):
+            wait()
+    finally:
+        signal.signal(signal.SIGINT, earlier)
 
 
 def test_interruption_is_one_line_and_130(capsys: pytest.CaptureFixture[str]) -> None:

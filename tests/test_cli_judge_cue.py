@@ -87,6 +87,19 @@ def test_cue_json(aquatempo: Command) -> None:
             assert cue["end_s"] <= changes[cue["change"]]["time_s"]
 
 
+def test_cue_teaches_each_request_in_order(aquatempo: Command, tmp_path: Path) -> None:
+    """One move asked for four times in three forms: each comes, in order, at its own counts."""
+    (tmp_path / "lanes.toml").write_text(SHEET, encoding="utf-8")
+    moves = "jack:2, jack+tempo=half, jack+hands=fist, jack:2"
+    run = aquatempo("cue", "lanes.toml", "--moves", moves, "--json")
+    assert run.returncode == 0, run.stderr
+    changes = json.loads(run.stdout)["changes"]
+    assert [(change["pattern"], change["variation"]) for change in changes][:4] == [
+        *(("2", []), ("4", [["tempo", "half"]])),
+        *(("2", [["hands", "fist"]]), ("2", [])),
+    ]
+
+
 def test_cue_chooses_moves_that_fit(aquatempo: Command) -> None:
     """Without moves given, a few are chosen, and the same ones each time."""
     first, second = (aquatempo("cue", SAMPLE, "--json") for _ in range(2))

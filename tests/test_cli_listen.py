@@ -101,9 +101,9 @@ def test_correction_lasts_through_renaming(aquatempo: Command, song: Path) -> No
     [
         ((), 1, "nothing to correct"),
         (("--half", "--double"), 2, "exclude each other"),
-        (("--phrase", "soon"), 1, "needs seconds (62.3)"),
+        (("--phrase", "soon"), 1, "needs seconds (83.5)"),
         (("--bridge", "0:40/x"), 1, "needs a time and counts"),
-        (("--phrase", "0:75.0"), 1, "needs seconds (62.3)"),
+        (("--phrase", "0:75.0"), 1, "needs seconds (83.5)"),
     ],
 )
 def test_corrections_that_make_no_sense(

@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import doctest
-import os
 import re
-import shlex
-import shutil
-import subprocess
-import sys
-from collections.abc import Iterator
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from test_architecture import BASE, MAY_IMPORT
@@ -53,46 +48,35 @@ def test_links_resolve() -> None:
     assert [(path.name, target) for path, target in links if leads_nowhere(path, target)] == []
 
 
-def examples() -> Iterator[tuple[str, str, str]]:
-    """Yield (document, command, expected output) of each console example."""
-    for path in DOCUMENTS:
-        blocks = re.findall(
-            r"^```console\n(.*?)^```$", path.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL
-        )
-        for example in "".join(blocks).split("$ ")[1:] if path.name != "cli.md" else ():
-            command, _, output = example.partition("\n")
-            yield str(path.relative_to(ROOT)), command, output
+def script(name: str) -> ModuleType:
+    """Return a script of the documents as a module."""
+    spec = spec_from_file_location(Path(name).stem, ROOT / "docs" / name)
+    assert spec is not None
+    assert spec.loader is not None
+    module = module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
 
 
-@pytest.fixture(scope="session")
-def desk(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a folder with the sample audio, as the examples take it for granted."""
-    folder = tmp_path_factory.mktemp("desk")
-    shutil.copytree(ROOT / "sample_audio", folder / "sample_audio")
-    return folder
+OUTPUTS = script("howto/make_outputs.py")
 
 
-@pytest.mark.parametrize(
-    ("document", "command", "expected"),
-    list(examples()),
-    ids=[f"{document}: {command}" for document, command, _ in examples()],
-)
-def test_examples_work_as_shown(desk: Path, document: str, command: str, expected: str) -> None:
-    """A console example in README or docs runs, and prints what is shown (``...``: anything)."""
-    program, *arguments = shlex.split(command)
-    assert program == "aquatempo"
-    run = subprocess.run(
-        [sys.executable, "-m", "aquatempo", *arguments],
-        capture_output=True,
-        encoding="utf-8",
-        cwd=desk,
-        env={**os.environ, "COLUMNS": "100", "PYTHONIOENCODING": "utf-8"},
-        check=False,
-    )
-    assert run.returncode == 0, run.stderr
-    flags = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
-    if expected.strip():
-        assert doctest.OutputChecker().check_output(expected, run.stdout, flags), run.stdout
+@pytest.mark.parametrize("path", OUTPUTS.documents(), ids=lambda path: path.name)
+def test_examples_print_what_is_shown(path: Path) -> None:
+    """Each console example of a document runs, and prints what stands below it."""
+    text = path.read_text(encoding="utf-8")
+    assert text == OUTPUTS.renewed(text), "run: python docs/howto/make_outputs.py"
+
+
+def test_every_output_is_shown() -> None:
+    """No console example stands with dots in place of its output."""
+    blocks = [
+        block
+        for path in OUTPUTS.documents()
+        for block in OUTPUTS.BLOCK.findall(path.read_text("utf-8"))
+    ]
+    assert len(blocks) > 15
+    assert [block for block in blocks if "\n...\n" in block] == []
 
 
 def test_import_table_in_the_documents_is_the_tested_one() -> None:

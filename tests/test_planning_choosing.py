@@ -6,10 +6,11 @@ from itertools import combinations, product
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from planning_costs import cost_of, cost_of_tracks
 
-from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose, cost_of
+from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort
-from aquatempo.planning.songs.choice import Offer, Picked, TrackTask, cost_of_tracks, pick_tracks
+from aquatempo.planning.songs.choice import Offer, Picked, TrackTask, pick_tracks
 
 PLACES, OPTIONS = 4, 3
 

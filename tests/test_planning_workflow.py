@@ -43,7 +43,7 @@ def test_a_plan_is_written_and_opens_with_its_beats(sheets: list[str], tmp_path:
     out = tmp_path / "plan.toml"
     report = planning.plan(sheets, Brief(minutes=5), out=str(out))
     assert report.written == (str(out),)
-    opened = planning.open_plan(str(out))
+    opened = planning.with_analyses(read_plan(str(out)))
     assert isinstance(opened, ClassPlan)
     assert [t.title for t in opened.tracks] == [t.title for t in report.plan.tracks]
     words = call_words(catalogue())
@@ -56,7 +56,9 @@ def test_a_part_without_music_is_counted_by_the_clock(sheets: list[str], tmp_pat
     """Nothing slow: the cool-down has no file, and its counts are one a second."""
     out = tmp_path / "plan.toml"
     planning.plan(sheets[:3], Brief(minutes=3.5), out=str(out))
-    silent = [track for track in planning.open_plan(str(out)).tracks if not track.file]
+    silent = [
+        track for track in planning.with_analyses(read_plan(str(out))).tracks if not track.file
+    ]
     assert silent
     assert silent[0].analysis is not None
     assert silent[0].analysis.beats_s[20] == pytest.approx(20.0)

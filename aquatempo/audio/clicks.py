@@ -46,6 +46,8 @@ NOTE_EDGE_S = 0.008
 def sample_at(time_s: float, sample_rate_hz: int) -> int:
     """Return the index of the sample nearest to a time [s].
 
+    time_s: from the start [s]; sample_rate_hz: frames a second [Hz].
+
     >>> sample_at(0.5, 44_100)
     22050
     """
@@ -61,8 +63,9 @@ def click_track(
 ) -> Samples:
     """Return mono silence of some frames with a click at each time [s], shape (frames,).
 
-    level is the peak of the strongest click, full scale 1.0. Clicks outside the span are
-    left out. Raises InputError where times and strengths differ in number.
+    level is the peak of the strongest click, full scale 1.0. Clicks outside the span are left
+    out. Raises InputError where times and strengths differ in number. times_s: of the clicks,
+    ascending [s]; sample_rate_hz: frames a second [Hz].
     """
     silence = np.zeros((frames, 1), dtype=np.float32)
     (track,) = clicks_over([silence], times_s, strengths, sample_rate_hz, level)
@@ -78,7 +81,9 @@ def clicks_over(
 ) -> Iterator[Samples]:
     """Yield the blocks of a song, shape (frames, channels), with the clicks of click_track.
 
-    A song of any length gets its clicks in bounded memory.
+    A song of any length gets its clicks in bounded memory. times_s: of the clicks, ascending
+    [s]; strengths: one a click; sample_rate_hz: frames a second [Hz]; level: peak of the
+    strongest, 0 to 1.
     """
     if len(times_s) != len(strengths):
         raise InputError(f"{len(times_s)} click times and {len(strengths)} strengths: need as many")
@@ -106,7 +111,10 @@ def clicks_over(
 
 
 def call_tone(kind: CueKind, sample_rate_hz: int, level: float = 0.5) -> Samples:
-    """Return the tone figure that stands for a kind of call where there is no speech."""
+    """Return the tone figure that stands for a kind of call where there is no speech.
+
+    sample_rate_hz: frames a second [Hz]; level: peak, 0 to 1.
+    """
     note_frames = round(NOTE_S * sample_rate_hz)
     time_s = np.arange(note_frames) / sample_rate_hz
     edge = np.clip(np.minimum(time_s, NOTE_S - time_s) / NOTE_EDGE_S, 0.0, 1.0)

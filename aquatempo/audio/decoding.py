@@ -121,9 +121,9 @@ def mono_blocks(
 ) -> SampleStream:
     """Stream a file as mono blocks of float32, shape (frames,), at a rate [Hz].
 
-    Memory stays bounded for any length. Blocks vary in length. Iterating raises
-    DecodeError where there is no sample, TooShortError where the whole lasts less than
-    shortest_s [s]; opening raises as probe does.
+    Memory stays bounded for any length. Blocks vary in length. Iterating raises DecodeError
+    where there is no sample, TooShortError where the whole lasts less than shortest_s [s];
+    opening raises as probe does. path: of the file; sample_rate_hz: wanted of the blocks [Hz].
     """
     return SampleStream(path, 1, sample_rate_hz, shortest_s)
 
@@ -131,7 +131,8 @@ def mono_blocks(
 def stereo_blocks(path: str | Path, sample_rate_hz: int | None = None) -> SampleStream:
     """Stream a file as stereo blocks of float32, shape (frames, 2), for playing.
 
-    The rate is the file's own unless one is given [Hz]. Raises as mono_blocks does.
+    The rate is the file's own unless one is given [Hz]. Raises as mono_blocks does. path: of
+    the file; sample_rate_hz: wanted of the blocks [Hz], None for the file's own.
     """
     return SampleStream(path, 2, sample_rate_hz, 0.0)
 
@@ -139,12 +140,18 @@ def stereo_blocks(path: str | Path, sample_rate_hz: int | None = None) -> Sample
 def load_mono(
     path: str | Path, sample_rate_hz: int = 22_050, shortest_s: float = SHORTEST_S
 ) -> Audio:
-    """Return a whole file as mono samples, shape (frames,); see mono_blocks."""
+    """Return a whole file as mono samples, shape (frames,); see mono_blocks.
+
+    path: of the file; sample_rate_hz: wanted [Hz]; shortest_s: below, TooShortError [s].
+    """
     return _whole(mono_blocks(path, sample_rate_hz, shortest_s))
 
 
 def load_stereo(path: str | Path, sample_rate_hz: int | None = None) -> Audio:
-    """Return a whole file as stereo samples, shape (frames, 2); see stereo_blocks."""
+    """Return a whole file as stereo samples, shape (frames, 2); see stereo_blocks.
+
+    path: of the file; sample_rate_hz: wanted [Hz], None for the file's own.
+    """
     return _whole(stereo_blocks(path, sample_rate_hz))
 
 

@@ -21,11 +21,11 @@ Samples = NDArray[np.float32]
 def join_tracks(parts: Iterable[tuple[float, Samples]], sample_rate_hz: int) -> Iterator[Samples]:
     """Yield blocks of tracks placed at their start [s] on one timeline.
 
-    parts: (start [s], samples of shape (frames, channels)) in order; each is asked for
-    when the one before it is done, so that an hour of music never lies in memory. Where
-    two overlap they crossfade at equal power over the whole overlap; gaps are silent.
-    Raises InputError where a track starts before the one before it, or while the last
-    but one still plays.
+    parts: (start [s], samples of shape (frames, channels)) in order; each is asked for when the
+    one before it is done, so that an hour of music never lies in memory. Where two overlap they
+    crossfade at equal power over the whole overlap; gaps are silent. Raises InputError where a
+    track starts before the one before it, or while the last but one still plays.
+    sample_rate_hz: frames a second [Hz].
     """
     at = 0  # frames yielded so far
     held: Samples | None = None  # the track that plays, from `at` on

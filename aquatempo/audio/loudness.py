@@ -69,6 +69,7 @@ def loudness_lufs(samples: Samples, sample_rate_hz: int) -> float:
     """Return the loudness [LUFS] of a whole programme, shape (frames,) or (frames, channels).
 
     Minus infinity for silence and for less than 0.4 s. Source: ITU-R BS.1770-4, Annex 1.
+    samples: full scale 1.0; sample_rate_hz: frames a second [Hz].
     """
     meter = LoudnessMeter(sample_rate_hz, 1 if samples.ndim == 1 else samples.shape[1])
     step = 30 * sample_rate_hz  # filters work in float64: a piece at a time saves memory

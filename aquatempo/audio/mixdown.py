@@ -28,7 +28,10 @@ class MonoMix:
         self._mix_energy = self._channel_energy = 0.0
 
     def feed(self, block: Samples, sample_rate_hz: int) -> Iterator[Samples]:
-        """Take a block of shape (frames, channels); yield mono blocks that are settled."""
+        """Take a block of shape (frames, channels); yield mono blocks that are settled.
+
+        sample_rate_hz: frames a second [Hz].
+        """
         if block.shape[1] == 1:
             yield block[:, 0]
             return

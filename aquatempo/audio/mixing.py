@@ -20,7 +20,8 @@ def place_sounds(
 ) -> Samples:
     """Return mono silence of some frames with each (time [s], mono sound) added in.
 
-    What lies outside the span is cut off.
+    What lies outside the span is cut off. sounds: pairs of start [s] and samples, shape
+    (frames,); sample_rate_hz: frames a second [Hz].
     """
     track = np.zeros(frames, dtype=np.float32)
     for time_s, sound in sounds:
@@ -40,8 +41,9 @@ def ducking_gain(
 ) -> Samples:
     """Return the gain of a song, shape (frames,), that is lower within spans [s].
 
-    It falls by depth_db [dB] before each span's start and rises after its end, each time
-    within ramp_s [s], along a straight line in decibels. Overlapping spans duck once.
+    It falls by depth_db [dB] before each span's start and rises after its end, each time within
+    ramp_s [s], along a straight line in decibels. Overlapping spans duck once. spans_s: (start,
+    end) of what the song gives way to [s]; sample_rate_hz: frames a second [Hz].
 
     >>> gain = ducking_gain([(1.0, 2.0)], 40, 10, depth_db=20.0, ramp_s=0.5)
     >>> [round(float(gain[i]), 2) for i in (0, 10, 20, 30)]
@@ -65,7 +67,8 @@ def ducking_gain(
 def fade(samples: Samples, start_frames: int = 0, end_frames: int = 0) -> Samples:
     """Return samples, shape (frames,) or (frames, channels), faded in and out.
 
-    The fades are quarter sines, so that two of them crossfade at equal power.
+    The fades are quarter sines, so that two of them crossfade at equal power. start_frames:
+    length of the rise; end_frames: length of the fall [frames].
     """
     faded = samples.copy()
     rise = _rise(min(start_frames, len(samples)))
@@ -78,7 +81,10 @@ def fade(samples: Samples, start_frames: int = 0, end_frames: int = 0) -> Sample
 
 
 def crossfade(ending: Samples, starting: Samples) -> Samples:
-    """Return two stretches of the same shape joined at equal power."""
+    """Return two stretches of the same shape joined at equal power.
+
+    ending: what goes out; starting: what comes in, shape (frames,) or (frames, channels).
+    """
     if ending.shape != starting.shape:
         raise InputError(
             f"a crossfade of {ending.shape} into {starting.shape}: needs the same shape"

@@ -20,7 +20,8 @@ Samples = NDArray[np.float32]
 def true_peak_dbtp(samples: Samples, sample_rate_hz: int) -> float:
     """Return the highest peak between samples [dB, full scale 0], ITU-R BS.1770-4 Annex 2.
 
-    samples: shape (frames,) or (frames, channels). Minus infinity for silence.
+    samples: shape (frames,) or (frames, channels). Minus infinity for silence. sample_rate_hz:
+    frames a second [Hz].
     """
     columns = samples[:, None] if samples.ndim == 1 else samples
     step = 30 * sample_rate_hz
@@ -32,7 +33,11 @@ def true_peak_dbtp(samples: Samples, sample_rate_hz: int) -> float:
 
 
 def limit(samples: Samples, sample_rate_hz: int, ceiling_dbtp: float = -1.0) -> Samples:
-    """Return samples with peaks above a ceiling [dBTP] turned down; see limit_blocks."""
+    """Return samples with peaks above a ceiling [dBTP] turned down; see limit_blocks.
+
+    samples: shape (frames,) or (frames, channels); sample_rate_hz: frames a second [Hz];
+    ceiling_dbtp: highest true peak [dBTP].
+    """
     columns = samples[:, None] if samples.ndim == 1 else samples
     step = 30 * sample_rate_hz
     pieces = (columns[start : start + step] for start in range(0, len(columns), step))
@@ -45,8 +50,9 @@ def limit_blocks(
 ) -> Iterator[Samples]:
     """Yield blocks, shape (frames, channels), with peaks above a ceiling [dBTP] turned down.
 
-    All channels share one gain, which moves within 5 ms on each side of a peak. The
-    length stays, and how the sound is cut into blocks changes nothing.
+    All channels share one gain, which moves within 5 ms on each side of a peak. The length
+    stays, and how the sound is cut into blocks changes nothing. sample_rate_hz: frames a second
+    [Hz]; ceiling_dbtp: highest true peak [dBTP].
     """
     reach = round(LOOK_AHEAD_S * sample_rate_hz)
     margin = 2 * reach + CONTEXT  # what the gain of a frame depends on, on each side

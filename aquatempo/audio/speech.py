@@ -53,9 +53,10 @@ def speak(
 ) -> Samples:
     """Return text as speech, mono, shape (frames,), peak 0.9, without silence around it.
 
-    Where it would last longer than longest_s [s], it is spoken faster, up to 1.6 times,
-    and then cut with a short fade. Raises MissingExtraError without a speech library,
-    InputError for a language that it does not have.
+    Where it would last longer than longest_s [s], it is spoken faster, up to 1.6 times, and
+    then cut with a short fade. Raises MissingExtraError without a speech library, InputError
+    for a language that it does not have. sample_rate_hz: frames a second [Hz];
+    words_per_minute: speaking rate.
     """
     import soxr  # type: ignore[import-untyped]
 

@@ -51,9 +51,9 @@ def rehearsal_stems(
 ) -> RehearsalStems:
     """Return song, clicks and calls placed in time; the song gives way to the calls.
 
-    song: shape (frames, 2), at the speed at which it is played. clicks: (time [s],
-    strength). calls: (time [s], mono sound at sample_rate_hz). Everything is cut to the
-    song's length; for clicks alone, give a silent song.
+    song: shape (frames, 2), at the speed at which it is played. clicks: (time [s], strength).
+    calls: (time [s], mono sound at sample_rate_hz). Everything is cut to the song's length; for
+    clicks alone, give a silent song. duck_db: by how much the song gives way [dB].
     """
     if song.ndim != 2 or song.shape[1] != 2:
         raise InputError(f"song of shape {song.shape}: needs (frames, 2)")
@@ -80,10 +80,14 @@ def rehearsal_stems(
 def level_to(
     samples: Samples, sample_rate_hz: int, target_lufs: float = -16.0, ceiling_dbtp: float = -1.0
 ) -> Samples:
-    """Return samples at a loudness [LUFS] with true peaks below a ceiling [dBTP].
+    """Return samples, shape (frames,) or (frames, channels), at a loudness [LUFS].
 
-    Limiting takes a little loudness away, which is given back in a second pass; very
-    spiky sound may stay under the target, never over the ceiling. Silence stays silent.
+    Their true peaks stay below a ceiling [dBTP].
+
+    Limiting takes a little loudness away, which is given back in a second pass; very spiky
+    sound may stay under the target, never over the ceiling. Silence stays silent.
+    sample_rate_hz: frames a second [Hz]; target_lufs: loudness wanted [LUFS]; ceiling_dbtp:
+    highest true peak [dBTP].
     """
     lufs = loudness_lufs(samples, sample_rate_hz)
     if not np.isfinite(lufs):

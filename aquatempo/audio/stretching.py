@@ -31,7 +31,7 @@ def stretch(samples: Samples, sample_rate_hz: int, speed: float) -> Samples:
     """Return samples, shape (frames, channels), played at a speed with the pitch kept.
 
     A moment at t [s] comes to t / speed. The result has stretched_frames frames. Raises
-    RangeError for a speed outside 0.5 to 2.
+    RangeError for a speed outside 0.5 to 2. sample_rate_hz: frames a second [Hz].
     """
     frames = stretched_frames(len(samples), speed)
     if frames == len(samples):

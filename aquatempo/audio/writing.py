@@ -26,7 +26,8 @@ Samples = NDArray[np.float32]
 def ceiling_before_coding(path: str | Path, ceiling_dbtp: float = -1.0) -> float:
     """Return the ceiling [dBTP] to limit to, so that the decoded file keeps ceiling_dbtp.
 
-    Vorbis does not keep a waveform to the letter: its peaks come out a little higher.
+    Vorbis does not keep a waveform to the letter: its peaks come out a little higher. path:
+    whose suffix tells the format.
 
     >>> ceiling_before_coding("mix.wav"), ceiling_before_coding("mix.ogg")
     (-1.0, -2.5)
@@ -42,7 +43,11 @@ def write_audio(
     *,
     force: bool = False,
 ) -> None:
-    """Write samples, shape (frames,) or (frames, channels); see write_blocks."""
+    """Write samples, shape (frames,) or (frames, channels); see write_blocks.
+
+    path: of the file; sample_rate_hz: frames a second [Hz]; tags: title and the like; force:
+    replace a file that exists.
+    """
     columns = samples[:, None] if samples.ndim == 1 else samples
     write_blocks(path, [columns], sample_rate_hz, columns.shape[1], tags, force=force)
 
@@ -58,10 +63,11 @@ def write_blocks(
 ) -> None:
     """Write blocks, shape (frames, channels), full scale 1.0, as the suffix says.
 
-    The file appears when all is written; where anything fails, none does. Samples beyond
-    full scale are clipped. tags: any of title, artist, album, comment, date, genre,
-    tracknumber, copyright. Raises InputError for another suffix or tag, OutputError
-    where the file exists (unless force) or cannot be written.
+    The file appears when all is written; where anything fails, none does. Samples beyond full
+    scale are clipped. tags: any of title, artist, album, comment, date, genre, tracknumber,
+    copyright. Raises InputError for another suffix or tag, OutputError where the file exists
+    (unless force) or cannot be written. path: of the file; sample_rate_hz: frames a second
+    [Hz].
     """
     import soundfile
 

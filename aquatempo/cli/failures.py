@@ -43,7 +43,10 @@ def one_line(text: str) -> str:
 
 
 def report_failure(text: str, next_step: str = "") -> None:
-    """Write one failure to stderr as one line."""
+    """Write one failure to stderr as one line.
+
+    text: what went wrong; next_step: what to do about it, "" for nothing.
+    """
     message = one_line(text).rstrip(".")
     step = f". Next: {next_step}" if next_step else ""
     print(f"aquatempo: {message}{step}", file=sys.stderr, flush=True)

@@ -77,7 +77,10 @@ Expected = Annotated[
 
 
 def complete_move(ctx: typer.Context, incomplete: str) -> list[str]:
-    """Return the keys of moves that start with what was typed, for shell completion."""
+    """Return the keys of moves that start with what was typed, for shell completion.
+
+    ctx: options given so far; incomplete: what was typed.
+    """
     from aquatempo.documents.move_requests import open_catalogue
     from aquatempo.errors import AquatempoError
 

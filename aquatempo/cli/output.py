@@ -63,7 +63,8 @@ def print_json(schema: str, *values: object) -> None:
 def progress_bar(doing: str, *, beside_data: bool = False) -> Iterator[Advance | None]:
     """Give a callback (done, of all) that draws a bar on stderr; None off a terminal.
 
-    beside_data: data appear on stdout meanwhile; no bar if they share the terminal.
+    beside_data: data appear on stdout meanwhile; no bar if they share the terminal. doing: what
+    is done, in a word.
     """
     if not sys.stderr.isatty() or (beside_data and sys.stdout.isatty()):
         yield None

@@ -36,10 +36,11 @@ def timeline(
 ) -> CueTimeline:
     """Return the changes and calls of one planned track, on its beats.
 
-    Every call starts on a beat and ends before the change it leads to; none overlap.
-    words: how each move and factor option is said and signed. Raises InputError for a
-    track without beats or a plan that does not fit it, UnknownNameError for a move,
-    option or language without words, RangeError for the speaking rate.
+    Every call starts on a beat and ends before the change it leads to; none overlap. words: how
+    each move and factor option is said and signed. Raises InputError for a track without beats
+    or a plan that does not fit it, UnknownNameError for a move, option or language without
+    words, RangeError for the speaking rate. analysis: what was heard in the track;
+    planned_track: its phrases with their blocks; options: how calls are made.
     """
     check_range("speaking rate", options.syllables_per_second, "syllables a second", 1.0, 10.0)
     pack = load_language(options.language)

@@ -54,7 +54,10 @@ class Grid:
 
 
 def make_grid(analysis: RhythmAnalysis, track: PlannedTrack) -> Grid:
-    """Return the grid of a track at its planned speed; raise InputError without beats."""
+    """Return the grid of a track at its planned speed; raise InputError without beats.
+
+    analysis: what was heard in the track.
+    """
     if len(analysis.beats_s) < 2:
         raise InputError(
             f"{track.title or track.file}: no beat was found to place calls on; give the tempo and "

@@ -25,12 +25,13 @@ def simple_choice(
 ) -> PlannedTrack:
     """Return a track whose phrases carry the given forms of moves in turn.
 
-    forms: in the order to teach them, as often as they are given; what they say of counts
-    and lead is set here. Each holds two phrases in a row where the track has enough of
-    them, otherwise one, and they come round again. holding: for bridges, breakdowns, intro
-    and outro; an intro shorter than an eight is left empty, and in an outro as short the
-    class goes on. sided: keys of moves led by one side; each of their forms starts on the
-    right and changes sides phrase by phrase. Raises InputError without forms.
+    forms: in the order to teach them, as often as they are given; what they say of counts and
+    lead is set here. Each holds two phrases in a row where the track has enough of them,
+    otherwise one, and they come round again. holding: for bridges, breakdowns, intro and outro;
+    an intro shorter than an eight is left empty, and in an outro as short the class goes on.
+    sided: keys of moves led by one side; each of their forms starts on the right and changes
+    sides phrase by phrase. Raises InputError without forms. analysis: what was heard in the
+    track; title: of the track; file: of its audio.
     """
     if not forms:
         raise InputError("no moves given: at least one is needed to fill the phrases")

@@ -162,7 +162,12 @@ def place(
     stretched: bool,
     preview: bool,
 ) -> PlacedCalls:
-    """Place the calls of a change on ``beat`` into the beats from ``room`` up to it."""
+    """Place the calls of a change on ``beat`` into the beats from ``room`` up to it.
+
+    grid: beats of the track; pack: words of the language; options: how calls are made; text:
+    what is said; warns: wordings of the warn, fullest first; stretched: whether the change asks
+    for a longer lead; preview: whether a new move is shown ahead.
+    """
     placer = _Placer(grid, pack, options, room, beat)
     for tail, needs_warn in placer.tails(text, stretched):
         head = placer.head(tail, text, warns, preview)

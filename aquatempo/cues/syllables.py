@@ -35,7 +35,10 @@ class SyllableRule:
         return len(_WORD.findall(text))
 
     def speaking_s(self, text: str, syllables_per_second: float) -> float:
-        """Return how long a text takes to say [s] at a rate [syllables/s]."""
+        """Return how long a text takes to say [s] at a rate [syllables/s].
+
+        syllables_per_second: speaking rate.
+        """
         return self.count(text) / syllables_per_second
 
     def _count_word(self, word: str) -> int:

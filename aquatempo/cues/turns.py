@@ -63,8 +63,9 @@ def find_turns(
 ) -> tuple[Turn, ...]:
     """Return the turns of a track in order.
 
-    Raises InputError for blocks that do not add up to their phrase, phrases that
-    overlap, and beats that the track does not have.
+    Raises InputError for blocks that do not add up to their phrase, phrases that overlap, and
+    beats that the track does not have. beat_count: beats of the track; known_moves: keys of
+    moves that nobody is taught.
     """
     turns: list[Turn] = []
     known, before, end, broken = set(known_moves), None, 0, False
@@ -103,7 +104,10 @@ def find_turns(
 
 
 def level_changes(before: Block, block: Block) -> bool:
-    """Tell whether the class has to change its impact level, other than by the move itself."""
+    """Tell whether the class has to change its impact level, other than by the move itself.
+
+    before: what is done so far; block: what comes.
+    """
     asked = any(factor == "level" for factor, _ in (*before.variation, *block.variation))
     own = before.move != block.move and {before.level, block.level} <= _OWN_LEVELS
     return before.level != block.level and (asked or not own)

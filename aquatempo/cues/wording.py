@@ -49,7 +49,8 @@ class CallText:
     def warns(self, following: str, opener: str) -> tuple[str, ...]:
         """Return the wordings of the warn, fullest first.
 
-        following: words for what comes after a bridge or breakdown, or empty.
+        following: words for what comes after a bridge or breakdown, or empty. opener: the word
+        that starts a warn, such as "next".
         """
         if self.planned:
             return (self.planned, self.names[-1])
@@ -87,7 +88,10 @@ class Wording:
         return self._find("", key)
 
     def option(self, factor: str, key: str) -> CallWords:
-        """Return the words of one option of a factor."""
+        """Return the words of one option of a factor.
+
+        key: of the option.
+        """
         return self._find(factor, key)
 
     def tempo(self, pattern: str) -> str:
@@ -108,7 +112,10 @@ class Wording:
         return " ".join(steps)
 
     def change(self, before: Block | None, after: Block) -> CallText:
-        """Return what to say when one block follows another."""
+        """Return what to say when one block follows another.
+
+        before: None at the start; after: what comes.
+        """
         move, details = self.move(after.move), self._details(before, after)
         if before is None or before.move != after.move:
             signs = [move.sign, *(said.sign for said in details[:1] if after.lead)]
@@ -128,7 +135,10 @@ class Wording:
         )
 
     def announce(self, kind: str, counts: int, before: Block | None, after: Block) -> CallText:
-        """Return what to say before a bridge or breakdown ("bridge" or "break")."""
+        """Return what to say before a bridge or breakdown ("bridge" or "break").
+
+        kind: of the stretch; counts: its length; after: what carries it.
+        """
         text = self.change(before, after)
         stays = before is not None and before.move == after.move
         move = self.move(after.move)

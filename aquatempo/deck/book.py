@@ -32,8 +32,8 @@ def deck_book(
 ) -> DeckBook:
     """Return what the card, the page and the substitute's sheet show of a plan.
 
-    timelines: one a track of the plan, in order. options: with the instructor's own
-    names and signs, and the language.
+    timelines: one a track of the plan, in order. options: with the instructor's own names and
+    signs, and the language. source: the catalogue in force.
     """
     depth = plan.brief.depth
     tracks = tuple(
@@ -53,7 +53,11 @@ def deck_book(
 def deck_track(
     track: PlannedTrack, timeline: CueTimeline, source: Catalogue, depth: ClassDepth
 ) -> DeckTrack:
-    """Return the lines of one track."""
+    """Return the lines of one track.
+
+    timeline: changes and calls of the track; source: the catalogue in force; depth: shallow or
+    deep class.
+    """
     words = labels(timeline.language)
     lines = tuple(
         _line(change, timeline, source, depth)

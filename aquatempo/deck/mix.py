@@ -63,7 +63,10 @@ def _meet(timeline: CueTimeline, last_s: float, following: CueTimeline) -> bool:
 def merge_timelines(
     title: str, timelines: Sequence[CueTimeline], placed: Sequence[MixPlace]
 ) -> CueTimeline:
-    """Return one timeline of the whole class; tempo_bpm is that of the first track."""
+    """Return one timeline of the whole class; tempo_bpm is that of the first track.
+
+    title: of the class; timelines: one a track; placed: where each track lies.
+    """
     beats: list[float] = []
     inferred: list[bool] = []
     changes: list[Change] = []

@@ -13,6 +13,8 @@ LONGEST = 40
 def file_stem(number: int, title: str) -> str:
     """Return the name of a track's files, without suffix.
 
+    number: of the track in the class; title: as people write it.
+
     >>> file_stem(1, "It's a Song!")
     '01_it_s_a_song'
     """

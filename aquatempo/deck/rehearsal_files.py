@@ -32,7 +32,10 @@ def played_song(track: PlannedTrack) -> Samples:
 
 
 def track_stems(track: PlannedTrack, timeline: CueTimeline) -> RehearsalStems:
-    """Return song, counts and calls; a call is spoken, or a tone where nothing can speak."""
+    """Return song, counts and calls; a call is spoken, or a tone where nothing can speak.
+
+    track: as planned; timeline: changes and calls of the track.
+    """
     from aquatempo import audio
 
     calls = [
@@ -47,7 +50,11 @@ def track_stems(track: PlannedTrack, timeline: CueTimeline) -> RehearsalStems:
 def write_rehearsal(
     path: Path, track: PlannedTrack, timeline: CueTimeline, loudness_lufs: float, force: bool
 ) -> None:
-    """Write the mix of a track's stems at a loudness [LUFS]."""
+    """Write the mix of a track's stems at a loudness [LUFS].
+
+    path: of the file; timeline: changes and calls of the track; loudness_lufs: of the mix
+    [LUFS]; force: replace a file that exists.
+    """
     from aquatempo import audio
 
     stems = track_stems(track, timeline)

@@ -47,9 +47,10 @@ def song_jobs(
 ) -> Iterator[Job]:
     """Yield (path, what writes it) for each file that carries a song.
 
-    Tracks without a song (``songless``) are left out of rehearsal audio and count alone
-    on the page. Raises InputError where a file is gone, where no track has a song, and
-    for a mix where one has none.
+    Tracks without a song (``songless``) are left out of rehearsal audio and count alone on the
+    page. Raises InputError where a file is gone, where no track has a song, and for a mix where
+    one has none. plan: the class; timelines: one a track; book: lines of the class; folder:
+    where the files go; options: what is made and how.
     """
     without = songless(plan)
     for track in plan.tracks:

@@ -84,7 +84,11 @@ def track_jobs(
     folder: Path,
     options: ExportOptions,
 ) -> Iterator[Job]:
-    """Yield the files of each track; a track without an analysis gets no picture."""
+    """Yield the files of each track; a track without an analysis gets no picture.
+
+    plan: the class; book: lines of the class; timelines: one a track; folder: where the files
+    go; options: what is made and how.
+    """
     from aquatempo.exports.captions import webvtt
     from aquatempo.exports.csv_text import cue_csv
     from aquatempo.exports.json_text import cue_json

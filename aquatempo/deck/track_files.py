@@ -37,7 +37,10 @@ SHOWN_DB = 36.0  # the range of the loudness curve
 def write_picture(
     track: Track, path: str, timeline: CueTimeline | None = None, force: bool = False
 ) -> None:
-    """Write an SVG picture of a track: energy, beats, phrases, bridges and, if given, calls."""
+    """Write an SVG picture of a track: energy, beats, phrases, bridges and, if given, calls.
+
+    path: ends in .svg; timeline: calls to draw, or None; force: replace a file that exists.
+    """
     if not path.lower().endswith(".svg"):
         raise InputError(f"picture {path!r}: needs a name that ends in .svg")
     refuse_existing(path, force)
@@ -46,7 +49,10 @@ def write_picture(
 
 
 def write_jams(track: Track, path: str, force: bool = False) -> None:
-    """Write what was heard in a track as JAMS, the open format for annotations of music."""
+    """Write what was heard in a track as JAMS, the open format for annotations of music.
+
+    path: ends in .jams; force: replace a file that exists.
+    """
     from aquatempo.exports.jams import to_jams
 
     if not path.lower().endswith(".jams"):
@@ -55,7 +61,10 @@ def write_jams(track: Track, path: str, force: bool = False) -> None:
 
 
 def write_clicks(track: Track, path: str, force: bool = False) -> None:
-    """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac."""
+    """Write a track with a click on every beat, an accent on count 1; ogg, wav or flac.
+
+    path: its suffix tells the format; force: replace a file that exists.
+    """
     from aquatempo import audio
 
     if track.file.lower().endswith(SHEET_SUFFIXES):
@@ -75,7 +84,10 @@ def write_clicks(track: Track, path: str, force: bool = False) -> None:
 
 
 def write_count_click(timeline: CueTimeline, path: str, force: bool = False) -> None:
-    """Write the count click of a timeline alone, as long as its track."""
+    """Write the count click of a timeline alone, as long as its track.
+
+    path: its suffix tells the format; force: replace a file that exists.
+    """
     from aquatempo import audio
 
     frames = round(timeline.duration_s * CLICK_RATE_HZ)

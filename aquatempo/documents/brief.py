@@ -67,7 +67,7 @@ class BriefFile:
 def read_brief(path: str, source: Catalogue | None = None) -> BriefFile:
     """Return the brief in a file. Raises TextFileError with the line of what is wrong.
 
-    source: the catalogue in force (None: the packaged one).
+    source: the catalogue in force (None: the packaged one). path: of the file.
     """
     return read_brief_text(path, read_text(path), source)
 
@@ -86,7 +86,7 @@ def read_brief_text(path: str, content: str, source: Catalogue | None = None) ->
 def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
     """Return the brief in a table of a TOML text (a plan carries its own).
 
-    source: the catalogue in force (None: the packaged one).
+    source: the catalogue in force (None: the packaged one). toml: the table.
     """
     known = source or catalogue()
     toml.know(_KEYS)

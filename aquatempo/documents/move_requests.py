@@ -43,6 +43,7 @@ def parse_moves(texts: Iterable[str], source: Catalogue) -> tuple[MoveRequest, .
     """Return the moves that texts name; commas part several in one text.
 
     Raises UnknownNameError with the nearest name, InputError for a form that is not one.
+    source: the catalogue in force.
     """
     parts = [part.strip() for text in texts for part in text.split(",")]
     return tuple(_parse_one(part, source) for part in parts if part)

@@ -7,7 +7,7 @@ from contextlib import AbstractContextManager, nullcontext
 from typing import TypeVar
 
 from aquatempo.errors import InputError, UnknownNameError
-from aquatempo.records.people import ClassDepth, Group, Intensity, Pool
+from aquatempo.records.people import DEEP_POOL, Group, Intensity, Pool
 from aquatempo.units import (
     check_range,
     parse_length_m,
@@ -30,7 +30,6 @@ HEIGHT_M = (1.0, 2.3)
 AGE_YEARS = (6.0, 110.0)
 MASS_KG = (20.0, 250.0)
 SIZE = (1, 200)
-DEEP_M = 2.0  # default depth of a deep class: over the head of the tallest of most groups
 
 Value = TypeVar("Value")
 Typed = Mapping[str, object]
@@ -47,7 +46,7 @@ def read_pool(typed: Typed, *, deep: bool = False, naming: Naming = nullcontext)
     >>> read_pool({"depth": "1.0-1.4", "temperature": 29}).far_depth_m
     1.4
     """
-    usual = Pool(kind=ClassDepth.DEEP, depth_m=DEEP_M) if deep else Pool()
+    usual = DEEP_POOL if deep else Pool()
     given = _Given(typed, naming)
     near, far = given.span(
         "depth", "depth", parse_length_m, "m", DEPTH_M, "centimetres",

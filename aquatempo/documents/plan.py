@@ -60,8 +60,8 @@ MOST_BEATS = 100_000
 def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     """Return the plan in a file, its tracks without analyses, their files as seen from here.
 
-    source: the catalogue in force (None: the packaged one). Raises TextFileError with the
-    line of what is wrong.
+    source: the catalogue in force (None: the packaged one). Raises TextFileError with the line
+    of what is wrong. path: of the file.
     """
     plan = plan_from_text(path, read_text(path), source)
     return _with_files(plan, lambda file: os.path.normpath(Path(path).parent / file))

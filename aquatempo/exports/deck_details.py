@@ -54,7 +54,8 @@ def newest_first(
 ) -> Sequence[str]:
     """Return all details of a line; what is new is marked and goes first.
 
-    While a move stays, a tempo option that stays goes last: the class is in it already.
+    While a move stays, a tempo option that stays goes last: the class is in it already. before:
+    the line above, or None; words: labels of the language.
     """
     new, told = what_is_new(line, before, words), details(line, words)
     same = [detail for detail in told if detail not in new]

@@ -24,7 +24,10 @@ NAME_ROWS = (18.0, 4.0)  # part names take turns, so that short parts do not mee
 
 
 def effort_picture(title: str, review: Review) -> str:
-    """Return SVG text."""
+    """Return SVG text.
+
+    title: of the class; review: with the effort a phrase [MET].
+    """
     end = max(review.minutes, 0.1)
     highest = max((met for _, met in review.effort), default=1.0)
     top_met = float(int(highest) + 1)

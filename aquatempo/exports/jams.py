@@ -31,8 +31,8 @@ LISTED = ("beats_s", "beats_inferred", "downbeats_s", "phrases", "tempo_sections
 def to_jams(analysis: RhythmAnalysis, title: str = "") -> str:
     """Return the JAMS text of an analysis.
 
-    Times in seconds. The confidence of a beat that is inferred, not played, is 0; of others
-    it is left open.
+    Times in seconds. The confidence of a beat that is inferred, not played, is 0; of others it
+    is left open. title: of the track.
     """
     places = _places(analysis)
     beats = [
@@ -77,7 +77,7 @@ def from_jams(text: str, path: str = "JAMS") -> RhythmAnalysis:
     Beats come from the first ``beat`` annotation, downbeats from its places in the bar,
     stretches from the first annotation of a ``segment`` namespace, each moved to the nearest
     beat; without our sandbox, 32 counts are a phrase and other lengths a bridge, of medium
-    energy. The origin is then ``entered``. Raises TextFileError.
+    energy. The origin is then ``entered``. Raises TextFileError. path: as named in errors.
     """
     try:
         document = json.loads(text)

@@ -32,7 +32,8 @@ def labels(language: str) -> Mapping[str, str]:
 def movement_name(name: str, lead: str, language: str = "en") -> str:
     """Return what a movement of the catalogue is called, with the sides that it means.
 
-    lead: ``right`` or ``left``, or empty where no side leads.
+    lead: ``right`` or ``left``, or empty where no side leads. name: as in the catalogue;
+    language: code such as "de".
 
     >>> movement_name("lead knee up", "left"), movement_name("lead knee up", "left", "de")
     ('left knee up', 'Knie links hoch')
@@ -60,6 +61,8 @@ def within(name: str, words: Mapping[str, str]) -> str:
 
 def said_of_move(text: str, language: str) -> str:
     """Return a description or caution of the catalogue in a language, as it is without one.
+
+    text: in English, as in the catalogue.
 
     >>> said_of_move("hold the wall for balance", "de")
     'an der Wand halten'

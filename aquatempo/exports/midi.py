@@ -23,9 +23,10 @@ _Event = tuple[int, "mido.Message"]
 def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
     """Return a type 1 file in which each beat of the timeline lies within a tick.
 
-    Music before the first beat becomes whole beats of lead-in at a tempo of their own.
-    A new tempo is written only where the last one would stray by 0.1 ms, so a steady
-    song has few and a live one has one a beat. Raises InputError without beats.
+    Music before the first beat becomes whole beats of lead-in at a tempo of their own. A new
+    tempo is written only where the last one would stray by 0.1 ms, so a steady song has few and
+    a live one has one a beat. Raises InputError without beats. beats_per_bar: of the time
+    signature.
     """
     if len(timeline.beats_s) < 2:
         raise InputError("no beats to write: MIDI needs a timeline with at least two")

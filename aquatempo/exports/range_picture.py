@@ -22,7 +22,10 @@ DASHES = ("", "9 5", "2 4", "12 4 2 4", "5 2")
 
 
 def range_picture(title: str, curves: Sequence[RangeCurve], tempo_bpm: float | None = None) -> str:
-    """Return SVG text; tempo_bpm, where given, is marked in each panel."""
+    """Return SVG text; tempo_bpm, where given, is marked in each panel.
+
+    title: above the picture; curves: range kept over tempo, one a move and pattern.
+    """
     panels = [(name, list(some)) for name, some in groupby(curves, lambda curve: curve.name)]
     columns = 1 if len(panels) == 1 else 2
     rows = -(-len(panels) // columns)

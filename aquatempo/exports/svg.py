@@ -11,7 +11,10 @@ FONT = "system-ui, 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
 
 
 def document(width: float, height: float, title: str, parts: Iterable[str]) -> str:
-    """Return a whole SVG document on a white ground; title is read by screen readers."""
+    """Return a whole SVG document on a white ground; title is read by screen readers.
+
+    width: of the picture; height: of it [px]; parts: elements as text.
+    """
     body = "\n".join(parts)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
@@ -27,13 +30,19 @@ def group(parts: Iterable[str], **style: str | float) -> str:
 
 
 def line(x1: float, y1: float, x2: float, y2: float, **style: str | float) -> str:
-    """Return a line; style names use _ for -, e.g. ``stroke_width=2``."""
+    """Return a line; style names use _ for -, e.g. ``stroke_width=2``.
+
+    x1: start; y1: start; x2: end; y2: end [px].
+    """
     ends = f'x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}"'
     return f"<line {ends}{_attributes(style)}/>"
 
 
 def rectangle(x: float, y: float, width: float, height: float, **style: str | float) -> str:
-    """Return a rectangle."""
+    """Return a rectangle.
+
+    x: left edge; y: top; width: of it; height: of it [px].
+    """
     box = f'x="{x:.2f}" y="{y:.2f}" width="{max(width, 0.0):.2f}" height="{max(height, 0.0):.2f}"'
     return f"<rect {box}{_attributes(style)}/>"
 
@@ -49,7 +58,10 @@ def polyline(points: Sequence[tuple[float, float]], **style: str | float) -> str
 
 
 def text(x: float, y: float, words: str, size: float, **style: str | float) -> str:
-    """Return a line of text at its baseline."""
+    """Return a line of text at its baseline.
+
+    x: place; y: baseline; words: what is written; size: of letters [px].
+    """
     place = f'x="{x:.2f}" y="{y:.2f}" font-size="{size:g}"'
     return f"<text {place}{_attributes(style)}>{escape(words)}</text>"
 

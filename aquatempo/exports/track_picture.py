@@ -44,7 +44,8 @@ def track_picture(
 ) -> str:
     """Return SVG text.
 
-    envelope: loudness 0 to 1 at equal steps over the whole track; may be empty.
+    envelope: loudness 0 to 1 at equal steps over the whole track; may be empty. title: of the
+    track; analysis: what was heard in the track; timeline: calls to draw, or None.
     """
     rows = _rows(analysis)
     row_height = ENERGY_HEIGHT + BEATS_HEIGHT + BOX_HEIGHT + 44.0

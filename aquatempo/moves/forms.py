@@ -62,10 +62,10 @@ def resolve(
 ) -> MoveForm:
     """Return the form of a move with a variation (None: as it stands in the catalogue).
 
-    In a deep class the form is suspended (level III) on the belt, arms as they are.
-    source: the catalogue that options and partners come from (default: the packaged
-    one). Raises InputError for a variation of another move or a factor set twice, and
-    UnknownNameError for an option that does not exist.
+    In a deep class the form is suspended (level III) on the belt, arms as they are. source: the
+    catalogue that options and partners come from (default: the packaged one). Raises InputError
+    for a variation of another move or a factor set twice, and UnknownNameError for an option
+    that does not exist. depth: shallow or deep class.
     """
     wanted = variation or Variation(move.key)
     return _resolved(move, wanted, depth, source or catalogue())
@@ -113,7 +113,8 @@ def variation_of(
 ) -> Variation:
     """Return the variation that pairs of factor and option key name, as plans write them.
 
-    Raises UnknownNameError for a factor or option that does not exist.
+    Raises UnknownNameError for a factor or option that does not exist. source: the catalogue in
+    force (None: the packaged one).
 
     >>> jack = catalogue().move("jack")
     >>> variation_of(jack, [("arms", "fly")]).changes
@@ -130,6 +131,8 @@ def variation_of(
 
 def counts_a_repetition(movements: int, pattern: Pattern) -> float:
     """Return the counts that a repetition of some movements takes on average.
+
+    pattern: counts for each in turn.
 
     >>> counts_a_repetition(4, parse_pattern("2-2-4"))
     10.666666666666666

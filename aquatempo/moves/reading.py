@@ -86,7 +86,10 @@ _NEEDED_EFFECTS = {
 
 
 def read_move(key: str, table: TomlTable) -> Move:
-    """Return the move that a table tells; raise TextFileError at the line that is wrong."""
+    """Return the move that a table tells; raise TextFileError at the line that is wrong.
+
+    key: of the move.
+    """
     table.know(_MOVE_KEYS)
     spoken = table.text("spoken")
     if not 0 < len(spoken) <= _SPOKEN_AT_MOST:
@@ -138,7 +141,10 @@ def read_move(key: str, table: TomlTable) -> Move:
 
 
 def read_option(factor: Factor, key: str, table: TomlTable) -> FactorOption:
-    """Return the factor option that a table tells; raise TextFileError at the wrong line."""
+    """Return the factor option that a table tells; raise TextFileError at the wrong line.
+
+    key: of the option.
+    """
     table.know(_OPTION_KEYS)
     if factor is not Factor.ARMS and ("swings" in table.data or "swings_back" in table.data):
         raise table.error("swings", f"swings belong to arm actions, not to {factor}")

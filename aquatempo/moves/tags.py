@@ -37,7 +37,10 @@ def big_hop(move: Move) -> bool:
 def tags(
     move: Move, depth: ClassDepth = ClassDepth.SHALLOW, arms_out_of_water: bool = False
 ) -> frozenset[str]:
-    """Return the tags of a move in a class of some depth, its key among them."""
+    """Return the tags of a move in a class of some depth, its key among them.
+
+    arms_out_of_water: whether its arm action leaves the water.
+    """
     deep = depth is ClassDepth.DEEP  # where nothing can be pushed off from
     hops = not deep and any(movement.flight_m > 0 for movement in move.movements)
     told = {
@@ -62,6 +65,10 @@ def fits(
     depth: ClassDepth = ClassDepth.SHALLOW,
     arms_out_of_water: bool = False,
 ) -> bool:
-    """Return whether an option says of itself that it fits a move."""
+    """Return whether an option says of itself that it fits a move.
+
+    depth: shallow or deep class; arms_out_of_water: whether the arm action of the move leaves
+    the water.
+    """
     own = tags(move, depth, arms_out_of_water)
     return (not option.fits or bool(own & set(option.fits))) and not own & set(option.unfit)

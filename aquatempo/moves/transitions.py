@@ -29,8 +29,8 @@ def transition(
 ) -> Transition:
     """Return the cost [counts] of going from form_a to form_b, with its reasons.
 
-    pattern None: the form's own. The counts are those to allow beyond count 1 of the
-    new move for the class to be in it; 0 is a clean change.
+    pattern None: the form's own. The counts are those to allow beyond count 1 of the new move
+    for the class to be in it; 0 is a clean change. pattern_a: of form_a; pattern_b: of form_b.
 
     >>> from aquatempo.moves import catalogue, resolve
     >>> jog, jack = (resolve(catalogue().move(key)) for key in ("jog", "jack"))

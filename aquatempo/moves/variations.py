@@ -35,10 +35,11 @@ def variations(
 ) -> tuple[Variation, ...]:
     """Return every legal variation of a move that changes exactly one factor.
 
-    Legal: the option fits the move, its level and depth allow it, every joint stays
-    inside its norm, and what the move is combined with can be reached from it and
-    left again. most_per_factor: the first so many packaged options of each factor in
-    the order of the catalogue (None: all); the user's own always count as well.
+    Legal: the option fits the move, its level and depth allow it, every joint stays inside its
+    norm, and what the move is combined with can be reached from it and left again.
+    most_per_factor: the first so many packaged options of each factor in the order of the
+    catalogue (None: all); the user's own always count as well. source: the catalogue in force
+    (None: the packaged one).
     """
     return _variations(move, depth, source or catalogue(), most_per_factor)
 
@@ -49,7 +50,10 @@ def why_not(
     depth: ClassDepth = ClassDepth.SHALLOW,
     source: Catalogue | None = None,
 ) -> str:
-    """Return why a move cannot be varied by an option, "" if it can."""
+    """Return why a move cannot be varied by an option, "" if it can.
+
+    depth: shallow or deep class; source: the catalogue in force (None: the packaged one).
+    """
     own = source or catalogue()
     effect = dict(option.effect)
     smaller = option.factor is Factor.RANGE and float(effect["range_scale"]) < 1.0
@@ -83,8 +87,8 @@ def ladder(
 ) -> tuple[LadderRung, ...]:
     """Return the move and its variations from easier to harder, as practice feels them.
 
-    The base move stands on rung 0 with no changes. The order is common practice, no
-    source; physics may order them anew by the effort of each form.
+    The base move stands on rung 0 with no changes. The order is common practice, no source;
+    physics may order them anew by the effort of each form. depth: shallow or deep class.
     """
     own = source or catalogue()
     rungs = [LadderRung(0, Variation(move.key), resolve(move, None, depth, own), "the base move")]

@@ -49,7 +49,8 @@ def usable_cores() -> int:
 def open_track(path: str, hearing: Hearing = AS_USUAL) -> Track:
     """Return the track in an audio file, a track sheet or a JAMS file.
 
-    Raises AudioError and InputError with the line to show.
+    Raises AudioError and InputError with the line to show. path: of the audio, sheet or JAMS
+    file; hearing: how tracks are heard.
     """
     sheet, jams = SHEET_SUFFIXES
     suffix = Path(path).suffix.lower()
@@ -71,8 +72,8 @@ def each_track(
 ) -> Iterator[Track | Failure]:
     """Yield each track that paths name, in order, or the reason why there is none.
 
-    Files, folders, playlists and sheets are accepted. jobs: processes, by default one a
-    core. progress is told (done, of all) after each.
+    Files, folders, playlists and sheets are accepted. jobs: processes, by default one a core.
+    progress is told (done, of all) after each. hearing: how tracks are heard.
     """
     items = gather(paths)
     files = [item for item in items if isinstance(item, str)]

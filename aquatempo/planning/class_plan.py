@@ -48,10 +48,11 @@ def plan_class(
 ) -> ClassPlan:
     """Return a class of the tracks that suit the brief, each phrase filled with moves.
 
-    all_once: every track is played whole, once; the class lasts as long as they do.
-    lines: where the brief's asks stand in its file, for errors. work: how hard to search,
-    in CP-SAT's deterministic seconds a stage. progress is told (done, of all). Raises
-    InfeasibleError with what clashes and the least change that helps.
+    all_once: every track is played whole, once; the class lasts as long as they do. lines:
+    where the brief's asks stand in its file, for errors. work: how hard to search, in CP-SAT's
+    deterministic seconds a stage. progress is told (done, of all). Raises InfeasibleError with
+    what clashes and the least change that helps. source: the catalogue in force (None: the
+    packaged one).
     """
     brief = replace(brief, pool=replace(brief.pool, kind=brief.depth))
     effort = Effort(brief.seed, work)
@@ -73,7 +74,12 @@ def fill_class(
     work: float = WORK,
     progress: Progress | None = None,
 ) -> ClassPlan:
-    """Return the plan of an outline. likings: track -> (place, move) -> cost on top."""
+    """Return the plan of an outline. likings: track -> (place, move) -> cost on top.
+
+    source: the catalogue in force (None: the packaged one); lines: where the brief's asks stand
+    in its file; work: in CP-SAT's deterministic seconds a stage; progress: told (tracks filled,
+    of all).
+    """
     brief, known = outline.brief, source or catalogue()
     played = [track.tempo_bpm * track.speed for track in outline.tracks]
     palette = Palette(brief, [CLOCK_BPM, *played], known)

@@ -47,7 +47,11 @@ def least_clash(asks: Sequence[str], fails: Callable[[frozenset[str]], bool]) ->
 
 
 def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
-    """Raise InfeasibleError in water too hot to work in, and for intervals without room."""
+    """Raise InfeasibleError in water too hot to work in, and for intervals without room.
+
+    brief: what is asked of the class; lines: where the brief's asks stand in its file;
+    all_once: whether the class lasts as long as the music.
+    """
     _check_heat(brief, lines)
     total = sum(part.minutes for part in class_shape(brief))
     if brief.intervals is None or all_once or total <= brief.minutes + _ROUNDING:
@@ -82,7 +86,11 @@ def _check_heat(brief: Brief, lines: Lines) -> None:
 def no_outline(
     tracks: Sequence[Track], brief: Brief, palette: Palette, effort: Effort, lines: Lines
 ) -> InfeasibleError:
-    """Return the error for a brief that the music cannot fill."""
+    """Return the error for a brief that the music cannot fill.
+
+    tracks: of the user; palette: the rated moves that the brief leaves; effort: how hard to
+    search, and the seed; lines: where the brief's asks stand in its file.
+    """
     songs, others = songs_of(tracks)
     if not songs:
         reasons = "; ".join(dict.fromkeys(reason for _, reason in others)) or "no tracks were given"
@@ -172,7 +180,11 @@ def _most_minutes(songs: Sequence[Song], brief: Brief, palette: Palette, effort:
 
 
 def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
-    """Raise InfeasibleError where a track is left with fewer than two moves."""
+    """Raise InfeasibleError where a track is left with fewer than two moves.
+
+    palette: the rated moves that the brief leaves; tracks: of the outline; lines: where the
+    brief's asks stand in its file.
+    """
     if not palette.holds:
         ask = f"banned_moves = {', '.join(palette.brief.banned_moves)}"
         raise InfeasibleError(
@@ -190,7 +202,11 @@ def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) 
 
 
 def no_choice(palette: Palette, track: PlannedTrack, lines: Lines) -> InfeasibleError:
-    """Return the error for a track whose moves cannot follow one another."""
+    """Return the error for a track whose moves cannot follow one another.
+
+    palette: the rated moves that the brief leaves; lines: where the brief's asks stand in its
+    file.
+    """
     brief = palette.brief
     clashes = []
     for name in ("allowed_moves", "banned_moves"):

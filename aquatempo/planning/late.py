@@ -47,10 +47,10 @@ _TENTH = 0.1  # minutes; lengths are weighed in steps of it
 def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) -> ClassPlan:
     """Return a plan shorter by at least some minutes: songs end earlier or are left out.
 
-    Whole phrases go, from the end of a song. The main part gives first, then intervals
-    and stretch; warm-up and cool-down keep at least 60 % of their length, and no move is
-    met varied that was not met plain. Raises InfeasibleError where so much cannot be
-    dropped.
+    Whole phrases go, from the end of a song. The main part gives first, then intervals and
+    stretch; warm-up and cool-down keep at least 60 % of their length, and no move is met varied
+    that was not met plain. Raises InfeasibleError where so much cannot be dropped. source: the
+    catalogue in force (None: the packaged one).
     """
     known = source or catalogue()
     chosen = _choose(plan, minutes, known)

@@ -33,8 +33,10 @@ def twin_plan(
 ) -> ClassPlan:
     """Return the plan of the same songs, ends and speeds for the other depth.
 
-    Each move stays where the other depth allows it and the group keeps its range;
-    otherwise its counterpart is taken. Raises InfeasibleError.
+    Each move stays where the other depth allows it and the group keeps its range; otherwise its
+    counterpart is taken. Raises InfeasibleError. source: the catalogue in force (None: the
+    packaged one); lines: where the brief's asks stand in its file; work: in CP-SAT's
+    deterministic seconds a stage; progress: told (tracks filled, of all).
     """
     known = source or catalogue()
     brief = twin_brief(plan.brief)
@@ -89,6 +91,8 @@ def twin_brief(brief: Brief) -> Brief:
 
 def twin_move(key: str, depth: ClassDepth, source: Catalogue) -> str:
     """Return the move that stands for another at a depth, "" where there is none.
+
+    key: of the move; source: the catalogue in force.
 
     >>> twin_move("rocking-horse", ClassDepth.DEEP, catalogue())
     'bicycle'

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["ClassDepth", "Group", "Intensity", "Person", "Pool", "Sex"]
+__all__ = ["DEEP_POOL", "ClassDepth", "Group", "Intensity", "Person", "Pool", "Sex"]
 
 
 class Sex(StrEnum):
@@ -70,3 +70,7 @@ class Pool:
     salinity_g_kg: float = 0.0
     kind: ClassDepth = ClassDepth.SHALLOW
     space_m2: float | None = None
+
+
+# The usual pool of a deep class: over the head of the tallest of most groups.
+DEEP_POOL = Pool(depth_m=2.0, kind=ClassDepth.DEEP)

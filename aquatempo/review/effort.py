@@ -17,7 +17,10 @@ _MAIN = (PartName.MAIN, PartName.INTERVALS)
 
 
 def effort_curve(reading: ReadPlan, known: Figures) -> tuple[tuple[float, float], ...]:
-    """Return (minute, MET) a phrase, in order."""
+    """Return (minute, MET) a phrase, in order.
+
+    reading: the plan; known: figures of its forms.
+    """
     curve = []
     for spots in _phrases(reading):
         met = _mean(spots, known)
@@ -27,7 +30,10 @@ def effort_curve(reading: ReadPlan, known: Figures) -> tuple[tuple[float, float]
 
 
 def effort(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
-    """Yield a warm-up that falls, a cool-down that rises or is harder than the main part."""
+    """Yield a warm-up that falls, a cool-down that rises or is harder than the main part.
+
+    reading: the plan; known: figures of its forms.
+    """
     working = {
         part: [spot for spot in reading.spots if spot.planned.part == part and not spot.between]
         for part in PartName

@@ -52,6 +52,7 @@ def heat(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
     """Yield the first aerobic work in water that is too warm for any.
 
     All work of the main part counts as aerobic; elsewhere the estimated effort decides.
+    reading: the plan; known: figures of its forms.
     """
     limit, water = thresholds().no_aerobic_above_c, reading.pool.temperature_c
     if water <= limit:

@@ -63,7 +63,10 @@ def _remembered(
 
 
 def ranges(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
-    """Yield blocks that keep too little of their range, and those the water does not allow."""
+    """Yield blocks that keep too little of their range, and those the water does not allow.
+
+    reading: the plan; known: figures of its forms.
+    """
     floor = reading.brief.range_floor
     standings = standing_here(reading)
     for spot in reading.spots:

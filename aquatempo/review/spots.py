@@ -126,14 +126,20 @@ class ReadPlan:
 
 
 def finding(fault: Fault, severity: Severity, at: Spot | None, reason: str, remedy: str) -> Finding:
-    """Return a finding at a spot, or on the whole plan."""
+    """Return a finding at a spot, or on the whole plan.
+
+    fault: its kind; severity: how bad; reason: what is wrong, in words; remedy: what to do.
+    """
     if at is None:
         return Finding(fault, severity, 0, 0, 0, reason, remedy)
     return Finding(fault, severity, at.track, at.phrase, at.block, reason, remedy, at.minute)
 
 
 def read(plan: ClassPlan, source: Catalogue) -> ReadPlan:
-    """Return a plan read block by block; what cannot be read becomes a finding."""
+    """Return a plan read block by block; what cannot be read becomes a finding.
+
+    source: the catalogue in force.
+    """
     spots: list[Spot] = []
     broken: list[Finding] = []
     minute = 0.0

@@ -21,8 +21,9 @@ KEPT_A_TRACK = 4  # readings of one track: some expected tempos, not every old v
 def load_analysis(content_key: str, method: str) -> RhythmAnalysis | None:
     """Return the remembered analysis of a track, or None.
 
-    method: text that names everything that shaped the analysis, such as its version and
-    the expected tempo. What is damaged or was shaped otherwise is as good as absent.
+    method: text that names everything that shaped the analysis, such as its version and the
+    expected tempo. What is damaged or was shaped otherwise is as good as absent. content_key:
+    of the track's audio.
     """
     try:
         data = json.loads(_path(content_key, method).read_bytes())
@@ -36,7 +37,8 @@ def load_analysis(content_key: str, method: str) -> RhythmAnalysis | None:
 def save_analysis(content_key: str, method: str, analysis: RhythmAnalysis) -> bool:
     """Remember an analysis; return whether it could be written.
 
-    A cache that cannot be written costs time in the next run, and stops nothing.
+    A cache that cannot be written costs time in the next run, and stops nothing. content_key:
+    of the track's audio; method: as for ``load_analysis``.
     """
     path = _path(content_key, method)
     text = json.dumps({"method": method, "analysis": to_plain(analysis)}, allow_nan=False)

@@ -46,8 +46,9 @@ def save_corrections(
 ) -> Path:
     """Write the corrections of a track in place of earlier ones; return the file.
 
-    What else the file holds (comments, keys of the user's own) stays. title and
-    duration_s [s] help a person to find it. Raises OutputError, TextFileError.
+    What else the file holds (comments, keys of the user's own) stays. title and duration_s [s]
+    help a person to find it. Raises OutputError, TextFileError. content_key: of the track's
+    audio.
     """
     import tomlkit
 

@@ -28,7 +28,7 @@ def read_text(path: str | Path) -> str:
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file through a temporary one beside it; a reader sees the old or the new.
 
-    Folders on the way are made. Raises OutputError.
+    Folders on the way are made. Raises OutputError. path: of the file; data: its whole content.
     """
     temporary = path.with_name(f".writing-{secrets.token_hex(8)}")
     try:

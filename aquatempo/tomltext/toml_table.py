@@ -147,11 +147,11 @@ class TomlTable:
         return str(found)
 
     def choice(self, key: str, kinds: type[Choice], usual: Choice | None = None) -> Choice:
-        """Return one of the values of an enumeration."""
+        """Return one of the values of an enumeration, kinds."""
         return kinds(self.word(key, kinds, usual))
 
     def choices(self, key: str, kinds: type[Choice]) -> tuple[Choice, ...]:
-        """Return a list of at least one value of an enumeration, each once."""
+        """Return a list of at least one value of an enumeration, kinds, each once."""
         found, known = self.texts(key), ", ".join(kinds)
         for item in found:
             if item not in list(kinds):

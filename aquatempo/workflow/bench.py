@@ -106,7 +106,10 @@ def truth_from_plain(data: object) -> Truth:
 def mean_score(
     scores: Sequence[TrackScore], bridges: Iterable[tuple[int, int, int]] = ()
 ) -> MeanScore:
-    """Return the means over tracks; bridges are (hit, there, heard) of each track."""
+    """Return the means over tracks; bridges are (hit, there, heard) of each track.
+
+    scores: one a track.
+    """
     counts = list(bridges)
     hits, there, heard = (sum(row[column] for row in counts) for column in range(3))
     return MeanScore(

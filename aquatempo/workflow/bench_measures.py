@@ -87,7 +87,8 @@ class Heard:
 def score_track(file: str, truth: Truth, heard: Heard | None, trouble: str = "") -> TrackScore:
     """Return how well a track was heard; None scores 0 on all that the truth has.
 
-    Raises MissingExtraError where mir_eval is not installed.
+    Raises MissingExtraError where mir_eval is not installed. file: name of the track; trouble:
+    why it was not heard.
     """
     failed = heard is None
     heard = heard or Heard(None, (), (), ())
@@ -125,7 +126,8 @@ def score_track(file: str, truth: Truth, heard: Heard | None, trouble: str = "")
 def bridge_counts(truth: Truth, spans: Sequence[Span] | None) -> tuple[int, int, int]:
     """Return (bridges hit, bridges there, bridges heard); a hit starts within 8 counts.
 
-    Nothing is counted where nobody marked the phrases of the track.
+    Nothing is counted where nobody marked the phrases of the track. truth: what is known;
+    spans: what was heard.
     """
     if not truth.spans_known:
         return 0, 0, 0

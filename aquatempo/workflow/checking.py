@@ -10,14 +10,14 @@ from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
-from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_existing, write_result
 
 __all__ = ["USUAL_POOLS", "check", "phrase_health"]
 
-USUAL_POOLS = (Pool(kind=ClassDepth.SHALLOW), Pool(depth_m=2.0, kind=ClassDepth.DEEP))
+USUAL_POOLS = (Pool(), DEEP_POOL)
 DOUBTFUL = 0.6  # below this, one in two or three is wrong: a person should confirm
 
 
@@ -36,8 +36,11 @@ def check(
 ) -> CheckReport:
     """Return how each track that paths name suits the class of each pool.
 
-    ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save:
-    an M3U file for the tracks that suit at least one class, with changes or without.
+    ranges_bpm: the user's own tempo ranges by depth in place of the published ones. save: an
+    M3U file for the tracks that suit at least one class, with changes or without. pools: one a
+    class; group: the people; own_moves: the user's catalogue file, or None; hearing: how tracks
+    are heard; jobs: processes at a time, None for one a core; progress: told (tracks done, of
+    all); force: replace a file that exists.
     """
     source = open_catalogue(own_moves)
     if save is not None:

@@ -38,8 +38,10 @@ def open_class(
 
     progress is told (tracks heard, of all) for a plan.
 
-    Raises TextFileError for the plan, InputError where no beat was heard, no move fits, or
-    a plan, which brings its own, is given moves, pool or group.
+    Raises TextFileError for the plan, InputError where no beat was heard, no move fits, or a
+    plan, which brings its own, is given moves, pool or group. path: of the plan, audio or
+    sheet; request: moves, pool and group for a single track; own_moves: the user's catalogue
+    file, or None.
     """
     source = open_catalogue(own_moves)
     if is_plan(path):

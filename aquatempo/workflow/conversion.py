@@ -44,8 +44,9 @@ USUAL = {
 def convert(tempo_bpm: float, pattern_texts: Sequence[str] = ()) -> ConversionTable:
     """Return what a music tempo [beats/min] means in the water.
 
-    The usual tempo options come first, then the patterns asked for (``2-2-4``).
-    Raises RangeError for a tempo that no music has, InputError for a bad pattern.
+    The usual tempo options come first, then the patterns asked for (``2-2-4``). Raises
+    RangeError for a tempo that no music has, InputError for a bad pattern. tempo_bpm: as played
+    [beats/min]; pattern_texts: beside the usual options.
 
     >>> table = convert(132.0, ["2-2-4"])
     >>> [(option.name, option.movements_per_minute) for option in table.options[:3]]
@@ -68,6 +69,8 @@ def convert(tempo_bpm: float, pattern_texts: Sequence[str] = ()) -> ConversionTa
 
 def convert_cadence(cadence: float, pattern_texts: Sequence[str] = ()) -> CadenceTable:
     """Return the music tempos [beats/min] that give a cadence [movements/min].
+
+    pattern_texts: beside the usual options.
 
     >>> [(o.name, o.tempo_bpm) for o in convert_cadence(66.0).options[:2]]
     [('land tempo', 66.0), ('water tempo', 132.0)]

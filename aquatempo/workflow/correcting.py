@@ -24,9 +24,9 @@ def correct(
 ) -> tuple[Track, str]:
     """Store corrections on top of earlier ones; return the track as now heard and the file.
 
-    tempo_factor: 0.5 or 2 where half or double is meant. shift_beats: count 1 lies so
-    many beats later. phrase_starts_s [s]; bridges: (start [s], counts). Nothing is stored
-    unless the corrections fit the track. Raises InputError, AudioError, OutputError.
+    tempo_factor: 0.5 or 2 where half or double is meant. shift_beats: count 1 lies so many
+    beats later. phrase_starts_s [s]; bridges: (start [s], counts). Nothing is stored unless the
+    corrections fit the track. Raises InputError, AudioError, OutputError. path: of the audio.
     """
     from aquatempo import rhythm
     from aquatempo.store import correction_files as stored

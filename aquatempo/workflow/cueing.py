@@ -42,7 +42,8 @@ def cue(
 
     moves: as ``requests`` reads them, in the order to teach them; where none are named, base
     moves that keep their full range at this tempo, in this pool, for this group. Raises
-    InputError where no beat was heard or no move fits.
+    InputError where no beat was heard or no move fits. path: of the file; options: how calls
+    are made; own_moves: the user's catalogue file, or None; hearing: how tracks are heard.
     """
     track = open_track(path, hearing)
     source = open_catalogue(own_moves)
@@ -58,7 +59,10 @@ def cue(
 def fill_track(
     track: Track, moves: Sequence[str], source: Catalogue, pool: Pool, group: Group
 ) -> PlannedTrack:
-    """Return a track whose phrases carry moves in turn; see ``cue``."""
+    """Return a track whose phrases carry moves in turn; see ``cue``.
+
+    source: the catalogue in force; pool: the water; group: the people.
+    """
     analysis = track.analysis
     if analysis.tempo_bpm is None:
         raise InputError(f"no beat was heard in {track.file!r}: there is nothing to call on")

@@ -72,8 +72,10 @@ def export(
 ) -> ExportReport:
     """Write the class of a plan file, or of one track with moves, to a folder.
 
-    progress is told (what is done, how many are done, of all). Raises as ``export_class``
-    and for what cannot be read.
+    progress is told (what is done, how many are done, of all). Raises as ``export_class`` and
+    for what cannot be read. path: of the plan, audio or sheet; request: moves, pool and group
+    for a single track; options: what is made and how; own_moves: the user's catalogue file, or
+    None.
     """
 
     def told(what: str) -> Progress | None:
@@ -148,7 +150,8 @@ def timelines_of(
 ) -> tuple[CueTimeline, ...]:
     """Return the timeline of each track; moves done in earlier tracks count as known.
 
-    Raises InputError for a track without an analysis.
+    Raises InputError for a track without an analysis. plan: with analyses; source: the
+    catalogue in force; options: how calls are made.
     """
     options = _with_own_words(plan, options)
     words = call_words(source)

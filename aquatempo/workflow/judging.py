@@ -30,9 +30,10 @@ def judge(
 ) -> tuple[Verdict, ...]:
     """Return verdicts, a row of patterns for each move.
 
-    target: a tempo [beats/min], or an audio file or track sheet whose tempo is taken.
-    moves: as ``requests`` reads them; none means all base moves that the depth allows. A
-    move that names its own pattern gets that one only. Raises InputError, AudioError.
+    target: a tempo [beats/min], or an audio file or track sheet whose tempo is taken. moves: as
+    ``requests`` reads them; none means all base moves that the depth allows. A move that names
+    its own pattern gets that one only. Raises InputError, AudioError. pool: the water; group:
+    the people; own_moves: the user's catalogue file, or None; hearing: how tracks are heard.
     """
     from aquatempo.feasibility import judge as judge_form
 
@@ -48,7 +49,10 @@ def judge(
 
 
 def tempo_of(target: float | str, hearing: Hearing = AS_USUAL) -> float:
-    """Return a tempo [beats/min] from a number or a track. Raises InputError without a beat."""
+    """Return a tempo [beats/min] from a number or a track. Raises InputError without a beat.
+
+    target: a number, or the path of a track; hearing: how tracks are heard.
+    """
     if not isinstance(target, str):
         return target
     track = open_track(target, hearing)
@@ -68,7 +72,12 @@ def write_range_picture(
     own_moves: str | None = None,
     force: bool = False,
 ) -> None:
-    """Write an SVG picture of range kept against music tempo for the chosen moves."""
+    """Write an SVG picture of range kept against music tempo for the chosen moves.
+
+    path: ends in .svg; pool: the water; group: the people; patterns: counts a movement;
+    tempo_bpm: marked, where given [beats/min]; own_moves: the user's catalogue file, or None;
+    force: replace a file that exists.
+    """
     from aquatempo.feasibility import range_curve
 
     if not path.lower().endswith(".svg"):

@@ -22,7 +22,9 @@ def listen(
 ) -> Iterator[Track | Failure]:
     """Yield each track that paths name with what is heard in it, or why nothing is.
 
-    expect_bpm: range [beats/min] in which the tempo is expected. progress(done, of all).
+    expect_bpm: range [beats/min] in which the tempo is expected. progress(done, of all). jobs:
+    processes at a time, None for one a core; use_cache: take what was heard before;
+    use_corrections: apply the user's own.
     """
     hearing = Hearing(expect_bpm, use_cache, use_corrections)
     return each_track(paths, hearing, jobs, progress)

@@ -16,7 +16,7 @@ from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 
-__all__ = ["PlanReport", "block_names", "open_plan", "plan", "plan_late", "with_analyses"]
+__all__ = ["PlanReport", "block_names", "plan", "plan_late", "with_analyses"]
 
 Progress = Callable[[str, int, int], None]
 
@@ -48,10 +48,12 @@ def plan(
 ) -> PlanReport:
     """Return a class planned from the tracks that paths name, and write it if told where.
 
-    brief None: the usual class. all_once: each track is played whole, once, and the class
-    lasts as long as they do. A brief for both depths gives a twin, written beside out with
-    its depth in the name. Tracks that cannot be heard are reported and left out. Raises
-    InfeasibleError with the brief's lines that clash, OutputError, TextFileError.
+    brief None: the usual class. all_once: each track is played whole, once, and the class lasts
+    as long as they do. A brief for both depths gives a twin, written beside out with its depth
+    in the name. Tracks that cannot be heard are reported and left out. Raises InfeasibleError
+    with the brief's lines that clash, OutputError, TextFileError. own_moves: the user's
+    catalogue file, or None; hearing: how tracks are heard; jobs: processes at a time, None for
+    one a core; progress: told (what, done, of all); force: replace a file that exists.
     """
     from aquatempo.planning.class_plan import plan_class
     from aquatempo.planning.twin import twin_plan
@@ -98,7 +100,9 @@ def plan_late(
 ) -> PlanReport:
     """Return the plan in a file trimmed for a class that starts some minutes late.
 
-    Raises InfeasibleError where so much cannot be dropped, TextFileError, OutputError.
+    Raises InfeasibleError where so much cannot be dropped, TextFileError, OutputError. path: of
+    the plan; out: file for the shorter one, or None; own_moves: the user's catalogue file, or
+    None; force: replace a file that exists.
     """
     from aquatempo.planning.late import trim_late
 
@@ -111,19 +115,12 @@ def plan_late(
     return PlanReport(trimmed, written=(out,) if out else ())
 
 
-def open_plan(path: str, *, own_moves: str | None = None, hearing: Hearing = AS_USUAL) -> ClassPlan:
-    """Return the plan in a file with the beats of its tracks, as cues and exports need it.
-
-    Raises TextFileError for the plan, AudioError and InputError for a track.
-    """
-    return with_analyses(read_plan(path, open_catalogue(own_moves)), hearing)
-
-
 def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:
     """Return a plan whose tracks carry what is heard in their files.
 
-    A track without a file, or without a beat, is counted by the clock at its tempo.
-    Raises InputError where a file is another recording than the one that was planned.
+    A track without a file, or without a beat, is counted by the clock at its tempo. Raises
+    InputError where a file is another recording than the one that was planned. hearing: how
+    tracks are heard.
     """
     tracks = tuple(
         replace(track, analysis=_analysis_of(track, hearing)) for track in planned.tracks

@@ -37,9 +37,10 @@ def review(
 ) -> Review:
     """Return what is wrong with a plan, ours or a hand-written one.
 
-    tracks: what was heard; they find their place by content, else by file, else by title.
-    Beats that the plan already carries are used where none is given. Calls and places in
-    the song are judged only where there are beats. Figures are estimates for planning.
+    tracks: what was heard; they find their place by content, else by file, else by title. Beats
+    that the plan already carries are used where none is given. Calls and places in the song are
+    judged only where there are beats. Figures are estimates for planning. source: the catalogue
+    in force (None: the packaged one); options: how calls are made.
     """
     known = source or catalogue()
     whole = _with_beats(plan, tracks)
@@ -56,7 +57,9 @@ def review_file(
 ) -> tuple[ClassPlan, Review, tuple[Failure, ...]]:
     """Return the plan in a file, its review, and the tracks that could not be heard.
 
-    Raises TextFileError with the line of what cannot be read.
+    Raises TextFileError with the line of what cannot be read. path: of the plan; own_moves: the
+    user's catalogue file, or None; options: how calls are made; hearing: how tracks are heard;
+    progress: told (tracks heard, of all).
     """
     source = open_catalogue(own_moves)
     plan = read_plan(path, source)
@@ -75,7 +78,11 @@ def review_file(
 
 
 def write_effort_picture(plan: ClassPlan, found: Review, path: str, force: bool = False) -> None:
-    """Write the effort of a class along its clock as SVG. Raises InputError, OutputError."""
+    """Write the effort of a class along its clock as SVG. Raises InputError, OutputError.
+
+    plan: for its title; found: its review; path: ends in .svg; force: replace a file that
+    exists.
+    """
     if not path.lower().endswith(".svg"):
         raise InputError(f"picture {path!r}: needs a name that ends in .svg")
     write_result(path, effort_picture(plan.brief.title, found), force)

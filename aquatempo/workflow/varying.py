@@ -24,8 +24,9 @@ def vary(
     """Return the variations of a move with one factor changed, from easier to harder.
 
     target: a tempo [beats/min], or a track whose tempo is taken. Each is judged at its own
-    pattern. The order is that of effort in the model, then of common judgement; the base
-    move stands among them. Raises UnknownNameError with the nearest move.
+    pattern. The order is that of effort in the model, then of common judgement; the base move
+    stands among them. Raises UnknownNameError with the nearest move. pool: the water; group:
+    the people; own_moves: the user's catalogue file, or None; hearing: how tracks are heard.
     """
     from aquatempo.feasibility import judge
 

@@ -16,7 +16,10 @@ HEADINGS = (
 
 
 def show_bench(console: Console, report: BenchReport) -> None:
-    """Show one row a track, then the means."""
+    """Show one row a track, then the means.
+
+    console: the terminal; report: the scores.
+    """
     rows = [_row(track) for track in report.tracks]
     rows.append(_mean_row(report.mean))
     show_table(console, HEADINGS, rows, numbers=HEADINGS[1:])

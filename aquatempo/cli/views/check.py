@@ -16,7 +16,10 @@ _SHORT_FITS = {"suits": "suits", "suits with changes": "changes", "does not suit
 
 
 def show_check(console: Console, report: CheckReport) -> None:
-    """Show one row a track, then the reasons for what does not simply suit."""
+    """Show one row a track, then the reasons for what does not simply suit.
+
+    console: the terminal; report: the verdicts on tracks.
+    """
     depths = [fit.depth.value for fit in report.tracks[0].fits]
     rows = [
         (

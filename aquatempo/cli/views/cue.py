@@ -14,7 +14,10 @@ __all__ = ["show_timeline"]
 
 
 def show_timeline(console: Console, timeline: CueTimeline) -> None:
-    """Show changes and calls in order of time."""
+    """Show changes and calls in order of time.
+
+    console: the terminal; timeline: changes and calls of the track.
+    """
     console.print(Text(f"{one_line(timeline.title)}, {timeline.tempo_bpm:.1f} bpm", style="bold"))
     for note in timeline.notes:
         console.print(f"Note: {one_line(note)}")

@@ -14,7 +14,10 @@ __all__ = ["show_demo"]
 
 
 def show_demo(console: Console, folder: str, report: DemoReport) -> None:
-    """Show the check of the sample tracks, then where the results lie."""
+    """Show the check of the sample tracks, then where the results lie.
+
+    console: the terminal; folder: that holds the results; report: what the demo did.
+    """
     show_check(console, report.check)
     for note in report.plan.notes[:1]:
         console.print(f"\n{report.plan.brief.title}: {note}.")

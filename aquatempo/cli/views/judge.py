@@ -26,7 +26,10 @@ OPTION_NAMES = {option.value: option.words.removesuffix(" tempo") for option in 
 def show_verdicts(
     console: Console, tempo_bpm: float, pool: Pool, verdicts: Sequence[Verdict]
 ) -> None:
-    """Show verdicts: few moves in detail, many as a grid of moves by tempo option."""
+    """Show verdicts: few moves in detail, many as a grid of moves by tempo option.
+
+    console: the terminal; tempo_bpm: of the music [beats/min]; pool: judged for.
+    """
     console.print(f"At {tempo_bpm:.1f} bpm, {pool_words(pool)}:")
     forms: dict[tuple[str, object], list[Verdict]] = {}
     for verdict in verdicts:

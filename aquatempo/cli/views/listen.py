@@ -21,7 +21,10 @@ SAME_TEMPO = 0.02  # share: nearer than this, an alternative is the tempo itself
 
 
 def show_track(console: Console, track: Track) -> None:
-    """Show one track in full: tempo, how sure, each phrase."""
+    """Show one track in full: tempo, how sure, each phrase.
+
+    console: the terminal.
+    """
     heard = track.analysis
     console.print(Text(one_line(track.title), style="bold"))
     for line in _summary(heard):
@@ -43,7 +46,10 @@ def show_track(console: Console, track: Track) -> None:
 
 
 def show_tracks(console: Console, tracks: Sequence[Track]) -> None:
-    """Show several tracks, one a row."""
+    """Show several tracks, one a row.
+
+    console: the terminal.
+    """
     rows = [
         (
             track.title,

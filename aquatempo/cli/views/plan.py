@@ -20,7 +20,10 @@ __all__ = ["show_plan"]
 
 
 def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -> None:
-    """Show the tracks in order with what is done in them, then what to know about the plan."""
+    """Show the tracks in order with what is done in them, then what to know about the plan.
+
+    console: the terminal; own_moves: the user's catalogue file, for names.
+    """
     console.print(Text(one_line(plan.brief.title), style="bold"))
     minutes = 0.0
     for track in plan.tracks:

@@ -25,7 +25,10 @@ _INDENT = 2
 
 
 def show_review(console: Console, plan: ClassPlan, review: Review) -> None:
-    """Show findings, worst first, then the figures they rest on and what to mind."""
+    """Show findings, worst first, then the figures they rest on and what to mind.
+
+    console: the terminal; plan: that was reviewed; review: what was found.
+    """
     console.print(
         f"{one_line(plan.brief.title)}: {len(plan.tracks)} tracks, {review.minutes:.1f} of"
         f" {plan.brief.minutes:g} minutes, {review.jump_minutes:.1f} minutes of jumps on deck."

@@ -14,7 +14,8 @@ from aquatempo.cli.failures import one_line
 
 __all__ = ["show_table"]
 
-_PADDING = 2  # cells between two columns
+_PADDING = 2  # cells after a column
+_BORDER = 1  # cells that the frame takes before each column, and after the last
 _READABLE = 24  # a free text column below this many cells is no longer a pleasure
 
 
@@ -28,7 +29,8 @@ def show_table(
 ) -> None:
     """Print rows under headings; where they do not fit the width, one entry below the other.
 
-    numbers: headings of columns set flush right; free_text: the column that may wrap.
+    numbers: headings of columns set flush right; free_text: the column that may wrap. console:
+    the terminal.
     """
     rows = [[one_line(cell) for cell in row] for row in rows]
     if _needed_width(headings, rows, free_text) > console.width:
@@ -48,10 +50,10 @@ def show_table(
 
 
 def _needed_width(headings: Sequence[str], rows: Sequence[Sequence[str]], free_text: str) -> int:
-    needed = 0
+    needed = _BORDER
     for column, heading in enumerate(headings):
         widest = max(cell_len(text) for text in (heading, *(row[column] for row in rows)))
-        needed += _PADDING + (min(widest, _READABLE) if heading == free_text else widest)
+        needed += _BORDER + _PADDING + (min(widest, _READABLE) if heading == free_text else widest)
     return needed
 
 

@@ -11,7 +11,10 @@ __all__ = ["show_cadence", "show_conversion", "show_tapped"]
 
 
 def show_conversion(console: Console, table: ConversionTable) -> None:
-    """Show what a music tempo means in the water."""
+    """Show what a music tempo means in the water.
+
+    console: the terminal; table: of tempo options.
+    """
     console.print(
         f"{table.tempo_bpm:g} bpm: a beat lasts {table.beat_s:.3f} s, "
         f"an eight {table.eight_s:.2f} s, a phrase of 32 counts {table.phrase_s:.2f} s.\n"
@@ -39,7 +42,10 @@ def show_conversion(console: Console, table: ConversionTable) -> None:
 
 
 def show_cadence(console: Console, table: CadenceTable) -> None:
-    """Show the music tempos that give one cadence."""
+    """Show the music tempos that give one cadence.
+
+    console: the terminal; table: of music tempos.
+    """
     console.print(f"{table.movements_per_minute:g} movements a minute come from music at:")
     show_table(
         console,
@@ -50,7 +56,10 @@ def show_cadence(console: Console, table: CadenceTable) -> None:
 
 
 def show_tapped(console: Console, tapped: TappedTempo) -> None:
-    """Show a tapped tempo and how sure it is."""
+    """Show a tapped tempo and how sure it is.
+
+    console: the terminal.
+    """
     skipped = f", {tapped.skipped_beats} beats not tapped" if tapped.skipped_beats else ""
     console.print(
         f"Tapped {tapped.tempo_bpm:.1f} bpm, give or take {tapped.uncertainty_bpm:.1f} "

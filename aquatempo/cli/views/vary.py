@@ -15,7 +15,10 @@ __all__ = ["show_ladder"]
 
 
 def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
-    """Show the variations of a move from easier to harder."""
+    """Show the variations of a move from easier to harder.
+
+    console: the terminal; ladder: judged variations; pool: judged for.
+    """
     console.print(
         f"{ladder.move} at {ladder.tempo_bpm:.1f} bpm, {pool_words(pool)}, easier to harder:"
     )

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 
-from aquatempo.class_shape import ClassPart
+from aquatempo.class_shape import GENTLE_PARTS, ClassPart
 from aquatempo.planning.blocks.pieces import (
     Piece,
     one_sided,
@@ -29,9 +29,8 @@ from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName, PlannedPhrase
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["QUIET", "Filled", "Music", "fill"]
+__all__ = ["Filled", "Music", "fill"]
 
-QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _PASS_FACTORS = (Factor.ARMS, Factor.TRAVEL, Factor.HANDS, Factor.TEMPO, Factor.RANGE)
 _NEW_MOVES = {BuildWay.BLOCK: 3, BuildWay.ADD_ON: 3, BuildWay.LAYER: 1}
 _FIRST_NEW_MOVES = 4
@@ -72,7 +71,11 @@ class Filled:
 def fill(
     music: Music, palette: Palette, ledger: Ledger, effort: Effort, hop_cost: int = 0
 ) -> Filled | None:
-    """Return the pieces of some music and note in the ledger what they teach."""
+    """Return the pieces of some music and note in the ledger what they teach.
+
+    palette: the rated moves that the brief leaves; effort: how hard to search, and the seed;
+    hop_cost: of a phrase of jumping.
+    """
     name, tempo = music.part.name, music.tempo_bpm
     passages = Passages(palette.holds)
     starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)
@@ -90,7 +93,7 @@ def fill(
             way,
             mets,
             new_moves=_new_moves(way, ledger, name),
-            gentle=name in QUIET,
+            gentle=name in GENTLE_PARTS,
             rising=(name is PartName.WARM_UP) - (name is PartName.COOL_DOWN),
             simple=name is PartName.WARM_UP,
             moves=palette.source.moves,

@@ -29,7 +29,7 @@ def interval_places(
 ) -> tuple[tuple[int, ...], frozenset[int], float]:
     """Return the place of each whole phrase, which places rest, and the phrases done so far.
 
-    Phrases after the last set are rest.
+    Phrases after the last set are rest. music: to fill; intervals: in phrases.
     """
     work, rest = int(intervals.work), int(intervals.rest)
     places, resting = [], set()
@@ -49,9 +49,10 @@ def eights_by_clock(
 ) -> tuple[list[list[int]], float]:
     """Return for each stretch of counts the set that each eight of it works in, -1 for rest.
 
-    counts: of the stretches in order; done_s: seconds of intervals so far [s]. An eight
-    goes with the state that its middle lies in, so work and rest are off by half an eight
-    at most: the music is a timer, and the change still falls on count 1 of an eight.
+    counts: of the stretches in order; done_s: seconds of intervals so far [s]. An eight goes
+    with the state that its middle lies in, so work and rest are off by half an eight at most:
+    the music is a timer, and the change still falls on count 1 of an eight. tempo_bpm: as
+    played [beats/min].
 
     >>> from aquatempo.records.plan import IntervalUnit
     >>> eights_by_clock([32], 120.0, Intervals(8, 8, 1, IntervalUnit.SECONDS), 0.0)[0]
@@ -91,6 +92,9 @@ def fill_by_clock(
     """Return pieces that work and rest by the clock, and the seconds done after them.
 
     Only moves that the class knows are worked, because a stint may start inside a phrase.
+    music: to fill; intervals: in seconds; done_s: seconds of intervals so far [s]; palette: the
+    rated moves that the brief leaves; ledger: what the class has done so far; effort: how hard
+    to search, and the seed.
     """
     passages = Passages(palette.holds)
     counts = [phrase.counts for phrase in music.phrases]

@@ -49,8 +49,9 @@ def phrase_pieces(
 ) -> list[Piece]:
     """Return the pieces of a phrase from the forms of its halves, or of the whole.
 
-    follows: what the next phrase starts with, None where a bridge or the end comes first.
-    Where the class cannot go straight there, the last eight is given to a holding move.
+    follows: what the next phrase starts with, None where a bridge or the end comes first. Where
+    the class cannot go straight there, the last eight is given to a holding move. counts: of
+    the phrase; passages: what may follow what.
     """
     first, last = forms[0], forms[-1]
     if one_sided(first) and counts == COUNTS_PER_PHRASE:
@@ -90,7 +91,8 @@ def with_holds(
 ) -> list[list[Piece]]:
     """Return the pieces of every phrase: what lies between is carried by holding moves.
 
-    The last few counts of a song, fewer than an eight, carry on what was done before.
+    The last few counts of a song, fewer than an eight, carry on what was done before. phrases:
+    of the track; filled: index of a phrase -> its pieces; passages: what may follow what.
     """
     rows: list[list[Piece]] = []
     index = 0
@@ -126,7 +128,10 @@ def tail_counts(phrases: Sequence[PlannedPhrase]) -> int:
 
 
 def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, ...]], int]:
-    """Return the blocks with their leads, and how far right is ahead of left after them."""
+    """Return the blocks with their leads, and how far right is ahead of left after them.
+
+    rows: pieces of each phrase; apart: counts that right is ahead of left before.
+    """
     groups: list[tuple[int, bool]] = []
     group_of: dict[tuple[int, int], int] = {}
     previous: tuple[int, str] | None = None
@@ -155,7 +160,10 @@ def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, 
 
 
 def block_of(piece: Piece, lead: str = "") -> Block:
-    """Return a piece as it stands in a plan."""
+    """Return a piece as it stands in a plan.
+
+    lead: the side, where the piece has none of its own.
+    """
     form = piece.form
     return Block(
         counts=piece.counts,

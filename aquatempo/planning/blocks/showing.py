@@ -28,10 +28,10 @@ def with_showing(
 ) -> tuple[PlannedTrack, ...]:
     """Return tracks whose jumps say how they are shown.
 
-    In full is shown first what the class sees for the first time, then what comes first,
-    as long as limit_minutes last; the rest in low impact where the move has a grounded or
-    neutral form, otherwise with the arms only. On a wet deck this is what keeps the
-    instructor standing.
+    In full is shown first what the class sees for the first time, then what comes first, as
+    long as limit_minutes last; the rest in low impact where the move has a grounded or neutral
+    form, otherwise with the arms only. On a wet deck this is what keeps the instructor
+    standing. depth: shallow or deep class; source: the catalogue in force.
     """
     places = []
     seen: set[tuple[str, tuple[tuple[str, str], ...]]] = set()
@@ -72,7 +72,10 @@ def with_showing(
 
 
 def shown(tracks: Iterable[PlannedTrack], depth: ClassDepth, source: Catalogue) -> float:
-    """Return how long jumps are shown in full [min]."""
+    """Return how long jumps are shown in full [min].
+
+    tracks: of the plan; depth: shallow or deep class; source: the catalogue in force.
+    """
     return sum(
         block.counts / (track.tempo_bpm * track.speed)
         for track in tracks

@@ -20,7 +20,9 @@ MOVING_PHRASES = 1  # of a moving stretch, both sides in it
 def fill_with_stretches(music: Music, palette: Palette, ledger: Ledger) -> Filled:
     """Return stretches for each whole phrase; a held one takes a phrase a side.
 
-    The least used come first, so that a second song goes on where the first ended.
+    The least used come first, so that a second song goes on where the first ended. music: to
+    fill; palette: the rated moves that the brief leaves; ledger: what the class has done so
+    far.
     """
     holds = palette.holds
     stretches = palette.stretches()

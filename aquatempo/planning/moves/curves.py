@@ -26,6 +26,8 @@ _QUIET_SHARE = 0.4  # outside the main part the song's energy sways the effort l
 def wanted(part: PartName, share: float, energy: EnergyLevel) -> float:
     """Return the hardness wanted at a share of a part, 0 to 1, as the song drives.
 
+    energy: of the phrase.
+
     >>> wanted(PartName.MAIN, 0.7, EnergyLevel.MEDIUM)
     90.0
     """
@@ -41,6 +43,8 @@ def wanted(part: PartName, share: float, energy: EnergyLevel) -> float:
 
 def hardness(met: float, mets: Sequence[float]) -> float:
     """Return where an effort stands among the sorted efforts of all moves, 0 to 100.
+
+    met: the effort; mets: those of all moves, ascending [MET].
 
     >>> hardness(3.0, [1.0, 2.0, 3.0, 4.0, 5.0])
     50.0

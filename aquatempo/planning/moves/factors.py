@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from aquatempo.class_shape import GENTLE_PARTS
 from aquatempo.planning.moves.curves import hardness
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette, Rated
@@ -53,9 +54,8 @@ _DEMANDING = {
     (Factor.HANDS, ""): 2,
     (Factor.ARM_SYMMETRY, ""): 2,
 }
-_QUIET = (PartName.WARM_UP, PartName.COOL_DOWN)
 _DIRECTIONS = {PartName.WARM_UP: 1, PartName.COOL_DOWN: -1}
-_NOT_QUIET = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
+_NOT_GENTLE = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.RANGE, "large"))  # fmt: skip
 
 
@@ -91,7 +91,11 @@ class Taste:
 def menu(
     palette: Palette, start: Rated, tempo_bpm: float, ledger: Ledger, taste: Taste
 ) -> list[Rated]:
-    """Return the forms of a move to choose from: the start form, then the least used changes."""
+    """Return the forms of a move to choose from: the start form, then the least used changes.
+
+    palette: the rated moves that the brief leaves; tempo_bpm: as played [beats/min]; ledger:
+    what the class has done so far; taste: what the part likes.
+    """
     move = start.form.move
     if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
         return [start]
@@ -100,7 +104,7 @@ def menu(
     by_factor: dict[Factor, list[Rated]] = {}
     for rated in forms:
         changes = [one for one in rated.form.variation.changes if one not in base]
-        quiet = taste.part in _QUIET and any(change in _NOT_QUIET for change in changes)
+        quiet = taste.part in GENTLE_PARTS and any(change in _NOT_GENTLE for change in changes)
         slow = tempo_bpm < _SLOW_BPM and bool(changes) and changes[0][0] is Factor.TEMPO
         other = move.kind is MoveKind.ARMS_ONLY and rated.form.arms != start.form.arms
         if len(changes) == 1 and not (quiet or other or slow):
@@ -122,7 +126,10 @@ def menu(
 
 
 def changed_factors(before: MoveForm, after: MoveForm) -> set[Factor]:
-    """Return the factors that differ between two forms of one move."""
+    """Return the factors that differ between two forms of one move.
+
+    before: the one; after: the other.
+    """
     return {f for f, _ in set(before.variation.changes) ^ set(after.variation.changes)}
 
 
@@ -134,7 +141,12 @@ def choose_forms(
     passages: Passages,
     effort: Effort,
 ) -> tuple[list[Rated], Solved] | None:
-    """Return the form of each unit, None where no choice keeps the rules."""
+    """Return the form of each unit, None where no choice keeps the rules.
+
+    units: half phrases to fill; domains: forms to choose from, one a unit; taste: what the part
+    likes; ledger: what the class has done so far; passages: what may follow what; effort: how
+    hard to search, and the seed.
+    """
     puzzle = forms_puzzle(units, domains, taste, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
@@ -150,7 +162,11 @@ def forms_puzzle(
     ledger: Ledger,
     passages: Passages,
 ) -> Puzzle:
-    """Return the puzzle of a track: one row a unit."""
+    """Return the puzzle of a track: one row a unit.
+
+    units: half phrases to fill; domains: forms to choose from, one a unit; taste: what the part
+    likes; ledger: what the class has done so far; passages: what may follow what.
+    """
     options = [
         [_cost(unit, rated, domain[0], taste, ledger) for rated in domain]
         for unit, domain in zip(units, domains, strict=True)
@@ -217,7 +233,8 @@ def _cost(unit: Unit, rated: Rated, start: Rated, taste: Taste, ledger: Ledger) 
     if form.move.kind is MoveKind.STRETCH:
         return 0
     cost = round(
-        abs(hardness(rated.met, taste.mets) - unit.wanted) / (4.0 if taste.part in _QUIET else 6.0)
+        abs(hardness(rated.met, taste.mets) - unit.wanted)
+        / (4.0 if taste.part in GENTLE_PARTS else 6.0)
     )
     cost += _UNVARIED if unit.vary and not form.variation.changes else 0
     for factor, key in form.variation.changes:

@@ -115,7 +115,11 @@ def phrases_to_learn(rated: Rated) -> int:
 def cost_at(
     slots: Sequence[PhraseSlot], place: int, rated: Rated, terms: Terms, ledger: Ledger
 ) -> int:
-    """Return what a form at a place costs by itself."""
+    """Return what a form at a place costs by itself.
+
+    slots: phrases of the track; rated: the form; terms: what holds for the track; ledger: what
+    the class has done so far.
+    """
     mine = [slot for slot in slots if slot.place == place]
     move = rated.form.move
     if move.kind is MoveKind.STRETCH:
@@ -160,7 +164,10 @@ def _in_a_row(slots: Sequence[PhraseSlot], place: int) -> int:
 
 
 def stuck_at(slots: Sequence[PhraseSlot], place: int, rated: Rated, passages: Passages) -> int:
-    """Return how many stretches within or after a place no holding move can carry."""
+    """Return how many stretches within or after a place no holding move can carry.
+
+    slots: phrases of the track; rated: the form; passages: what may follow what.
+    """
     stuck = 0
     for index, slot in enumerate(slots):
         if slot.place != place:
@@ -178,7 +185,11 @@ def sums_over(
     terms: Terms,
     ledger: Ledger,
 ) -> list[Sum]:
-    """Return the wishes that count over the whole track: balance, variety, new moves."""
+    """Return the wishes that count over the whole track: balance, variety, new moves.
+
+    slots: phrases of the track; domains: place -> forms to choose from; rows: place -> row of
+    the puzzle; terms: what holds for the track; ledger: what the class has done so far.
+    """
     phrases = {place: sum(slot.place == place for slot in slots) for place in rows}
     cells = [
         (rows[place], option, rated.form.move, phrases[place])

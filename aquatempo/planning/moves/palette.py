@@ -63,7 +63,10 @@ class Palette:
         self._rated: dict[tuple[MoveForm, float], Rated] = {}
 
     def form(self, move: Move, changes: Sequence[tuple[Factor, str]] = ()) -> MoveForm:
-        """Return a form of a move at the depth of the class."""
+        """Return a form of a move at the depth of the class.
+
+        changes: pairs of factor and option key.
+        """
         return resolve(move, Variation(move.key, tuple(changes)), self.brief.depth, self.source)
 
     @cached_property
@@ -88,7 +91,10 @@ class Palette:
         return tuple(move for move in self.moves if move.kind in kinds)
 
     def rate(self, forms: Sequence[MoveForm], tempo_bpm: float) -> list[Rated]:
-        """Return the ratings of forms at a tempo, computed for all tempos at once if new."""
+        """Return the ratings of forms at a tempo, computed for all tempos at once if new.
+
+        tempo_bpm: as played [beats/min].
+        """
         tempo = round(tempo_bpm, 2)
         tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
         new = [form for form in dict.fromkeys(forms) if (form, tempo) not in self._rated]
@@ -114,7 +120,8 @@ class Palette:
         """Return the form that each move starts with at a tempo, where it has one.
 
         The move as it stands or, where it is too fast so, in a slower tempo option: that is
-        changed before the move, and the move before the song's speed.
+        changed before the move, and the move before the song's speed. moves: to start;
+        tempo_bpm: as played [beats/min].
         """
         found: dict[str, Rated] = {}
         for option in ("", *SLOWER):
@@ -142,7 +149,10 @@ class Palette:
         return sum(rated.allowed for rated in self.rate(forms, tempo_bpm))
 
     def forms_of(self, move: Move, tempo_bpm: float, start: MoveForm) -> list[Rated]:
-        """Return the start form and all single changes of it that suit the group."""
+        """Return the start form and all single changes of it that suit the group.
+
+        move: to vary; tempo_bpm: as played [beats/min].
+        """
         base = start.variation.changes
         taken = {factor for factor, _ in base}
         forms = [start]
@@ -154,7 +164,10 @@ class Palette:
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def layered(self, move: Move, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
-        """Return forms with two factors set, each of them allowed alone."""
+        """Return forms with two factors set, each of them allowed alone.
+
+        move: to vary; singles: its forms with one factor set; tempo_bpm: as played [beats/min].
+        """
         changes = [one.form.variation.changes for one in singles]
         alone = [change[0] for change in changes if len(change) == 1]
         forms = [
@@ -166,7 +179,10 @@ class Palette:
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def option(self, factor: Factor, key: str) -> FactorOption:
-        """Return an option of the catalogue."""
+        """Return an option of the catalogue.
+
+        factor: it belongs to; key: of the option.
+        """
         return self.source.option(factor, key)
 
     def stretches(self) -> tuple[Move, ...]:

@@ -23,19 +23,28 @@ class Passages:
     _known: dict[tuple[MoveForm, MoveForm], Transition] = field(default_factory=dict)
 
     def between(self, before: MoveForm, after: MoveForm) -> Transition:
-        """Return what going straight from one form to another costs."""
+        """Return what going straight from one form to another costs.
+
+        before: the form done; after: the form to come.
+        """
         if (before, after) not in self._known:
             self._known[before, after] = transition(before, None, after, None)
         return self._known[before, after]
 
     def works(self, before: MoveForm, after: MoveForm) -> bool:
-        """Return whether a class goes straight from one form to another."""
+        """Return whether a class goes straight from one form to another.
+
+        before: the form done; after: the form to come.
+        """
         change = self.between(before, after)
         holding = MoveKind.HOLDING in (before.move.kind, after.move.kind)
         return before == after or change.works or (holding and change.counts <= HOLD_COUNTS)
 
     def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> MoveForm | None:
-        """Return the best holding form between two forms, None where none works."""
+        """Return the best holding form between two forms, None where none works.
+
+        before: None at the start; counts: it lasts; after: None at the end.
+        """
         for form in self.holds:
             into = 0 if before is None else self.between(before, form).counts
             out = after is None or self.works(form, after)
@@ -46,8 +55,8 @@ class Passages:
     def cost(self, before: MoveForm, after: MoveForm, bridge: int, set_up: bool) -> int | None:
         """Return what a passage costs a plan, None where it does not work.
 
-        bridge: counts of a stretch between the two, 0 for none. set_up: the last eight of
-        the form before may be given to a holding move.
+        bridge: counts of a stretch between the two, 0 for none. set_up: the last eight of the
+        form before may be given to a holding move. after: the form to come.
         """
         if bridge:
             return None if self.hold(before, bridge, after) is None else 0

@@ -25,6 +25,8 @@ _STEPS = (16, 8, 4, 2)  # counts a side
 def places_of(way: BuildWay, energies: Sequence[EnergyLevel]) -> tuple[int, ...]:
     """Return for each phrase which place of the track it belongs to: same place, same move.
 
+    way: of building; energies: of the phrases.
+
     >>> places_of(BuildWay.ADD_ON, [EnergyLevel.LOW] * 9)
     (0, 0, 1, 1, 0, 1, 2, 2, 0)
     >>> places_of(BuildWay.BLOCK, [EnergyLevel.LOW] * 8)
@@ -42,8 +44,8 @@ def places_of(way: BuildWay, energies: Sequence[EnergyLevel]) -> tuple[int, ...]
 def pyramid_counts(repetition: int, total: int = 2 * COUNTS_PER_PHRASE) -> tuple[int, ...]:
     """Return the counts of the blocks of a pyramid, right and left in turn.
 
-    16, 8, 4, 2 counts a side; steps shorter than a repetition are left out, and the last
-    step is repeated until the counts are full.
+    16, 8, 4, 2 counts a side; steps shorter than a repetition are left out, and the last step
+    is repeated until the counts are full. total: counts to fill.
 
     >>> pyramid_counts(4)
     (16, 16, 8, 8, 4, 4, 4, 4)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 
-__all__ = ["Link", "Puzzle", "Sum", "choose", "cost_of"]
+__all__ = ["Link", "Puzzle", "Sum", "choose"]
 
 
 @dataclass(frozen=True)
@@ -52,25 +52,11 @@ class Puzzle:
     once: Sequence[Sequence[tuple[int, int]]] = ()
 
 
-def cost_of(puzzle: Puzzle, choice: Sequence[int]) -> int | None:
-    """Return the cost of a choice, None where it is forbidden."""
-    total = sum(costs[option] for costs, option in zip(puzzle.options, choice, strict=True))
-    for link in puzzle.links:
-        pair = link.costs.get((choice[link.first], choice[link.second]))
-        if pair is None:
-            return None
-        total += pair
-    for cells in puzzle.once:
-        if sum(choice[place] == option for place, option in cells) > 1:
-            return None
-    for one in puzzle.sums:
-        amount = one.start + sum(one.amounts.get(place, 0) for place in enumerate(choice))
-        total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
-    return total
-
-
 def choose(puzzle: Puzzle, effort: Effort) -> tuple[tuple[int, ...], Solved] | None:
-    """Return the cheapest choice and how sure it is, None where there is none."""
+    """Return the cheapest choice and how sure it is, None where there is none.
+
+    puzzle: options, links and sums; effort: how hard to search, and the seed.
+    """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()

@@ -35,6 +35,7 @@ def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.
     """Solve a model; return its figures and the solver with the values, None if infeasible.
 
     Where the work limit ends before any solution is found, it is raised and tried again.
+    effort: how hard to search, and the seed.
     """
     from ortools.sat.python import cp_model
 

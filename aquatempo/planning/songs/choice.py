@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-from aquatempo.class_shape import ClassPart
+from aquatempo.class_shape import SLOW_PARTS, ClassPart
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.planning.songs.song import Song
 from aquatempo.records.plan import Brief, PartName
@@ -20,22 +20,23 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 __all__ = [
-    "QUIET",
+    "CUT_COST",
+    "PART_SECOND_COST",
+    "SECOND_COST",
     "Offer",
     "Picked",
     "TrackTask",
-    "cost_of_tracks",
+    "length_tenths",
     "missing_cost",
     "offers_for",
     "pick_tracks",
     "silent_cost",
 ]
 
-QUIET = (PartName.COOL_DOWN, PartName.STRETCH)
 ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teachable
-_CUT = 100  # what a cut song costs; 10 is a second off the wanted minutes
-_SECOND = 10
-_PART_SECOND = 3  # off the minutes of a part, where the whole is right
+CUT_COST = 100  # what a cut song costs; 10 is a second off the wanted minutes
+SECOND_COST = 10
+PART_SECOND_COST = 3  # off the minutes of a part, where the whole is right
 _MISSING = {
     PartName.WARM_UP: 6000,
     PartName.MAIN: 9000,
@@ -100,10 +101,10 @@ def offers_for(
 ) -> tuple[Offer, ...]:
     """Return what each song can do in each part.
 
-    moves_at: how many base moves keep their range at a tempo. A song outside the range of
-    a part is played as recorded where enough moves suit its tempo, and otherwise faster
-    or slower; outside a range of the brief's own it is played into the range, or not at
-    all. anywhere: no song is refused.
+    moves_at: how many base moves keep their range at a tempo. A song outside the range of a
+    part is played as recorded where enough moves suit its tempo, and otherwise faster or
+    slower; outside a range of the brief's own it is played into the range, or not at all.
+    anywhere: no song is refused. songs: that can be used; parts: of the class.
     """
     found = []
     for number, song in enumerate(songs):
@@ -124,7 +125,7 @@ def _offer(
     brief: Brief,
     moves_at: Callable[[float], int],
 ) -> Offer | None:
-    quiet = part.name in QUIET
+    quiet = part.name in SLOW_PARTS
     unsure = round(100 * (1.0 - song.track.analysis.confidence)) + round(200 * song.bridging)
     if song.tempo_bpm is None:
         note = "no beat: the class counts seconds"
@@ -164,41 +165,21 @@ def silent_cost(part: ClassPart) -> int | None:
     return once + round(a_second * 60.0 * part.minutes)
 
 
-def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[int]) -> int | None:
-    """Return ten times the cost of a choice of tracks, None where it breaks a rule."""
-    used = [one.offer.song for one in picked]
-    if len(set(used)) < len(used) or (task.all_once and len(used) < len(task.lengths_s)):
-        return None
-    if task.all_once and any(one.end for one in picked):
-        return None
-    cost = sum(one.offer.cost + (_CUT if one.end else 0) for one in picked)
-    tenths = [0] * len(task.wanted_s)
-    for one in picked:
-        tenths[one.offer.part] += _tenths(task, one.offer, one.end)
-    for part in silent:
-        price = task.silent_costs[part]
-        if price is None or tenths[part]:
-            return None
-        cost += price
-        tenths[part] = round(10 * task.wanted_s[part])
-    cost += sum(price for price, have in zip(task.missing_costs, tenths, strict=True) if not have)
-    if any(have < 10 * least for have, least in zip(tenths, task.least_parts_s, strict=True)):
-        return None
-    if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
-        return None
-    wanted = [round(10 * want) for want in task.wanted_s]
-    apart = sum(abs(have - want) for have, want in zip(tenths, wanted, strict=True))
-    return 10 * cost + _PART_SECOND * apart + _SECOND * abs(sum(tenths) - sum(wanted))
+def length_tenths(task: TrackTask, offer: Offer, end: int) -> int:
+    """Return how long a song lasts as offered, to one of its ends [tenths of a second].
 
-
-def _tenths(task: TrackTask, offer: Offer, end: int) -> int:
+    task: with the lengths as recorded. end: index into the song's ends. offer: with its speed.
+    """
     return round(10 * task.lengths_s[offer.song][end] / offer.speed)
 
 
 def pick_tracks(
     task: TrackTask, effort: Effort
 ) -> tuple[tuple[Picked, ...], tuple[int, ...], Solved] | None:
-    """Return the tracks picked, the parts without music and how sure that is; None if none fit."""
+    """Return the tracks picked, the parts without music and how sure that is; None if none fit.
+
+    task: what is asked; effort: how hard to search, and the seed.
+    """
     from ortools.sat.python import cp_model
 
     LinearExpr = cp_model.LinearExpr  # noqa: N806 - a class under its own name
@@ -213,12 +194,12 @@ def pick_tracks(
     for song in range(len(task.lengths_s)):
         once = [var for case, var in cases if case.offer.song == song]
         (model.add_exactly_one if task.all_once else model.add_at_most_one)(once)
-    costs = [10 * (case.offer.cost + (_CUT if case.end else 0)) for case, _ in cases]
+    costs = [10 * (case.offer.cost + (CUT_COST if case.end else 0)) for case, _ in cases]
     terms = [LinearExpr.weighted_sum([var for _, var in cases], costs)]
     lengths = []
     for part, wanted in enumerate(task.wanted_s):
         mine = [(case, var) for case, var in cases if case.offer.part == part]
-        pairs = [(var, _tenths(task, case.offer, case.end)) for case, var in mine]
+        pairs = [(var, length_tenths(task, case.offer, case.end)) for case, var in mine]
         quiet, price = silent[part], task.silent_costs[part]
         if quiet is not None and price is not None:
             pairs.append((quiet, round(10 * wanted)))
@@ -231,12 +212,12 @@ def pick_tracks(
         length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
         lengths.append(length)
         model.add(length >= ceil(10 * task.least_parts_s[part]))
-        terms.append(_PART_SECOND * _distance(model, length, round(10 * wanted)))
+        terms.append(PART_SECOND_COST * _distance(model, length, round(10 * wanted)))
     total = LinearExpr.sum(lengths)
     model.add(total <= int(10 * task.most_s))
     model.add(total >= ceil(10 * task.least_s))
     whole = sum(round(10 * want) for want in task.wanted_s)
-    terms.append(_SECOND * _distance(model, total, whole))
+    terms.append(SECOND_COST * _distance(model, total, whole))
     model.minimize(LinearExpr.sum(terms))
     result = minimise(model, effort)
     if result is None:

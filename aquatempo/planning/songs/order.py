@@ -18,6 +18,8 @@ def in_order(
 ) -> list[Item]:
     """Return songs in the order to play them; tempo_bpm tells the tempo played.
 
+    part: they play in; items: the songs.
+
     >>> in_order(PartName.MAIN, [130, 126, 134, 138, 128, 140], float)
     [126, 130, 134, 140, 138, 128]
     >>> in_order(PartName.COOL_DOWN, [80, 96], float)

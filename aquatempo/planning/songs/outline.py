@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape import ClassPart, class_shape
+from aquatempo.class_shape import SLOW_PARTS, ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
-    QUIET,
     Offer,
     Picked,
     TrackTask,
@@ -50,7 +49,9 @@ def outline_class(
 ) -> Outline | None:
     """Return which track plays when, to which phrase end and how fast; None if none fit.
 
-    all_once: every track is played whole, once, and the class lasts as long as they do.
+    all_once: every track is played whole, once, and the class lasts as long as they do. tracks:
+    of the user; brief: what is asked of the class; palette: the rated moves that the brief
+    leaves; effort: how hard to search, and the seed.
     """
     songs, others = songs_of(tracks)
     if not songs:
@@ -80,7 +81,11 @@ def task_for(
     palette: Palette,
     all_once: bool = False,
 ) -> TrackTask:
-    """Return the track problem of a class."""
+    """Return the track problem of a class.
+
+    songs: that can be used; parts: of the class; brief: what is asked of the class; palette:
+    the rated moves that the brief leaves; all_once: each song whole, once.
+    """
     wanted = tuple(60.0 * part.minutes for part in parts)
     return TrackTask(
         wanted_s=wanted,
@@ -186,7 +191,7 @@ def _not_needed(
         if not places:
             ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
-        elif all(place in QUIET for place in places):
+        elif all(place in SLOW_PARTS for place in places):
             reason = f"{tempo} would suit {' or '.join(places)} only, which is full"
         else:
             reason = f"not needed: the minutes are full ({tempo})"

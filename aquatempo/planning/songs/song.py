@@ -67,7 +67,7 @@ def songs_of(tracks: Sequence[Track]) -> tuple[list[Song], list[tuple[Track, str
 def counted_by_clock(duration_s: float, tempo_bpm: float = CLOCK_BPM) -> RhythmAnalysis:
     """Return even counts from 0 s, in phrases of 32, for music without a beat or none.
 
-    tempo_bpm: counts a minute; one a second where nothing else is said.
+    tempo_bpm: counts a minute; one a second where nothing else is said. duration_s: length [s].
 
     >>> len(counted_by_clock(65.0).phrases)
     2
