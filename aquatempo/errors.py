@@ -11,7 +11,8 @@ slip. Facts travel as attributes, so that callers need not parse a message::
     |-- AudioError
     |   |-- UnreadableFileError the file cannot be opened at all
     |   |-- DecodeError         no decoder could read the file
-    |   `-- TooShortError       decoded, but too short to analyse
+    |   |-- TooShortError       decoded, but too short to analyse
+    |   `-- TooLongError        longer than is worked on
     |-- OutputError             a file or folder that cannot be written
     |-- MissingExtraError       an optional package is not installed
     `-- InfeasibleError         a class that cannot be planned as asked
@@ -32,6 +33,7 @@ __all__ = [
     "OutputError",
     "RangeError",
     "TextFileError",
+    "TooLongError",
     "TooShortError",
     "UnknownNameError",
     "UnreadableFileError",
@@ -129,6 +131,20 @@ class TooShortError(AudioError):
         self.path, self.duration_s, self.needed_s = path, duration_s, needed_s
         super().__init__(
             f"{path!r} lasts {duration_s:.1f} s: at least {needed_s:g} s are needed to hear a beat"
+        )
+
+
+class TooLongError(AudioError):
+    """A recording is longer than memory is kept for.
+
+    Attributes: path, longest_s.
+    """
+
+    def __init__(self, path: str, longest_s: float) -> None:
+        self.path, self.longest_s = path, longest_s
+        super().__init__(
+            f"{path!r} lasts more than {longest_s / 3600:g} h, the longest recording that is "
+            "heard (cut it into parts, or check whether it is what it should be)"
         )
 
 

@@ -65,7 +65,9 @@ def write_page(folder: Path) -> Path:
 @contextmanager
 def opened_page(browser: Browser, file: Path) -> Iterator[Page]:
     """Give the opened page; any console error or request to a network is a failure."""
-    context = browser.new_context(viewport={"width": 820, "height": 1180}, offline=True)
+    context = browser.new_context(
+        viewport={"width": 820, "height": 1180}, offline=True, bypass_csp=True
+    )
     opened = context.new_page()
     faults: list[str] = []
     opened.on("pageerror", lambda error: faults.append(str(error)))

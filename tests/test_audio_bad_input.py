@@ -13,6 +13,7 @@ import soundfile
 from audio_making import CLICKS_S, clicks, encode, onsets_s, write_blocks
 
 from aquatempo import audio
+from aquatempo.audio.readers import PyavReader
 from aquatempo.errors import DecodeError, TooShortError, UnreadableFileError
 
 
@@ -210,3 +211,41 @@ def test_absurd_sample_rate_is_refused(tmp_path: Path) -> None:
     path.write_bytes(data)
     with pytest.raises(DecodeError, match="soundfile: sample rate 20 Hz: needs 4000 to 768000 Hz"):
         audio.probe(path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no named pipes here")
+def test_pipe_is_refused_at_once(tmp_path: Path) -> None:
+    """A named pipe, which might never give a byte, is refused instead of waited for."""
+    path = tmp_path / "song.mp3"
+    os.mkfifo(path)
+    for reading in (audio.probe, audio.content_key, audio.load_mono):
+        with pytest.raises(UnreadableFileError) as caught:
+            reading(path)
+        assert str(caught.value) == (
+            f"cannot read {str(path)!r}: this is a pipe, not a file "
+            "(save what comes through it to a file first)"
+        )
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="there are no device files here")
+def test_device_is_refused() -> None:
+    """A device, which may give bytes without end, is refused."""
+    with pytest.raises(UnreadableFileError, match="this is a device, not a file"):
+        audio.probe("/dev/zero")
+
+
+def test_file_cannot_have_others_opened(tmp_path: Path) -> None:
+    """A script that names another file is no song, whatever the library would make of it."""
+    import av
+
+    write_blocks(tmp_path / "secret.wav", clicks(), 44_100)
+    script = tmp_path / "song.mp3"
+    script.write_text("ffconcat version 1.0\nfile secret.wav\n")
+    with av.open(str(script)) as container:  # what the library does when nobody stops it
+        assert container.streams.audio
+    with pytest.raises(DecodeError, match="this is a text file, renamed"):
+        audio.probe(script)
+    segments = tmp_path / "list.m3u8"
+    segments.write_text("#EXTM3U\n#EXT-X-TARGETDURATION:9\n#EXTINF:9,\nsecret.wav\n")
+    with pytest.raises(av.FFmpegError):
+        PyavReader(str(segments))

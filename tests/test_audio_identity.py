@@ -45,3 +45,14 @@ def test_key_of_unreadable_file_says_why(tmp_path: Path) -> None:
     """A key needs a readable file, and says so as decoding does."""
     with pytest.raises(UnreadableFileError, match="there is no such file"):
         audio.content_key(tmp_path / "a.mp3")
+
+
+@pytest.mark.parametrize("codec", ["PCM_16", "PCM_24", "FLOAT"])
+def test_another_rate_or_count_of_channels_is_another_sound(tmp_path: Path, codec: str) -> None:
+    """The same bytes under another sample rate or number of channels sound otherwise."""
+    samples = np.random.default_rng(3).uniform(-0.5, 0.5, (6 * 44_100, 2)).astype(np.float32)
+    first = write_blocks(tmp_path / "a.wav", samples, 44_100, subtype=codec)
+    faster = write_blocks(tmp_path / "b.wav", samples, 48_000, subtype=codec)
+    mono = write_blocks(tmp_path / "c.wav", samples.ravel(), 44_100, subtype=codec)
+    keys = {audio.content_key(path) for path in (first, faster, mono)}
+    assert len(keys) == 3

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -66,10 +68,39 @@ def test_failure_in_the_middle_leaves_nothing(tmp_path: Path, song: Samples) -> 
 
 
 def test_folder_that_cannot_be_made(tmp_path: Path, song: Samples) -> None:
-    """A folder that cannot be made is named with the system's reason."""
+    """A folder that cannot be made, as a file has its name, is named with the reason."""
     (tmp_path / "file").touch()
-    with pytest.raises(OutputError, match=r"cannot write '.*mix\.wav': (File exists|Not a dir)"):
+    with pytest.raises(OutputError, match=r"cannot write '.*mix\.wav': a file is in the way"):
         audio.write_audio(tmp_path / "file" / "mix.wav", song, RATE_HZ)
+
+
+FULL = """
+import resource, sys
+import numpy as np
+from aquatempo import audio
+from aquatempo.errors import OutputError
+song = np.random.default_rng(1).uniform(-0.5, 0.5, (20 * 44_100, 2)).astype(np.float32)
+audio.FORMATS  # loaded before files become scarce
+resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, 100_000))
+try:
+    audio.write_audio(sys.argv[1], song, 44_100, force=True)
+except OutputError as exc:
+    print(exc)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="limits of files are set otherwise there")
+@pytest.mark.parametrize("suffix", ["wav", "flac", "ogg"])
+def test_error_of_the_disk_is_named(tmp_path: Path, suffix: str) -> None:
+    """Where the system refuses more bytes, its reason is said and the old file stays whole."""
+    path = tmp_path / f"mix.{suffix}"
+    path.write_text("precious")
+    done = subprocess.run(
+        [sys.executable, "-c", FULL, str(path)], capture_output=True, text=True, check=True
+    )
+    assert done.stdout == f"cannot write {str(path)!r}: File too large\n"
+    assert done.stderr == ""
+    assert [(one.name, one.read_text()) for one in tmp_path.iterdir()] == [(path.name, "precious")]
 
 
 def test_unknown_format_and_tag_list_the_known(tmp_path: Path, song: Samples) -> None:

@@ -200,7 +200,7 @@ def test_the_screen_is_kept_awake_or_the_page_says_so(browser: Browser, page_fil
         (lock, ["screen"], ""),
         ("undefined", [], "cannot keep the screen"),
     ):
-        context = browser.new_context(offline=True)
+        context = browser.new_context(offline=True, bypass_csp=True)
         context.add_init_script(
             "window.asked = [];"
             f"Object.defineProperty(Navigator.prototype, 'wakeLock', {{ get: () => ({answer}) }});"

@@ -54,8 +54,9 @@ def plan(tmp_path_factory: pytest.TempPathFactory) -> ClassPlan:
 
 
 def files_in(folder: Path) -> set[str]:
-    """Return every file below a folder, hidden ones too."""
-    return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    """Return every file below a folder, hidden ones too, but for the list of our own results."""
+    found = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    return found - {".aquatempo-results.json"}
 
 
 def test_everything_is_written_and_told(aquatempo: Command, tmp_path: Path, sheet: str) -> None:

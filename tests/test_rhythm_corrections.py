@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from aquatempo.errors import InputError, RangeError
-from aquatempo.records.corrections import BridgeMark, Corrections
+from aquatempo.records.corrections import (
+    BridgeMark,
+    Corrections,
+    CountOneMark,
+    NoBeat,
+    TempoMark,
+)
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import (
     BeatEvidence,
@@ -63,32 +70,171 @@ def test_nothing_to_correct_changes_nothing(heard: RhythmAnalysis) -> None:
     assert apply_corrections(heard, Corrections()) is heard
 
 
-def test_count_one_moves_by_beats(heard: RhythmAnalysis) -> None:
-    """A shift of two moves every downbeat and phrase two beats later."""
-    found = apply_corrections(heard, Corrections(shift_beats=2))
+def half(heard: RhythmAnalysis) -> Corrections:
+    """Return the correction to half of the tempo heard."""
+    assert heard.tempo_bpm is not None
+    return Corrections(tempi=(TempoMark(heard.tempo_bpm / 2),))
+
+
+def test_count_one_moves_to_its_moment(heard: RhythmAnalysis) -> None:
+    """Count 1 two beats later moves every downbeat and phrase two beats later."""
+    found = apply_corrections(heard, Corrections(count_ones=(CountOneMark(heard.beats_s[2]),)))
     assert found.downbeats_s[0] == heard.beats_s[2]
     assert starts(found)[:3] == [(0, 2), (2, 32), (34, 32)]
     assert found.origin is Origin.CORRECTED
-    assert found.confidence == 1.0
+
+
+def test_count_one_that_is_heard_right_by_now_changes_nothing(heard: RhythmAnalysis) -> None:
+    """A mark keeps its meaning: where a newer hearing agrees with it, nothing moves."""
+    found = apply_corrections(heard, Corrections(count_ones=(CountOneMark(heard.beats_s[32]),)))
+    assert starts(found) == starts(heard)
+
+
+def test_count_one_from_a_time_on(heard: RhythmAnalysis) -> None:
+    """Before the time phrases stay where they were; from it on they start four beats later."""
+    mark = CountOneMark(heard.beats_s[68], from_s=heard.beats_s[64])
+    found = apply_corrections(heard, Corrections(count_ones=(mark,)))
+    assert starts(found) == [(0, 32), (32, 32), (64, 4), (68, 32), (100, 32), (132, 28)]
 
 
 def test_half_tempo_keeps_the_beats_that_hold_count_one(heard: RhythmAnalysis) -> None:
     """Half the tempo drops every second beat, none of them a downbeat."""
-    found = apply_corrections(heard, Corrections(tempo_factor=0.5))
+    found = apply_corrections(heard, half(heard))
     assert found.tempo_bpm == 60.0
     assert found.tempo_sections[0].tempo_bpm == 60.0
     assert found.beats_s == heard.beats_s[::2]
-    assert found.tempo_confidence == 1.0
 
 
 def test_double_tempo_puts_beats_between(heard: RhythmAnalysis) -> None:
     """Double the tempo keeps all beats and adds their midpoints, within the track."""
-    found = apply_corrections(heard, Corrections(tempo_factor=2.0))
+    found = apply_corrections(heard, Corrections(tempi=(TempoMark(240.0),)))
     assert found.tempo_bpm == 240.0
     assert found.beats_s[:3] == (1.0, 1.25, 1.5)
     assert set(heard.beats_s) <= set(found.beats_s)
     assert found.beats_s[-1] < found.duration_s
     assert len(found.beats_s) == len(found.beats_inferred)
+
+
+def test_two_thirds_of_the_tempo(heard: RhythmAnalysis) -> None:
+    """At 80 instead of 120, beats are three halves of a beat apart; the first downbeat stays."""
+    found = apply_corrections(heard, Corrections(tempi=(TempoMark(80.0),)))
+    assert np.allclose(np.diff(found.beats_s), 0.75)
+    assert found.tempo_bpm == pytest.approx(80.0)
+
+
+def test_a_tempo_that_is_heard_by_now_changes_no_beat(heard: RhythmAnalysis) -> None:
+    """A stored tempo is absolute: heard at 120, a correction to 120 leaves all beats."""
+    found = apply_corrections(heard, Corrections(tempi=(TempoMark(120.4),)))
+    assert found.beats_s == heard.beats_s
+    assert found.tempo_confidence == 1.0
+
+
+def test_level_from_a_time_on(heard: RhythmAnalysis) -> None:
+    """Heard at 120, counted at 60 up to 17 s: one tempo for each part, no beat lost between."""
+    marks = (TempoMark(60.0), TempoMark(120.0, from_s=heard.beats_s[32]))
+    found = apply_corrections(heard, Corrections(tempi=marks))
+    assert [part.tempo_bpm for part in found.tempo_sections] == [60.0, 120.0]
+    assert found.beats_s[:17] == (*heard.beats_s[:32:2], heard.beats_s[32])
+    assert found.beats_s[16:] == heard.beats_s[32:]
+    assert not found.steady
+
+
+def test_an_opening_at_half_is_mended(heard: RhythmAnalysis) -> None:
+    """An opening heard at 60 before 120 becomes one steady song of 120 by one mark."""
+    opening = (*heard.beats_s[:32:2], *heard.beats_s[32:])
+    count = len(opening)
+    assert heard.evidence is not None
+    mixed = replace(
+        heard,
+        beats_s=opening,
+        beats_inferred=(False,) * count,
+        steady=False,
+        tempo_sections=(TempoSection(1, 17, 60.0, 0.5), TempoSection(17, 81, 120.0, 0.8)),
+        evidence=BeatEvidence((0.1,) * count, (0.1,) * count, (0.1,) * count, (0.1,) * count),
+    )
+    found = apply_corrections(mixed, Corrections(tempi=(TempoMark(120.0),)))
+    assert np.allclose(found.beats_s, heard.beats_s)
+    assert found.steady
+    assert found.tempo_drift_percent == 0
+    assert [part.tempo_bpm for part in found.tempo_sections] == [120.0]
+
+
+def test_no_beat_in_a_stretch(heard: RhythmAnalysis) -> None:
+    """Beats in the stretch go, and a phrase starts on the first count after it."""
+    span = NoBeat(heard.beats_s[40] - 0.1, heard.beats_s[49] + 0.1)
+    found = apply_corrections(heard, Corrections(no_beat=(span,)))
+    assert len(found.beats_s) == BEATS - 10
+    assert not any(span.start_s <= time_s <= span.end_s for time_s in found.beats_s)
+    assert found.tempo_drift_percent == 0
+    assert 54 in [first for first, _ in starts(found)]  # beat 64 of before
+
+
+def test_a_border_can_be_taken_away(heard: RhythmAnalysis) -> None:
+    """Where no phrase starts, none does, and the others are decided anew around it."""
+    found = apply_corrections(heard, Corrections(not_starts_s=(heard.beats_s[64],)))
+    assert 64 not in [first for first, _ in starts(found)]
+
+
+def test_a_tempo_that_is_no_level_is_told(heard: RhythmAnalysis) -> None:
+    """97 for a song of 120 changes no beat; a note says what could be meant."""
+    found = apply_corrections(heard, Corrections(tempi=(TempoMark(97.0),)))
+    assert found.beats_s == heard.beats_s
+    assert found.tempo_confidence == heard.tempo_confidence
+    assert found.notes == (
+        "the correction to 97 bpm does not fit: 120.0 bpm is heard from 1.0 s on, "
+        "half 60.0, double 240.0",
+    )
+
+
+def test_a_correction_settles_what_it_settles(heard: RhythmAnalysis) -> None:
+    """A level settles the tempo, count 1 the bars; a bridge or one border settle neither."""
+    given_tempo = heard.confidence / heard.tempo_confidence
+    one = CountOneMark(heard.beats_s[2])
+    levelled = apply_corrections(heard, half(heard))
+    assert levelled.tempo_confidence == 1.0
+    assert levelled.confidence == pytest.approx(given_tempo)
+    counted = apply_corrections(heard, Corrections(count_ones=(one,)))
+    assert counted.tempo_confidence == heard.tempo_confidence
+    assert counted.confidence == pytest.approx(heard.tempo_confidence)
+    both = apply_corrections(heard, replace(half(heard), count_ones=(one,)))
+    assert both.confidence == 1.0
+    for small in (
+        Corrections(bridges=(BridgeMark(heard.beats_s[64]),)),
+        Corrections(phrase_starts_s=(heard.beats_s[32],)),
+        Corrections(count_ones=(replace(one, from_s=30.0, time_s=33.0),)),
+    ):
+        found = apply_corrections(heard, small)
+        assert (found.tempo_confidence, found.confidence) == (0.8, 0.6)
+
+
+def test_corrections_are_quick(heard: RhythmAnalysis) -> None:
+    """All kinds together on ten minutes at 120 take less than a tenth of a second."""
+    count = 1200
+    bars, begins = np.full(count, -3.0), np.full(count, -4.0)
+    bars[::4], begins[::32] = 3.0, 4.0
+    odds = tuple(begins.tolist())
+    beats_s = tuple((1.0 + 0.5 * np.arange(count)).tolist())
+    song = replace(
+        heard,
+        duration_s=601.0,
+        beats_s=beats_s,
+        beats_inferred=(False,) * count,
+        tempo_sections=(TempoSection(1.0, 601.0, 120.0, 0.8),),
+        evidence=BeatEvidence((0.5,) * count, tuple(bars.tolist()), odds, odds),
+    )
+    wanted = Corrections(
+        tempi=(TempoMark(60.0), TempoMark(120.0, 100.0)),
+        count_ones=(CountOneMark(120.0),),
+        phrase_starts_s=(200.0,),
+        bridges=(BridgeMark(300.0, 8),),
+        no_beat=(NoBeat(400.0, 420.0),),
+    )
+    took_s = []
+    for _ in range(3):
+        begun = time.process_time()
+        apply_corrections(song, wanted)
+        took_s.append(time.process_time() - begun)
+    assert min(took_s) < 0.1
 
 
 def test_a_marked_phrase_start_holds(heard: RhythmAnalysis) -> None:
@@ -108,7 +254,8 @@ def test_a_marked_bridge_holds(heard: RhythmAnalysis) -> None:
 
 def test_corrections_are_repeatable(heard: RhythmAnalysis) -> None:
     """The same corrections on the same analysis give the same result, and leave it alone."""
-    wanted = Corrections(tempo_factor=0.5, shift_beats=1, phrase_starts_s=(20.0,))
+    one = (CountOneMark(heard.beats_s[1]),)
+    wanted = replace(half(heard), count_ones=one, phrase_starts_s=(20.0,))
     assert apply_corrections(heard, wanted) == apply_corrections(heard, wanted)
     assert heard.tempo_bpm == 120.0
 
@@ -116,18 +263,20 @@ def test_corrections_are_repeatable(heard: RhythmAnalysis) -> None:
 def test_an_entered_track_can_be_corrected(heard: RhythmAnalysis) -> None:
     """Without evidence, the bars and phrases themselves are what is moved."""
     entered = replace(heard, evidence=None, origin=Origin.ENTERED)
-    found = apply_corrections(entered, Corrections(shift_beats=4))
+    found = apply_corrections(entered, Corrections(count_ones=(CountOneMark(heard.beats_s[4]),)))
     assert starts(found)[:2] == [(0, 4), (4, 32)]
 
 
 def test_wrong_corrections_are_refused(heard: RhythmAnalysis) -> None:
-    """A factor of 3, a time without beats and a bridge of no counts are named as such."""
-    with pytest.raises(InputError, match=r"tempo factor 3: needs 0.5 \(half\), 1 or 2"):
-        apply_corrections(heard, Corrections(tempo_factor=3.0))
+    """A time without beats, a bridge of no counts, a stretch that ends early are named."""
     with pytest.raises(RangeError, match=r"time 500 s: needs 1 to 80.5 s \(no beat is there\)"):
         apply_corrections(heard, Corrections(phrase_starts_s=(500.0,)))
     with pytest.raises(InputError, match="a bridge of 0 counts: needs at least 1"):
         apply_corrections(heard, Corrections(bridges=(BridgeMark(20.0, 0),)))
+    with pytest.raises(InputError, match="no beat from 9 to 8 s: needs a start before the end"):
+        apply_corrections(heard, Corrections(no_beat=(NoBeat(9.0, 8.0),)))
+    with pytest.raises(InputError, match="no beat would be left"):
+        apply_corrections(heard, Corrections(no_beat=(NoBeat(0.0, 99.0),)))
 
 
 def test_odd_stretches_that_were_entered_stay(heard: RhythmAnalysis) -> None:
@@ -169,7 +318,7 @@ def test_a_splice_is_found_at_another_level(
     """At double and half the tempo, a splice lies at the same time as before."""
     assert heard.evidence is not None
     spliced = replace(heard, evidence=replace(heard.evidence, splices=(51,)))
-    found = apply_corrections(spliced, Corrections(tempo_factor=factor))
+    found = apply_corrections(spliced, Corrections(tempi=(TempoMark(120.0 * factor),)))
     assert found.evidence is not None
     assert found.evidence.splices == (place,)
     assert found.beats_s[place] == pytest.approx(heard.beats_s[51], abs=0.51)

@@ -97,3 +97,18 @@ def test_beats_ascend_whatever_is_played(seed: int) -> None:
     assert (np.diff(found.beats_s) > 0).all()
     assert set(found.downbeats_s) <= set(found.beats_s)
     assert all(phrase.end_s > phrase.start_s for phrase in found.phrases)
+
+
+def test_an_expectation_chooses_among_levels_and_forces_none() -> None:
+    """A song of 126 is 63 where that is expected, and stays 126 where 90 to 100 is.
+
+    63 is half of 126; from 90 to 100 lies no level of it, and the note says so.
+    """
+    music = song(steady_beats(126.0, 20), "rock").samples
+    assert analyse(music, RATE_HZ, expect_bpm=(60, 70)).tempo_bpm == pytest.approx(63, abs=0.1)
+    kept = analyse(music, RATE_HZ, expect_bpm=(90, 100))
+    assert kept.tempo_bpm == pytest.approx(126, abs=0.1)
+    assert kept.notes == (
+        "expected 90 to 100 bpm: 126.0 is heard, and neither half (63.0) nor double (252.0) "
+        "lies in that range",
+    )

@@ -176,14 +176,18 @@ def test_latency(track: object, tempo_bpm: float) -> None:
 
 
 def test_downbeat_is_on_one() -> None:
-    """With bass and accent on the first of four beats, the downbeat head marks that one."""
+    """With bass and accent on the first of four beats, the downbeat head marks that one.
+
+    The third, which has the same drums, may come near it; the second and fourth never do.
+    """
     for track in (click_track, drum_track):
         sound, beats = track(124, 40.0)
         heard = activations(sound)
         frames = np.round((beats[8:-8] - heard.offset_s) * FRAME_RATE_HZ).astype(int)
         by_place = [heard.downbeat[frames[place::4]].mean() for place in range(4)]
         assert int(np.argmax(by_place)) == 0
-        assert by_place[0] > 0.5 > max(by_place[1:])
+        assert by_place[0] > 0.5
+        assert max(by_place[1::2]) < 0.05
 
 
 def test_silence_has_no_beat() -> None:

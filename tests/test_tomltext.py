@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Callable
 from enum import StrEnum
 
@@ -177,3 +178,43 @@ def test_a_table_over_another_keeps_its_own_lines() -> None:
     table = read_toml("own.toml", TABLE).over({"words": "below", "more": "from below"})
     assert (table.text("more"), table.data["words"]) == ("from below", 5)
     assert table.line_of("words") == 1
+
+
+HOSTILE = {
+    "a key of 20,000 parts": ".".join("a" * 20_000) + " = 1",
+    "a table of 20,000 parts": "[" + ".".join("a" * 20_000) + "]",
+    "quoted parts": ".".join(['"a b"'] * 20_000) + " = 1",
+    "100,000 lists": "a = " + "[" * 100_000,
+    "5,000 tables": "a = " + "{b=" * 5_000,
+    "20 lists": "a = " + "[" * 20 + "]" * 20,
+    "a number of 5,000 digits": "a = " + "9" * 5_000,
+    "20,000 blanks": "a = 1" + " " * 20_000 + "x",
+    "20,000 blanks before a table": "[" + " " * 20_000 + "x",
+    "a million lines": "a = 1\n" * 1_000_000,
+    "binary": "\0" * 1000,
+}
+
+
+@pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
+def test_hostile_text_is_refused_at_once(text: str) -> None:
+    """Texts that are deep, long or odd beyond reason are refused within a moment."""
+    started = time.process_time()
+    with pytest.raises(TextFileError):
+        read_toml("a.toml", text)
+    assert time.process_time() - started < 2.0  # seconds; unlimited, the first takes 20
+
+
+def test_long_texts_of_people_are_read() -> None:
+    """Many short sentences, long lists of decimals and a deep plan are no hostile text."""
+    prose = "Left. Right. " * 100
+    decimals = ", ".join(f"{number}.5" for number in range(5_000))
+    table = read_toml("a.toml", f'notes = "{prose}"\nbeats = [{decimals}]\n[a.b.c.d.e]\nf = 1\n')
+    assert table.text("notes") == prose
+    assert len(table.numbers("beats", 0, 1e9)) == 5_000
+
+
+@pytest.mark.parametrize("value", ["9" * 4_000, "-1e400", "nan", "inf"])
+def test_numbers_beyond_all_use_are_refused(value: str) -> None:
+    """A number that no float holds, or that is none, is outside every range."""
+    with pytest.raises(TextFileError, match="a "):
+        read_toml("a.toml", f"a = {value}").number("a", 0, 10)

@@ -5,37 +5,39 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from aquatempo.rhythm.evidence import MIX, SONG
 from aquatempo.rhythm.perbeat import BeatCues
 from aquatempo.rhythm.phrases import values_of
-from aquatempo.training.decoder import BRIDGE_INPUTS, PHRASE_INPUTS, Case, Weights, surprise
+from aquatempo.training.decoder import INPUTS, Case, Weights, surprise
 
 BEATS = 44
 
 
-@pytest.fixture
-def case() -> Case:
+@pytest.fixture(params=[SONG, MIX], ids=["song", "mix"])
+def case(request: pytest.FixtureRequest) -> Case:
     """Return a song of a pick-up, a phrase, a bridge of a bar and the beginning of a phrase."""
     random = np.random.default_rng(3)
     nothing = np.zeros(BEATS)
     cues = BeatCues(*(nothing,) * 9)
     sections = [(1, 32, True), (33, 4, False), (37, 32, True)]
-    inputs = tuple(
-        random.normal(0, 1, (BEATS, len(names))) for names in (PHRASE_INPUTS, BRIDGE_INPUTS)
-    )
-    return Case(cues, sections, 4, random.normal(-1, 1, BEATS), (inputs[0], inputs[1]))
+    inputs = tuple(random.normal(0, 1, (BEATS, len(names))) for names in INPUTS[request.param])
+    one, two, three = inputs
+    odds = random.normal(-1, 1, BEATS)
+    return Case(cues, sections, 4, odds, (one, two, three), request.param)
 
 
 @pytest.fixture
-def weights() -> Weights:
+def weights(case: Case) -> Weights:
     """Return weights off their usual values."""
-    usual = Weights.usual().vector
-    return Weights(usual + np.random.default_rng(4).normal(0, 0.3, len(usual)))
+    usual = Weights.usual(case.kind).vector
+    return Weights(usual + np.random.default_rng(4).normal(0, 0.3, len(usual)), case.kind)
 
 
 def test_likelihood_agrees_with_enumeration(case: Case, weights: Weights) -> None:
     """The sum over all rows of segments, listed one by one, is the sum that the fit uses."""
     prices = weights.prices(4)
-    opening, values, closing = values_of(case.bars, *weights.odds(case), 4, prices)
+    phrase, bridge, end = weights.odds(case)
+    opening, values, closing = values_of(case.bars, phrase, bridge, 4, prices, end)
     lengths = list(prices)
     rows = 0
 
@@ -75,6 +77,6 @@ def test_gradient_agrees_with_differences(case: Case, weights: Weights) -> None:
     for place in range(len(slope)):
         step = np.zeros(len(slope))
         step[place] = 1e-5
-        up = surprise(Weights(weights.vector + step), case)[0]
-        down = surprise(Weights(weights.vector - step), case)[0]
+        up = surprise(Weights(weights.vector + step, case.kind), case)[0]
+        down = surprise(Weights(weights.vector - step, case.kind), case)[0]
         assert slope[place] == pytest.approx((up - down) / 2e-5, abs=1e-4)

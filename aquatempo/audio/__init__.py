@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from aquatempo.audio.clicks import Click, call_tone, click_track, clicks_over
     from aquatempo.audio.decoding import (
+        LONGEST_S,
         SHORTEST_S,
         SampleStream,
         load_mono,
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Click",
     "FORMATS",
+    "LONGEST_S",
     "LoudnessMeter",
     "RehearsalStems",
     "SHORTEST_S",
@@ -68,6 +70,7 @@ __all__ = [
 _HOME = {
     "Click": "clicks",
     "FORMATS": "writing",
+    "LONGEST_S": "decoding",
     "LoudnessMeter": "loudness",
     "RehearsalStems": "stems",
     "SHORTEST_S": "decoding",

@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from aquatempo.audio.mixdown import MonoMix, to_stereo
 from aquatempo.audio.opening import open_audio
-from aquatempo.errors import DecodeError, TooShortError
+from aquatempo.errors import DecodeError, TooLongError, TooShortError
 from aquatempo.records.audio import Audio, AudioInfo
 
 __all__ = [
+    "LONGEST_S",
     "SHORTEST_S",
     "SampleStream",
     "load_mono",
@@ -24,6 +25,7 @@ __all__ = [
 ]
 
 SHORTEST_S = 5.0  # less than ten beats at a slow tempo: too little to hear a pulse
+LONGEST_S = 4 * 3600.0  # what hearing keeps of four hours stays below 600 MB
 LOUDEST = 1e6  # 120 dB over full scale; files scaled as 24-bit whole numbers lie above too
 LOST_S = 0.5  # a header may be off by a packet or two; more is a loss worth a note
 
@@ -40,15 +42,15 @@ class SampleStream:
     def __init__(
         self, path: str | Path, channels: int, sample_rate_hz: int | None, shortest_s: float
     ) -> None:
-        self._reader = open_audio(path)
+        self.info = probe(path)
         self._channels, self._shortest_s = channels, shortest_s
-        self.info = self._reader.info
         self.sample_rate_hz = sample_rate_hz or self.info.sample_rate_hz
         self.duration_s = 0.0
         self.notes: tuple[str, ...] = ()
 
     def __iter__(self) -> Iterator[Samples]:
         """Yield float32 blocks at sample_rate_hz; shape (frames,) or (frames, 2)."""
+        self._reader = open_audio(self.info.path)  # nothing stays open that nobody reads
         try:
             yield from self._resampled()
         finally:
@@ -71,8 +73,11 @@ class SampleStream:
     def _mixed(self) -> Iterator[Samples]:
         mono = MonoMix() if self._channels == 1 else None
         frames = unreal = 0
+        if (self.info.duration_s or 0.0) > LONGEST_S:
+            self._doubt_the_header()
         for block in self._reader.blocks():
             frames += len(block)
+            self._refuse_beyond(frames)
             unreal += _silence_unreal(block)
             if mono is not None:
                 yield from mono.feed(block, self.info.sample_rate_hz)
@@ -87,6 +92,22 @@ class SampleStream:
             raise DecodeError(self.info.path, [(self.info.decoder, "0 samples")], slip)
         if self.duration_s < self._shortest_s:
             raise TooShortError(self.info.path, self.duration_s, self._shortest_s)
+
+    def _doubt_the_header(self) -> None:
+        """Raise TooLongError where a track really is as long as its header says.
+
+        Counting alone takes a tenth of the time after which it would be refused otherwise.
+        """
+        frames = 0
+        for block in self._reader.blocks():
+            frames += len(block)
+            self._refuse_beyond(frames)
+        self._reader.close()
+        self._reader = open_audio(self.info.path)
+
+    def _refuse_beyond(self, frames: int) -> None:
+        if frames > LONGEST_S * self.info.sample_rate_hz:
+            raise TooLongError(self.info.path, LONGEST_S)
 
     def _find_notes(self, unreal: int, cancels: bool) -> Iterator[str]:
         told_s = self.info.duration_s
@@ -122,8 +143,9 @@ def mono_blocks(
     """Stream a file as mono blocks of float32, shape (frames,), at a rate [Hz].
 
     Memory stays bounded for any length. Blocks vary in length. Iterating raises DecodeError
-    where there is no sample, TooShortError where the whole lasts less than shortest_s [s];
-    opening raises as probe does. path: of the file; sample_rate_hz: wanted of the blocks [Hz].
+    where there is no sample, TooShortError where the whole lasts less than shortest_s [s],
+    TooLongError beyond LONGEST_S; opening raises as probe does. path: of the file;
+    sample_rate_hz: wanted of the blocks [Hz].
     """
     return SampleStream(path, 1, sample_rate_hz, shortest_s)
 

@@ -18,12 +18,13 @@ Samples = NDArray[np.float32]
 class MonoMix:
     """The mean of all channels, or the first where the channels cancel each other.
 
-    The first blocks wait until WATCH_S of sound has been seen; cancels tells the outcome.
+    What sounds waits until WATCH_S of sound has been seen; cancels tells the outcome. Silence
+    takes no memory while it waits, so that a track may begin with any length of it.
     """
 
     def __init__(self) -> None:
         self.cancels = False
-        self._waiting: list[Samples] | None = []
+        self._waiting: list[tuple[Samples, Samples]] | None = []  # mean, first channel
         self._sounding = 0
         self._mix_energy = self._channel_energy = 0.0
 
@@ -38,14 +39,19 @@ class MonoMix:
         if self._waiting is None:
             yield self._settled(block)
             return
+        if not block.any():
+            silence = np.broadcast_to(np.float32(0.0), len(block))  # one number, seen often
+            if self._waiting:
+                self._waiting.append((silence, silence))
+            else:
+                yield np.array(silence)
+            return
         flat = block.ravel(order="K")
-        energy = float(np.dot(flat, flat)) / block.shape[1]
         mix = _mean(block)
-        self._channel_energy += energy
+        self._channel_energy += float(np.dot(flat, flat)) / block.shape[1]
         self._mix_energy += float(np.dot(mix, mix))
-        self._waiting.append(block)
-        if energy > 0:
-            self._sounding += len(block)
+        self._waiting.append((mix, block[:, 0].copy()))
+        self._sounding += len(block)
         if self._sounding >= WATCH_S * sample_rate_hz:
             yield from self.flush()
 
@@ -53,8 +59,8 @@ class MonoMix:
         """Settle with what was seen; yield the blocks that waited."""
         waiting, self._waiting = self._waiting or [], None
         self.cancels = self._mix_energy < CANCEL_SHARE * self._channel_energy
-        for block in waiting:
-            yield self._settled(block)
+        for mix, first in waiting:
+            yield np.array(first if self.cancels else mix)
 
     def _settled(self, block: Samples) -> Samples:
         return np.ascontiguousarray(block[:, 0]) if self.cancels else _mean(block)

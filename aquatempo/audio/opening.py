@@ -7,8 +7,11 @@ from collections.abc import Callable
 from difflib import get_close_matches
 from pathlib import Path
 
-from aquatempo.audio.readers import PyavReader, Reader, SoundfileReader
+from aquatempo.audio.chain import open_with_soundfile
+from aquatempo.audio.readers import PyavReader, Reader
+from aquatempo.audio.spans import refuse_special
 from aquatempo.errors import DecodeError, UnreadableFileError
+from aquatempo.files import note_input
 
 __all__ = ["open_audio"]
 
@@ -41,7 +44,7 @@ def open_audio(path: str | Path) -> Reader:
     name = str(path)
     head = _first_bytes(Path(path))
     decoders: list[tuple[str, Callable[[str], Reader]]] = [
-        ("soundfile", SoundfileReader),
+        ("soundfile", open_with_soundfile),
         ("PyAV", PyavReader),
     ]
     if head.startswith(_MPEG):
@@ -68,6 +71,8 @@ def open_audio(path: str | Path) -> Reader:
 def _first_bytes(path: Path) -> bytes:
     """Return the first bytes of a file; raise UnreadableFileError where there are none."""
     name = str(path)
+    refuse_special(path)
+    note_input(path)
     try:
         with path.open("rb") as file:
             head = file.read(512)

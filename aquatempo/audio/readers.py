@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -10,15 +9,17 @@ from typing import TYPE_CHECKING, Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from aquatempo.audio.spans import FileSpan
 from aquatempo.records.audio import AudioInfo
 
 if TYPE_CHECKING:
     import av
     from av.container import InputContainer
 
-__all__ = ["PyavReader", "Reader", "SoundfileReader", "open_container"]
+__all__ = ["PyavReader", "Reader", "Samples", "SoundfileReader", "open_container"]
 
 READ_FRAMES = 65_536  # smaller reads cost time, larger ones gain none (docs/design/audio.md)
+LEAST_FRAMES = 256  # a read of a thousand channels, the most libsndfile knows, is 1 MB
 MOST_CHANNELS = 8  # 7.1; FFmpeg keeps more elsewhere (AV_NUM_DATA_POINTERS), see _is_sane
 
 Samples = NDArray[np.float32]
@@ -43,30 +44,16 @@ class Reader(Protocol):
         ...
 
 
-class _LenientFile(io.FileIO):
-    """A file that stays where it is when asked to go where it cannot.
-
-    Damaged headers make libsndfile seek before the start; the error would be printed on
-    stderr from within its callback, and help nobody.
-    """
-
-    def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
-        """Move as asked, or not at all."""
-        try:
-            return super().seek(offset, whence)
-        except OSError:
-            return self.tell()
-
-
 class SoundfileReader:
     """wav, aiff, flac, ogg and what else libsndfile reads. Raises RuntimeError, TypeError."""
 
-    def __init__(self, path: str) -> None:
+    def __init__(self, path: str, start: int = 0, end: int | None = None) -> None:
+        """Open a file, or the bytes of it from start to end."""
         import soundfile
 
-        # A file object hides the name: libsndfile would guess from the suffix, and its
-        # mp3 part prints on stderr when the guess is wrong.
-        self._raw = _LenientFile(path)
+        # A file object hides the name: libsndfile would guess from the suffix, its mp3 part
+        # prints on stderr when the guess is wrong, and no other file can be opened by it.
+        self._raw = FileSpan(path, start, end)
         try:
             self._file = soundfile.SoundFile(self._raw)
         except BaseException:
@@ -74,6 +61,7 @@ class SoundfileReader:
             raise
         file = self._file
         self.damaged = False
+        self._read_frames = max(LEAST_FRAMES, 2 * READ_FRAMES // max(2, file.channels))
         self.info = AudioInfo(
             path=path,
             duration_s=file.frames / file.samplerate,
@@ -90,7 +78,7 @@ class SoundfileReader:
         """Yield blocks until the end or the first stretch that cannot be decoded."""
         while True:
             try:
-                block: Samples = self._file.read(READ_FRAMES, dtype="float32", always_2d=True)
+                block: Samples = self._file.read(self._read_frames, dtype="float32", always_2d=True)
             except RuntimeError:
                 self.damaged = True
                 return
@@ -224,6 +212,14 @@ def _one_format(names: str, path: str) -> str:
     return suffix if suffix in known else known[0]
 
 
+# The demuxers of FFmpeg that music comes in. Of the 400 others some open further files or
+# addresses that a file names (playlists, HLS, DASH, concat scripts, SDP): those are left out.
+_DEMUXERS = (
+    "aac,ac3,aiff,amr,ape,asf,au,avi,caf,dsf,dts,dtshd,eac3,flac,flv,loas,matroska,mlp,mov,mp3,"
+    "mpc,mpc8,mpeg,mpegts,oga,ogg,oma,rm,shn,tak,truehd,tta,voc,w64,wav,wv,xwma"
+)
+
+
 def open_container(path: str) -> InputContainer:
     """Return a file opened by PyAV, whatever bytes stand in its tags. Raises av.FFmpegError."""
     import av
@@ -231,8 +227,9 @@ def open_container(path: str) -> InputContainer:
     # Up to PyAV 18, tags that are not UTF-8 are an error unless told otherwise; from 19 never.
     strict_tags = int(av.__version__.partition(".")[0]) < 19
     lenient: dict[str, Any] = {"metadata_errors": "replace"} if strict_tags else {}
+    only = {"format_whitelist": _DEMUXERS, "protocol_whitelist": "file"}
     # "file:" keeps names such as "http:..." or "concat:..." from being protocols.
-    container: InputContainer = av.open(f"file:{path}", **lenient)
+    container: InputContainer = av.open(f"file:{path}", options=only, **lenient)
     return container
 
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from typing import Annotated
 
 import typer
+import typer.core
 
 import aquatempo
 from aquatempo.cli.commands import (
@@ -22,13 +23,15 @@ from aquatempo.cli.commands import (
     demo,
     export,
     judge,
+    library,
     listen,
     plan,
     review,
     tempo,
     vary,
 )
-from aquatempo.cli.failures import failing_plainly
+from aquatempo.cli.ending import ask_again, end, ended_by
+from aquatempo.cli.failures import failing_plainly, report_failure
 from aquatempo.cli.option_groups import spread_out
 
 __all__ = ["build_app", "run"]
@@ -52,10 +55,18 @@ _COMMANDS = (
 )
 
 
+class _InOrder(typer.core.TyperGroup):
+    """Commands in the order of the alphabet, those with tasks of their own among the others."""
+
+    def list_commands(self, *_: object) -> list[str]:
+        return sorted(self.commands)
+
+
 def build_app() -> typer.Typer:
     """Return the application with all its commands."""
     app = typer.Typer(
         name="aquatempo",
+        cls=_InOrder,
         no_args_is_help=True,
         rich_markup_mode=None,  # plain help: fast, and fit for any terminal and screen reader
         pretty_exceptions_enable=False,  # a bug shows the plain traceback
@@ -69,6 +80,17 @@ def build_app() -> typer.Typer:
             # So that a tempo of -5 is judged as a number, not as an unknown option.
             context_settings={"ignore_unknown_options": command.__name__ in _TAKES_NUMBERS},
         )(failing_plainly(spread_out(command)))
+    books = typer.Typer(
+        help=library.SUMMARY,
+        short_help=_short(library.SUMMARY),
+        epilog=_example_text(library.EXAMPLES),
+        no_args_is_help=True,
+    )
+    for task, name, shown in library.COMMANDS:
+        books.command(name, epilog=_example_text(shown), short_help=_short(task.__doc__ or ""))(
+            failing_plainly(task)
+        )
+    app.add_typer(books, name="library")
     return app
 
 
@@ -79,10 +101,18 @@ def run(arguments: Sequence[str] | None = None) -> None:
             # A name that the terminal's encoding lacks is spelled out, never a crash.
             stream.reconfigure(errors="backslashreplace")
     sys.unraisablehook = _interrupt_again
-    build_app()(
-        args=None if arguments is None else list(arguments),
-        prog_name="aquatempo",
-    )
+    try:
+        build_app()(
+            args=None if arguments is None else list(arguments),
+            prog_name="aquatempo",
+        )
+    except OSError as error:  # help or usage that could not be written
+        line, code = ended_by(error) or ("", 1)
+        if line:
+            report_failure(line)
+        end(code)
+    except SystemExit as leaving:
+        end(leaving.code if isinstance(leaving.code, int) else 0)
 
 
 def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:
@@ -96,6 +126,7 @@ def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:
     returning = threading.Event()
 
     def interrupt() -> None:
+        ask_again()
         returning.wait()  # what is raised within this hook is swallowed too
         time.sleep(AGAIN_AFTER_S)
         _thread.interrupt_main()

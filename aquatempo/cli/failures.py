@@ -14,12 +14,15 @@ from typing import ParamSpec
 
 import typer
 
+from aquatempo.cli.ending import Stopped, at_work, ended_by
 from aquatempo.errors import AquatempoError, DecodeError, OutputError, TextFileError, TooShortError
+from aquatempo.files import inputs_kept
 
 __all__ = ["failing_plainly", "one_line", "report_failure"]
 
 _Given = ParamSpec("_Given")
 FAILED = 1
+LONGEST = 900  # characters of a message
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 
 _NEXT_STEPS: tuple[tuple[type[AquatempoError], str], ...] = (
@@ -42,12 +45,17 @@ def one_line(text: str) -> str:
     )
 
 
+def _shortened(text: str) -> str:
+    """Return a message without the middle of what is too long to be read."""
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 300]} [...] {text[-280:]}"
+
+
 def report_failure(text: str, next_step: str = "") -> None:
     """Write one failure to stderr as one line.
 
     text: what went wrong; next_step: what to do about it, "" for nothing.
     """
-    message = one_line(text).rstrip(".")
+    message = _shortened(one_line(text)).rstrip(".")
     step = f". Next: {next_step}" if next_step else ""
     print(f"aquatempo: {message}{step}", file=sys.stderr, flush=True)
 
@@ -57,15 +65,26 @@ def failing_plainly(command: Callable[_Given, None]) -> Callable[_Given, None]:
 
     @functools.wraps(command)
     def guarded(*args: _Given.args, **kwargs: _Given.kwargs) -> None:
+        at_work(True)
         try:
-            command(*args, **kwargs)
+            with inputs_kept():
+                command(*args, **kwargs)
+            sys.stdout.flush()
         except AquatempoError as error:
             report_failure(str(error), _next_step(error))
             raise typer.Exit(FAILED) from error
-        except KeyboardInterrupt as interruption:
-            print(file=sys.stderr)
-            report_failure("stopped before it was done")
-            raise typer.Exit(INTERRUPTED) from interruption
+        except (KeyboardInterrupt, Stopped, Exception) as error:
+            ending = ended_by(error)
+            if ending is None or isinstance(error, typer.Exit):
+                raise
+            line, code = ending
+            if code == INTERRUPTED:
+                print(file=sys.stderr)
+            if line:
+                report_failure(line)
+            raise typer.Exit(code) from error
+        finally:
+            at_work(False)
 
     return guarded
 

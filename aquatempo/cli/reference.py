@@ -30,7 +30,11 @@ def reference_markdown() -> str:
     group: Any = typer.main.get_command(build_app())  # its class depends on typer's version
     parts = [_HEAD]
     for name in sorted(group.commands):
-        parts.append("\n".join(_command_lines(name, group.commands[name])))
+        command = group.commands[name]
+        inner = getattr(command, "commands", {})
+        parts += ["\n".join(_command_lines(f"{name} {one}", inner[one])) for one in sorted(inner)]
+        if not inner:
+            parts.append("\n".join(_command_lines(name, command)))
     return "\n".join(parts)
 
 

@@ -55,6 +55,7 @@ class ExportOptions:
     only: names of FORMATS; songs: names of SONG_FORMATS. two_sided: cards on paper of two
     sides are in order for a printer that prints both faces. language: of calls and labels,
     empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
+    force: replace files that exist; own_only: of these, only what was written here before.
     """
 
     only: tuple[str, ...] = USUAL_FORMATS
@@ -66,6 +67,7 @@ class ExportOptions:
     loudness_lufs: float = -16.0
     sound: str = "ogg"
     force: bool = False
+    own_only: bool = False
 
 
 def check_options(options: ExportOptions) -> None:

@@ -76,7 +76,10 @@ def song_jobs(
                 ),
             )
     if "song-page" in options.songs:
-        yield inside / "deck_page_with_songs.html", _writing(lambda: _page(plan, book, timelines), force)
+        yield (
+            inside / "deck_page_with_songs.html",
+            _writing(lambda: _page(plan, book, timelines), force),
+        )
     if "mix" in options.songs and timelines:
         from aquatempo.exports.captions import webvtt
         from aquatempo.exports.json_text import cue_json

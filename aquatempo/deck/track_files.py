@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from aquatempo.errors import InputError, OutputError
+from aquatempo.errors import InputError
 from aquatempo.exports.track_picture import track_picture
 from aquatempo.music.gathering import SHEET_SUFFIXES
 from aquatempo.records.cues import CueTimeline
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.store.results import refuse_existing, write_result
+from aquatempo.store.results import refuse_target, write_result
 from aquatempo.units import COUNTS_PER_EIGHT
 
 if TYPE_CHECKING:
@@ -41,9 +41,7 @@ def write_picture(
 
     path: ends in .svg; timeline: calls to draw, or None; force: replace a file that exists.
     """
-    if not path.lower().endswith(".svg"):
-        raise InputError(f"picture {path!r}: needs a name that ends in .svg")
-    refuse_existing(path, force)
+    refuse_target(path, "picture", (".svg",), force)
     envelope = _envelope(track)
     write_result(path, track_picture(track.title, track.analysis, envelope, timeline), force)
 
@@ -55,8 +53,7 @@ def write_jams(track: Track, path: str, force: bool = False) -> None:
     """
     from aquatempo.exports.jams import to_jams
 
-    if not path.lower().endswith(".jams"):
-        raise InputError(f"JAMS file {path!r}: needs a name that ends in .jams")
+    refuse_target(path, "JAMS file", (".jams",), force)
     write_result(path, to_jams(track.analysis, track.title), force)
 
 
@@ -69,9 +66,7 @@ def write_clicks(track: Track, path: str, force: bool = False) -> None:
 
     if track.file.lower().endswith(SHEET_SUFFIXES):
         raise InputError(f"{track.file!r} is a track sheet: there is no sound to click over")
-    refuse_existing(path, force)
-    if Path(path).exists() and Path(path).samefile(track.file):
-        raise OutputError(path, "it is the song itself (choose another name)")
+    refuse_target(path, "sound", tuple(audio.FORMATS), force)
     song = audio.stereo_blocks(track.file)
     quieter = (block * SONG_UNDER_CLICKS for block in song)
     strengths = click_strengths(track.analysis)

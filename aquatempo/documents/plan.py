@@ -25,8 +25,9 @@ Reading checks names and sums and names the line of what is wrong; ``plan_writin
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from aquatempo.documents.brief import brief_from_table
@@ -40,18 +41,18 @@ from aquatempo.documents.plan_layout import (
     TRACK_KEYS,
     rewritten,
 )
-from aquatempo.errors import TextFileError
+from aquatempo.errors import OutputError, TextFileError
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variation_of
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Block, ClassPlan, LeftOut, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.store.files import read_text
-from aquatempo.store.results import write_result
+from aquatempo.store.results import refuse_target, write_results
 from aquatempo.tomltext import TomlTable, read_toml
 
 RIGHTS_OPEN = "rights not checked"
-__all__ = ["is_plan", "plan_from_text", "plan_text", "read_plan", "write_plan"]
+__all__ = ["is_plan", "plan_from_text", "plan_text", "read_plan", "write_plan", "write_plans"]
 
 MOST_COUNTS = 4096
 MOST_BEATS = 100_000
@@ -82,14 +83,23 @@ def is_plan(path: str) -> bool:
 
 
 def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
-    """Write a plan; a plan that stands at path is rewritten (force) with its comments kept.
+    """Write a plan to a path; force replaces what is there. See ``write_plans``."""
+    write_plans([(plan, path)], force)
 
-    Raises OutputError where the file exists or cannot be written.
+
+def write_plans(plans: Sequence[tuple[ClassPlan, str]], force: bool = False) -> None:
+    """Write plans to paths, all or none; a plan at a path is rewritten (force), comments kept.
+
+    Raises OutputError where a file exists, is no plan or cannot be written.
     """
-    earlier = _earlier(path) if force and Path(path).exists() else None
-    there = Path(path).parent
-    local = _with_files(plan, lambda file: _seen_from(there, file))
-    write_result(path, plan_text(local, earlier), force)
+    contents: list[tuple[str, str]] = []
+    for plan, path in plans:
+        refuse_target(path, "plan", (".toml",), force)
+        earlier = _earlier(path) if Path(path).exists() else None
+        there = Path(path).parent
+        local = _with_files(plan, partial(_seen_from, there))
+        contents.append((path, plan_text(local, earlier)))
+    write_results(contents, force)
 
 
 def plan_text(plan: ClassPlan, earlier: str | None = None) -> str:
@@ -206,11 +216,12 @@ def _seen_from(folder: Path, file: str) -> str:
         return file
 
 
-def _earlier(path: str) -> str | None:
-    """Return the text of the plan that stands there, None where it is no plan."""
+def _earlier(path: str) -> str:
+    """Return the text of the plan that stands there; raise OutputError where it is no plan."""
     try:
-        text = read_text(path)
+        text = read_text(path, as_input=False)
         plan_from_text(path, text)
-    except TextFileError:
-        return None
+    except TextFileError as exc:
+        reason = f"what is there is no plan that can be read, and is kept ({exc})"
+        raise OutputError(path, reason) from exc
     return text

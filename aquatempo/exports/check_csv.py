@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
+from aquatempo.exports.csv_cells import csv_text
 from aquatempo.records.check import CheckReport
 
 __all__ = ["check_csv"]
@@ -17,17 +15,15 @@ COLUMNS = (
 
 def check_csv(report: CheckReport) -> str:
     """Return CSV text with a header; tempo_bpm is empty where no beat was heard."""
-    out = io.StringIO()
-    table = csv.writer(out)
-    table.writerow(COLUMNS)
+    rows: list[tuple[object, ...]] = []
     for track in report.tracks:
         tempo = "" if track.tempo_bpm is None else f"{track.tempo_bpm:.2f}"
         for fit in track.fits:
-            table.writerow(
+            rows.append(
                 (
                     track.file, track.title, tempo, f"{track.confidence:.2f}", track.phrases,
                     track.bridges, track.breaks, track.phrase_health, fit.depth, fit.fit,
                     fit.reason, f"{fit.speed:g}", "; ".join(fit.losing_moves),
                 )
             )  # fmt: skip
-    return out.getvalue()
+    return csv_text(COLUMNS, rows)

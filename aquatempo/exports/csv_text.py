@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
+from aquatempo.exports.csv_cells import csv_text
 from aquatempo.records.cues import CueTimeline
 
 __all__ = ["CUE_COLUMNS", "cue_csv"]
@@ -21,13 +19,11 @@ def cue_csv(timeline: CueTimeline) -> str:
 
     Columns have the names of the JSON keys; beat, phrase and change count from 0.
     """
-    text = io.StringIO()
-    rows = csv.writer(text, lineterminator="\r\n")
-    rows.writerow(CUE_COLUMNS)
+    rows: list[tuple[object, ...]] = []
     for cue in timeline.cues:
         change = timeline.changes[cue.change]
         kind = timeline.phrases[cue.phrase].kind if cue.phrase >= 0 else ""
-        rows.writerow(
+        rows.append(
             (
                 f"{cue.time_s:.3f}", f"{cue.end_s:.3f}", cue.beat, cue.count, cue.phrase, kind,
                 cue.kind, cue.words, cue.sign, cue.change, change.move, change.name,
@@ -36,4 +32,4 @@ def cue_csv(timeline: CueTimeline) -> str:
                 cue.origin,
             )
         )  # fmt: skip
-    return text.getvalue()
+    return csv_text(CUE_COLUMNS, rows)

@@ -18,13 +18,14 @@ from aquatempo.errors import InputError, TextFileError
 from aquatempo.records.origin import Origin
 from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnalysis
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_PHRASE, check_range
 
 __all__ = ["from_jams", "to_jams"]
 
 VERSION = "0.3.5"
 OURS = "aquatempo"
 SAME_BEAT_S = 0.001
+LONGEST_S = 86_400.0  # a day: no recording of music is longer
 LISTED = ("beats_s", "beats_inferred", "downbeats_s", "phrases", "tempo_sections", "duration_s")
 
 
@@ -81,12 +82,32 @@ def from_jams(text: str, path: str = "JAMS") -> RhythmAnalysis:
     """
     try:
         document = json.loads(text)
+    except RecursionError as exc:
+        raise TextFileError(path, None, "not JAMS: nested too deep") from exc
     except ValueError as exc:
         raise TextFileError(path, getattr(exc, "lineno", None), f"not JSON: {exc}") from exc
     try:
-        return _read(document)
-    except (KeyError, TypeError, ValueError, IndexError, AttributeError, InputError) as exc:
+        return _within(LONGEST_S, _read(document))
+    except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError, InputError) as exc:
         raise TextFileError(path, None, f"not JAMS with beats: {exc!r}") from exc
+
+
+def _within(longest_s: float, analysis: RhythmAnalysis) -> RhythmAnalysis:
+    """Return an analysis; raise InputError for a time before 0 or beyond longest_s [s]."""
+    times_s = (
+        analysis.duration_s,
+        *analysis.beats_s,
+        *(time for part in analysis.tempo_sections for time in (part.start_s, part.end_s)),
+        *(time for phrase in analysis.phrases for time in (phrase.start_s, phrase.end_s)),
+    )
+    for time_s in times_s:
+        if not 0.0 <= time_s <= longest_s:
+            raise InputError(f"time {time_s:g} s: needs 0 to {longest_s:g} s")
+    tempi_bpm = (analysis.tempo_bpm, *(part.tempo_bpm for part in analysis.tempo_sections))
+    for tempo_bpm in tempi_bpm:
+        if tempo_bpm is not None:
+            check_range("tempo", tempo_bpm, "bpm", 20, 400)
+    return analysis
 
 
 def _places(analysis: RhythmAnalysis) -> list[int | None]:

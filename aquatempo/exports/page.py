@@ -26,6 +26,7 @@ __all__ = ["SongFacts", "deck_page"]
 
 _PARTS = resources.files("aquatempo.exports") / "page_parts"
 _SCRIPTS = ("clock.js", "songs.js", "kept.js", "view.js", "app.js", "run.js", "controls.js")
+_BESIDE = ("manifest", "img", "worker", "connect")  # what an installed page takes of its folder
 _PLACE = re.compile(r"\{\{([a-z_.]+)\}\}")
 
 
@@ -45,7 +46,7 @@ class SongFacts:
 def deck_page(
     book: DeckBook,
     sounds: Mapping[int, tuple[str, bytes]] | None = None,
-    facts: SongFacts = SongFacts(),  # noqa: B008 - frozen
+    facts: SongFacts = SongFacts(),
     links: str = "",
 ) -> str:
     """Return the HTML text of a class.
@@ -75,13 +76,15 @@ def deck_page(
         "tracks": tracks,
     }
     data = json.dumps(whole, separators=(",", ":"))
+    style, script = _read("page.css"), "\n".join(_read(name) for name in _SCRIPTS)
     values = {
+        "policy": _policy(style, script, installed=bool(links)),
         "language": escape(book.language),
         "title": escape(book.title),
         "links": links,
         "caution": escape(words["caution"]),
-        "style": _read("page.css"),
-        "script": "\n".join(_read(name) for name in _SCRIPTS),
+        "style": style,
+        "script": script,
         # "</script>" inside a string would end the element; "<" has no other use in JSON.
         "data": data.replace("<", "\\u003c"),
         **{f"w.{key}": escape(text) for key, text in words.items()},
@@ -97,6 +100,24 @@ def _mixed(place: MixPlace | None) -> dict[str, float]:
         "start_s": round(place.start_s, 4),
         "next_s": round(place.next_s, 4),
     }
+
+
+def _policy(style: str, script: str, installed: bool) -> str:
+    """Return what the page may do (W3C Content Security Policy 3): its own script and style.
+
+    Songs come from files that the user opens (blob:) or lie inside (data:); nothing else is
+    loaded, sent or run, whatever stands in a title. An installed page also keeps the files
+    that lie beside it.
+    """
+    style_hash, script_hash = (
+        base64.b64encode(hashlib.sha256(f"\n{text}\n".encode()).digest()).decode()
+        for text in (style, script)
+    )
+    return (
+        f"default-src 'none'; script-src 'sha256-{script_hash}'; style-src 'sha256-{style_hash}'; "
+        "media-src blob: data:; base-uri 'none'; form-action 'none'"
+        + ("".join(f"; {use}-src 'self'" for use in _BESIDE) if installed else "")
+    )
 
 
 def _read(name: str) -> str:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax import saxutils
 
 __all__ = ["document", "group", "line", "polygon", "polyline", "rectangle", "text"]
 
+# What no XML document may hold (XML 1.0, section 2.2): a title can have any of it.
+_ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 FONT = "system-ui, 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
 
 
@@ -18,8 +21,8 @@ def document(width: float, height: float, title: str, parts: Iterable[str]) -> s
     body = "\n".join(parts)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
-        f'width="{width:g}" height="{height:g}" role="img" font-family={quoteattr(FONT)}>\n'
-        f"<title>{escape(title)}</title>\n{_HATCH}\n"
+        f'width="{width:g}" height="{height:g}" role="img" font-family={_quoted(FONT)}>\n'
+        f"<title>{_escaped(title)}</title>\n{_HATCH}\n"
         f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n{body}\n</svg>\n'
     )
 
@@ -63,7 +66,7 @@ def text(x: float, y: float, words: str, size: float, **style: str | float) -> s
     x: place; y: baseline; words: what is written; size: of letters [px].
     """
     place = f'x="{x:.2f}" y="{y:.2f}" font-size="{size:g}"'
-    return f"<text {place}{_attributes(style)}>{escape(words)}</text>"
+    return f"<text {place}{_attributes(style)}>{_escaped(words)}</text>"
 
 
 _HATCH = (
@@ -73,10 +76,18 @@ _HATCH = (
 )
 
 
+def _escaped(words: str) -> str:
+    return saxutils.escape(_ILLEGAL.sub("\ufffd", words))
+
+
+def _quoted(words: str) -> str:
+    return saxutils.quoteattr(_ILLEGAL.sub("\ufffd", words))
+
+
 def _attributes(style: dict[str, str | float]) -> str:
     pairs = ((name.replace("_", "-"), value) for name, value in style.items())
     return "".join(
-        f" {name}={quoteattr(value if isinstance(value, str) else f'{value:g}')}"
+        f" {name}={_quoted(value if isinstance(value, str) else f'{value:g}')}"
         for name, value in pairs
     )
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from urllib.parse import unquote_to_bytes
 
+from aquatempo.files import note_input
 from aquatempo.records.track import Failure
 
 __all__ = ["AUDIO_SUFFIXES", "SHEET_SUFFIXES", "gather"]
@@ -16,7 +19,9 @@ AUDIO_SUFFIXES = (
 )
 SHEET_SUFFIXES = (".toml", ".jams")  # what stands in for audio: track sheets, JAMS
 PLAYLIST_SUFFIXES = frozenset({".m3u", ".m3u8"})
-_ADDRESS = re.compile(r"[a-z][a-z0-9+.-]+://", re.IGNORECASE)
+LARGEST_PLAYLIST = 16 << 20  # bytes: some hundred thousand entries
+LONGEST_SHOWN = 120  # characters of an entry in a message
+_ADDRESS = re.compile(r"[a-z][a-z0-9+.-]{1,20}://", re.IGNORECASE)
 
 
 def gather(paths: Iterable[str]) -> tuple[str | Failure, ...]:
@@ -28,67 +33,117 @@ def gather(paths: Iterable[str]) -> tuple[str | Failure, ...]:
     """
     seen: dict[str, str | Failure] = {}
     for item in _expand(paths):
-        seen.setdefault(item if isinstance(item, str) else item.file, item)
+        if isinstance(item, Failure):
+            seen.setdefault(f"{item.file}\0{item.reason}", item)
+            continue
+        note_input(item)
+        seen.setdefault(_place(item), item)  # links and detours lead to the same file
     return tuple(seen.values())
+
+
+def _place(file: str) -> str:
+    try:
+        return os.path.realpath(file)
+    except (OSError, ValueError):
+        return file
 
 
 def _expand(paths: Iterable[str]) -> Iterator[str | Failure]:
     for given in paths:
         path = Path(given)
-        if path.is_dir():
-            yield from _in_folder(path)
-        elif path.suffix.lower() in PLAYLIST_SUFFIXES and path.is_file():
+        try:
+            if path.is_dir():
+                yield from _in_folder(path)
+                continue
+            is_list = path.suffix.lower() in PLAYLIST_SUFFIXES and path.is_file()
+        except (OSError, ValueError) as exc:  # a folder above may not be read, a name is too long
+            yield Failure(given, f"cannot read {_shown(given)}: {_reason(exc)}")
+            continue
+        if is_list:
             yield from _in_playlist(path)
         else:
             yield given
 
 
 def _in_folder(folder: Path) -> Iterator[str | Failure]:
-    try:
-        found = sorted(
-            path
-            for path in folder.rglob("*")
-            if path.suffix.lower() in AUDIO_SUFFIXES
-            and not any(part.startswith(".") for part in path.relative_to(folder).parts)
-            and path.is_file()
+    failures: list[Failure] = []
+
+    def refused(exc: OSError) -> None:
+        failures.append(
+            Failure(str(exc.filename), f"cannot read folder {exc.filename!r}: {_reason(exc)}")
         )
-    except OSError as exc:
-        yield Failure(str(folder), f"cannot read folder {str(folder)!r}: {exc.strerror}")
-        return
-    if not found:
+
+    found: list[Path] = []
+    for place, below, names in os.walk(folder, onerror=refused):
+        below[:] = [name for name in below if not name.startswith(".")]
+        found += [
+            Path(place, name)
+            for name in names
+            if not name.startswith(".") and name.lower().endswith(AUDIO_SUFFIXES)
+        ]
+    yield from failures
+    tracks = [str(path) for path in sorted(found) if path.is_file()]
+    if not tracks and not failures:
         known = ", ".join(sorted(suffix[1:] for suffix in AUDIO_SUFFIXES))
         yield Failure(
             str(folder), f"no audio in folder {str(folder)!r}: needs files such as {known}"
         )
-    yield from map(str, found)
+    yield from tracks
 
 
 def _in_playlist(path: Path) -> Iterator[str | Failure]:
+    note_input(path)
     try:
-        raw = path.read_bytes()
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_PLAYLIST + 1)
     except OSError as exc:
-        yield Failure(str(path), f"cannot read playlist {str(path)!r}: {exc.strerror}")
+        yield Failure(str(path), f"cannot read playlist {str(path)!r}: {_reason(exc)}")
         return
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = raw.decode("latin-1")  # what plain .m3u means by definition
-    entries = [line.strip() for line in text.splitlines()]
-    entries = [entry for entry in entries if entry and not entry.startswith("#")]
+    if len(raw) > LARGEST_PLAYLIST or b"\0" in raw:
+        reason = f"playlist {str(path)!r} is no list of files, but something else (renamed?)"
+        yield Failure(str(path), reason)
+        return
+    lines = raw.removeprefix(b"\xef\xbb\xbf").splitlines()
+    entries = [line for line in lines if line.strip() and not line.lstrip().startswith(b"#")]
     if not entries:
         yield Failure(str(path), f"no entries in playlist {str(path)!r}: needs a file a line")
     for entry in entries:
-        if _ADDRESS.match(entry):
-            reason = f"{entry!r} in playlist {path.name!r} is a network address: needs a file"
-            yield Failure(entry, reason)
-            continue
-        target = Path(entry.replace("\\", "/")) if "\\" in entry else Path(entry)
-        target = target if target.is_absolute() else path.parent / target
-        if target.exists():
-            yield str(target)
-        else:
-            reason = (
-                f"{entry!r} in playlist {path.name!r} does not exist "
-                "(was the file moved or renamed after the list was made?)"
-            )
-            yield Failure(str(target), reason)
+        yield _entry(entry, path)
+
+
+def _entry(entry: bytes, playlist: Path) -> str | Failure:
+    """Return the file that a line of a playlist names, or why it names none."""
+    text = entry.strip().decode("utf-8", "surrogateescape")
+    if _ADDRESS.match(text) and not text.lower().startswith("file://"):
+        reason = f"{_shown(text)} in playlist {playlist.name!r} is a network address: needs a file"
+        return Failure(text, reason)
+    names = [os.fsdecode(entry), text, entry.strip().decode("latin-1")]
+    if text.lower().startswith("file://"):
+        names.insert(
+            0,
+            os.fsdecode(
+                unquote_to_bytes(text[len("file://") :].encode("utf-8", "surrogateescape"))
+            ),
+        )
+    names += [name.replace("\\", "/") for name in names if "\\" in name]
+    for name in dict.fromkeys(names):
+        target = playlist.parent / name
+        try:
+            if target.exists():
+                return str(target)
+        except (OSError, ValueError) as exc:
+            return Failure(text, f"cannot read {_shown(text)} in {playlist.name!r}: {_reason(exc)}")
+    reason = (
+        f"{_shown(text)} in playlist {playlist.name!r} does not exist "
+        "(was the file moved or renamed after the list was made?)"
+    )
+    return Failure(str(playlist.parent / text), reason)
+
+
+def _shown(text: str) -> str:
+    """Return a name as messages show it: quoted, and cut where it is very long."""
+    return repr(text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}...")
+
+
+def _reason(exc: Exception) -> str:
+    return getattr(exc, "strerror", None) or str(exc)

@@ -4,27 +4,32 @@ from __future__ import annotations
 
 import hashlib
 import os
-import signal
 from collections.abc import Callable, Generator, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import closing
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from importlib import resources
 from importlib.resources.abc import Traversable
-from multiprocessing import get_context
 from pathlib import Path
 
 from aquatempo.documents.track_sheet import read_track_sheet
 from aquatempo.errors import AquatempoError
 from aquatempo.music.gathering import SHEET_SUFFIXES, gather
+from aquatempo.music.workers import Died, in_processes
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.files import read_text
 
-__all__ = ["AS_USUAL", "Hearing", "each_track", "open_track", "usable_cores"]
-
-_ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+__all__ = [
+    "AS_USUAL",
+    "HeardFile",
+    "Hearing",
+    "each_track",
+    "hear_file",
+    "method_name",
+    "open_track",
+    "usable_cores",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,18 @@ class Hearing:
 
 
 AS_USUAL = Hearing()
+
+
+@dataclass(frozen=True, slots=True)
+class HeardFile:
+    """What was heard in a file as it came. method names all that shaped the analysis."""
+
+    file: str
+    title: str
+    artist: str
+    content_key: str
+    method: str
+    analysis: RhythmAnalysis
 
 
 def usable_cores() -> int:
@@ -77,8 +94,7 @@ def each_track(
     """
     items = gather(paths)
     files = [item for item in items if isinstance(item, str)]
-    workers = min(jobs or usable_cores(), len(files))
-    heard = _heard_at_once(files, hearing, workers) if workers > 1 else _heard(files, hearing)
+    heard = _heard(files, hearing, min(jobs or usable_cores(), len(files)))
     with closing(heard):  # so that processes end here and not while the interpreter does
         for done, item in enumerate(items, 1):
             result = item if isinstance(item, Failure) else next(heard)
@@ -87,32 +103,22 @@ def each_track(
             yield result
 
 
-def _heard(files: Sequence[str], hearing: Hearing) -> Generator[Track | Failure, None, None]:
-    for file in files:
-        yield _attempt(file, hearing)
-
-
-def _heard_at_once(
+def _heard(
     files: Sequence[str], hearing: Hearing, workers: int
 ) -> Generator[Track | Failure, None, None]:
-    context = get_context("spawn")
-    with ProcessPoolExecutor(workers, context, initializer=_start_worker) as pool:
-        try:
-            yield from pool.map(_attempt, files, [hearing] * len(files))
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+    if len(files) < 2:
+        yield from (_attempt(file, hearing) for file in files)
+        return
+    with closing(in_processes(partial(_attempt, hearing=hearing), files, workers)) as heard:
+        for file, one in zip(files, heard, strict=True):
+            yield Failure(file, _death(file, one)) if isinstance(one, Died) else one
 
 
-def _start_worker() -> None:
-    """Keep the matrix library to one thread, as the processes share the cores; leave Ctrl-C.
-
-    The process that started the workers ends them, after the songs at hand: caught inside a
-    decoder the interruption would be lost, and half a song be remembered as a whole one.
-    """
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    for name in _ONE_THREAD:
-        os.environ.setdefault(name, "1")
+def _death(file: str, died: Died) -> str:
+    return (
+        f"cannot hear {file!r}: the process that heard it died twice, the second time alone: "
+        f"{died.how} (the other tracks are not affected; convert this one to wav and try that)"
+    )
 
 
 def _attempt(file: str, hearing: Hearing) -> Track | Failure:
@@ -122,18 +128,30 @@ def _attempt(file: str, hearing: Hearing) -> Track | Failure:
         return Failure(file, str(exc))
 
 
-def _hear(path: str, hearing: Hearing) -> Track:
-    from aquatempo import audio, rhythm
-    from aquatempo.store import analyses, correction_files
+def hear_file(path: str, hearing: Hearing = AS_USUAL, remember: bool = True) -> HeardFile:
+    """Return what is heard in an audio file, before corrections. Raises AudioError.
 
-    key = audio.content_key(path)
-    title = audio.probe(path).title or _title_of(path)
-    method = f"{_method()}, expected {hearing.expect_bpm}"
+    path: of the audio; hearing: how; remember: whether the cache gets what was not in it.
+    """
+    from aquatempo import audio
+    from aquatempo.store import analyses
+
+    key, info = audio.content_key(path), audio.probe(path)
+    method = f"{method_name()}, expected {hearing.expect_bpm}"
     analysis = analyses.load_analysis(key, method) if hearing.use_cache else None
     if analysis is None:
         analysis = _analyse(path, hearing)
-        if hearing.use_cache:
+        if hearing.use_cache and remember:
             analyses.save_analysis(key, method, analysis)
+    return HeardFile(path, info.title or _title_of(path), info.artist or "", key, method, analysis)
+
+
+def _hear(path: str, hearing: Hearing) -> Track:
+    from aquatempo import rhythm
+    from aquatempo.store import correction_files
+
+    heard = hear_file(path, hearing)
+    key, title, analysis = heard.content_key, heard.title, heard.analysis
     stored = correction_files.load_corrections(key) if hearing.use_corrections else None
     if stored is None or stored.empty:
         return Track(path, title, analysis, key)
@@ -153,7 +171,7 @@ def _analyse(path: str, hearing: Hearing) -> RhythmAnalysis:
 
 
 @cache
-def _method() -> str:
+def method_name() -> str:
     """Name the code and weights that analyse: a change in them makes the cache start anew."""
     digest = hashlib.blake2b(digest_size=8)
     for part in ("audio", "rhythm", "records"):

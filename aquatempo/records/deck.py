@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from aquatempo.records.cues import Cue, CuePhrase
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["DeckBook", "DeckLine", "DeckRow", "DeckSet", "DeckTrack", "MixPlace", "MoveNote", "SheetCount"]
+__all__ = [
+    "DeckBook",
+    "DeckLine",
+    "DeckRow",
+    "DeckSet",
+    "DeckTrack",
+    "MixPlace",
+    "MoveNote",
+    "SheetCount",
+]
 
 
 @dataclass(frozen=True, slots=True)

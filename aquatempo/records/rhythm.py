@@ -81,7 +81,9 @@ class BeatEvidence:
 
     energy: 0 to 1, relative to the track. bar_odds, phrase_odds, bridge_odds: log-odds
     [nats] that the beat is count 1 of a bar, of a phrase, of a bridge. splices: beats on
-    which another grid begins, as where a mix goes over to another song.
+    which another grid begins, as where a mix goes over to another song. end_odds: of the end
+    of a bridge, or of a song that was cut [nats]; empty where nothing tells. mix: whether the
+    recording is taken for songs joined together.
     """
 
     energy: tuple[float, ...]
@@ -89,6 +91,8 @@ class BeatEvidence:
     phrase_odds: tuple[float, ...]
     bridge_odds: tuple[float, ...]
     splices: tuple[int, ...] = ()
+    end_odds: tuple[float, ...] = ()
+    mix: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import energy_of, phrases_of
+from aquatempo.rhythm.assemble import STEADY_PERCENT, drift_percent, energy_of, phrases_of
 from aquatempo.rhythm.confidence import bar_confidence, tempo_confidence
+from aquatempo.rhythm.evidence import MIX
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import CYMBALS, KICK, Frames, frames_of
 from aquatempo.rhythm.grid import Stretch
@@ -28,7 +29,6 @@ Doubles = NDArray[np.float64]
 SHORTEST_S = 2.0
 PLAYED = 0.4  # of the usual rise of kick or cymbals over a bar: below it the drums are out
 LEAST_CLEAR = 0.25  # mean activation on the beats: noise and speech stay below
-STEADY_PERCENT = 0.3
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
 SURE_S = 20.0  # a section shorter than this is less sure
 
@@ -41,8 +41,8 @@ def analyse(
 ) -> RhythmAnalysis:
     """Return beats, bars and phrases of mono samples (n,) at 22,050 Hz.
 
-    expect_bpm: range in which the tempo is known to lie [beats/min]. Raises InputError
-    for another sample rate or shape, or samples far above full scale, which is 1.
+    expect_bpm: range in which the tempo is known to lie [beats/min]. Raises InputError for another
+    sample rate or shape, or samples far above full scale, which is 1. sample_rate_hz: 22,050.
     """
     return analyse_blocks([samples], sample_rate_hz, expect_bpm=expect_bpm)
 
@@ -55,7 +55,7 @@ def analyse_blocks(
 ) -> RhythmAnalysis:
     """Return what ``analyse`` returns, from samples in blocks of any size.
 
-    Memory grows by about 70 MB an hour of music.
+    Memory grows by about 70 MB an hour of music. sample_rate_hz, expect_bpm: as there.
     """
     if sample_rate_hz != SAMPLE_RATE_HZ:
         raise InputError(
@@ -66,7 +66,10 @@ def analyse_blocks(
 
 
 def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> RhythmAnalysis:
-    """Return what ``analyse`` returns, from the signals of a track."""
+    """Return what ``analyse`` returns, from the signals of a track.
+
+    frames: those signals; expect_bpm: as in ``analyse`` [beats/min].
+    """
     span_s = frames.sounding
     if span_s[1] - span_s[0] < SHORTEST_S:
         return _nothing(frames, "silence: nothing to count")
@@ -79,7 +82,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     sure_of_tempo = tempo_confidence(measures)
     sections = _sections(heard.stretches, sure_of_tempo)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
-    drift = _drift_percent(beats_s, inferred)
+    drift = drift_percent(beats_s)
     return RhythmAnalysis(
         duration_s=round(frames.duration_s, 4),
         tempo_bpm=round(tempo_bpm, 3),
@@ -94,13 +97,25 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         beats_inferred=tuple(bool(value) for value in inferred),
         downbeats_s=tuple(round(float(beats_s[i]), 4) for i in found.downbeats),
         phrases=phrases_of(found, beats_s, energy, inferred, frames.duration_s),
+        notes=_unexpected(tempo_bpm, expect_bpm) if heard.level.missed else (),
         evidence=BeatEvidence(
             _rounded(energy),
             _rounded(heard.bars),
             _rounded(heard.phrases),
             _rounded(heard.bridges),
             tuple(heard.splices),
+            _rounded(heard.ends),
+            heard.kind == MIX,
         ),
+    )
+
+
+def _unexpected(tempo_bpm: float, expect_bpm: tuple[float, float] | None) -> tuple[str, ...]:
+    """Tell that no level lies in the range expected."""
+    low_bpm, high_bpm = expect_bpm or (0.0, 0.0)
+    return (
+        f"expected {low_bpm:g} to {high_bpm:g} bpm: {tempo_bpm:.1f} is heard, and neither half "
+        f"({tempo_bpm / 2:.1f}) nor double ({tempo_bpm * 2:.1f}) lies in that range",
     )
 
 
@@ -160,11 +175,3 @@ def _sections(stretches: list[Stretch], confidence: float) -> tuple[TempoSection
         )
         for start_s, end_s, tempo_bpm in joined
     )
-
-
-def _drift_percent(beats_s: Doubles, inferred: NDArray[np.bool_]) -> float:
-    """Return the range of the tempo over eight beats, over its median [%]."""
-    span = min(8, len(beats_s) - 1)
-    local = span / (beats_s[span:] - beats_s[:-span])
-    low, high = np.quantile(local, [0.02, 0.98])
-    return float(100 * (high - low) / np.median(local))

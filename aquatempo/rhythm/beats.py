@@ -46,7 +46,10 @@ def log_odds(activation: Floats) -> Floats:
 
 
 def period_grid(low_bpm: float, high_bpm: float, frame_rate_hz: float) -> Floats:
-    """Return periods [frames], evenly spaced in log, shortest first."""
+    """Return periods [frames], evenly spaced in log, shortest first.
+
+    low_bpm, high_bpm: ends of the grid [beats/min]; frame_rate_hz: of the frames [1/s].
+    """
     shortest, longest = 60 * frame_rate_hz / high_bpm, 60 * frame_rate_hz / low_bpm
     count = max(3, int(np.ceil(np.log(longest / shortest) / PERIOD_STEP)) + 1)
     return np.geomspace(shortest, longest, count).astype(np.float32)
@@ -55,8 +58,9 @@ def period_grid(low_bpm: float, high_bpm: float, frame_rate_hz: float) -> Floats
 def decode(odds: Floats, periods: Floats, change_cost: float = CHANGE_COST) -> BeatPath:
     """Return the best path of beats through log-odds at frame rate.
 
-    The path covers the whole input: its first beat lies within the first period and its
-    last within the last one.
+    The path covers the whole input: its first beat lies within the first period and its last
+    within the last one. periods: those that may be [frames]; change_cost: of another period from a
+    beat to the next [nats per unit of log period].
     """
     count, width = len(odds), len(periods)
     lengths = np.round(periods).astype(int)

@@ -15,28 +15,11 @@ from aquatempo.rhythm.grid import Stretch
 from aquatempo.rhythm.levels import Level
 from aquatempo.rhythm.perbeat import BeatCues
 from aquatempo.rhythm.phrases import Segmentation
+from aquatempo.rhythm.weights import weights_of
 
 __all__ = ["bar_confidence", "measures_of", "tempo_confidence"]
 
-TEMPO_WEIGHTS: dict[str, float] = {
-    "constant": 2.17,
-    "level margin": 0.27,
-    "tempo head": 0.5,
-    "loose": -0.78,
-    "faint": -0.62,
-    "unusual": -2.05,
-}
-BAR_WEIGHTS: dict[str, float] = {
-    "constant": 0.64,
-    "level margin": 0.18,
-    "tempo head": 0.46,
-    "loose": -0.88,
-    "faint": -0.31,
-    "pieces": -0.71,
-    "phase margin": 1.16,
-    "worst part": 0.67,
-    "unusual": -1.35,
-}
+AT_ODDS = 0.7  # the most where the front end and all other evidence disagree on the beat
 FAINT = 0.5  # mean activation on the beats below which they are doubtful
 USUAL_BPM = (100.0, 160.0)  # what most songs for classes have
 FAR_OCTAVES = 0.15  # beyond that range, from where on a tempo counts as unusual
@@ -54,13 +37,14 @@ def measures_of(
 ) -> dict[str, float]:
     """Return the measures that the models weigh.
 
-    clear: mean activation on the beats. faint: by how much that falls short of 0.5 [0.1].
-    level margin [nats]: to the next best reading, at
-    most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the
-    grid [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin,
-    worst part [nats a bar]: by how much the bar found beats its rivals, over the track and
-    in its worst quarter. unusual: how far the tempo lies from 100 to 160 bpm, where one
-    pattern can be counted at two levels: 1 from 0.15 octaves on.
+    clear: mean activation on the beats. faint: by how much that falls short of 0.5 [0.1]. level
+    margin, half margin [nats]: to the next best reading, and to the same one half a beat later, at
+    most 8. tempo head [nats]: evidence for the tempo itself. loose: mean scatter about the grid
+    [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin, worst part
+    [nats a bar]: by how much the bar found beats its rivals, over the track and in its worst
+    quarter. unusual: how far the tempo lies from 100 to 160 bpm, where one pattern can be counted
+    at two levels: 1 from 0.15 octaves on. against: 1 where the front end hears the beat half a
+    beat away. cues: at the beats; bars: log-odds of count 1 of a bar [nats], shape (beats,).
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)
@@ -72,6 +56,8 @@ def measures_of(
         "clear": float(clear.mean()),
         "faint": 10 * max(FAINT - float(clear.mean()), 0.0),
         "level margin": min(level.margin, 8.0),
+        "against": float(level.against),
+        "half margin": float(np.clip(level.half_margin, 0.0, 8.0)),
         "tempo head": max(level.tempo_odds, -4.0),
         "loose": float(min((sizes * loose).sum() / sizes.sum() / 0.01, 4.0)),
         "pieces": float(min(len(stretches) - 1, 3)),
@@ -83,18 +69,19 @@ def measures_of(
 
 def tempo_confidence(measures: Mapping[str, float]) -> float:
     """Return the probability that the tempo is right."""
-    return _logistic(measures, TEMPO_WEIGHTS)
+    return _logistic(measures, weights_of("tempo confidence"))
 
 
 def bar_confidence(measures: Mapping[str, float]) -> float:
     """Return the probability that tempo and count 1 are right."""
-    return _logistic(measures, BAR_WEIGHTS)
+    return _logistic(measures, weights_of("confidence"))
 
 
 def _logistic(measures: Mapping[str, float], weights: Mapping[str, float]) -> float:
     total = sum(weight * measures[name] for name, weight in weights.items() if name != "constant")
     total += weights["constant"]
-    return float(1 / (1 + np.exp(-total)))
+    sure = float(1 / (1 + np.exp(-total)))
+    return min(sure, AT_ODDS) if measures["against"] else sure
 
 
 def _phase_margins(bars: Doubles, found: Segmentation) -> tuple[float, float]:

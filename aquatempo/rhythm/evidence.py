@@ -1,7 +1,7 @@
 """From cues at each beat to log-odds that it is count 1 of a bar, a phrase, a bridge.
 
-Three logistic models with four inputs each, all standardised within the song; how their
-weights were found, and which inputs told nothing, is in docs/design/rhythm.md.
+Logistic models of a few inputs each, all standardised within the song; how their weights
+were found, and which inputs told nothing, is in docs/design/rhythm.md.
 """
 
 from __future__ import annotations
@@ -13,42 +13,27 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.frames import CYMBALS, SNARE
 from aquatempo.rhythm.perbeat import BeatCues
+from aquatempo.rhythm.weights import weights_of
 
 __all__ = [
+    "MIX",
+    "SONG",
     "bar_inputs",
     "bar_odds",
     "beat_worth",
     "bridge_odds",
     "change",
     "difference",
+    "end_odds",
     "phrase_odds",
     "restarts",
     "score",
     "start_inputs",
 ]
 
-BAR_WEIGHTS: dict[str, float] = {
-    "constant": -0.45,
-    "downbeat": 0.1,
-    "phrase": 0.08,
-    "chroma 1": 0.03,
-    "chroma 2": 0.08,
-}
-PHRASE_WEIGHTS: dict[str, float] = {
-    "constant": 0.22,
-    "phrase": 0.71,
-    "cymbal level": 0.04,
-    "timbre 8": 0.98,
-    "restart": 1.21,
-}
-BRIDGE_WEIGHTS: dict[str, float] = {
-    "constant": 0.0,
-    "phrase peak": 0.94,
-    "timbre 8": 0.24,
-    "timbre 2": 0.38,
-    "fill": -0.08,
-}
-"""A bridge need not sound like a phrase: its constant is in the prices of its lengths."""
+SONG, MIX = "", "mix "
+"""Kinds of recording: one song, or songs joined for a class; they have weights of their own."""
+JOIN_BEATS = 32  # over which two songs are told apart by key and tone
 RESTART_BEATS = 32  # what follows a beat is compared over so many
 RESTART_STARTS = 64  # with what follows the nearest so many phrase starts
 LEAST_ODDS = -3.5  # an activation of 3 %: the decoder clips there too
@@ -59,32 +44,46 @@ Inputs = Mapping[str, Doubles]
 
 def bar_odds(cues: BeatCues) -> Doubles:
     """Return the log-odds that each beat is count 1 of a bar [nats]."""
-    return _weighed(bar_inputs(cues), BAR_WEIGHTS)
+    return _weighed(bar_inputs(cues), weights_of("bar"))
 
 
-def phrase_odds(cues: BeatCues, inputs: Inputs, starts: Sequence[int] = ()) -> Doubles:
+def phrase_odds(
+    cues: BeatCues, inputs: Inputs, starts: Sequence[int] = (), kind: str = SONG
+) -> Doubles:
     """Return the log-odds that each beat is count 1 of a phrase [nats].
 
     inputs: those of ``start_inputs``. starts: where phrases were found in a first pass; what
-    sounds like the music after them speaks for another start.
+    sounds like the music after them speaks for another start. kind: ``SONG`` or ``MIX``. cues: at
+    the beats.
     """
-    return _weighed({**inputs, "restart": restarts(cues, starts)}, PHRASE_WEIGHTS)
+    named = {**inputs, "restart": restarts(cues, starts)}
+    return _weighed(named, weights_of(f"{kind}phrase"))
 
 
-def bridge_odds(inputs: Inputs) -> Doubles:
+def bridge_odds(inputs: Inputs, kind: str = SONG) -> Doubles:
     """Return the log-odds that each beat is count 1 of a bridge [nats], without its price.
 
-    inputs: those of ``start_inputs``.
+    A bridge need not sound like a phrase: its constant is in the prices of its lengths.
+    inputs: those of ``start_inputs``. kind: ``SONG`` or ``MIX``.
     """
-    return _weighed(inputs, BRIDGE_WEIGHTS)
+    return _weighed(inputs, weights_of(f"{kind}bridge"))
+
+
+def end_odds(inputs: Inputs, kind: str = SONG) -> Doubles:
+    """Return what speaks for the end of a bridge, or of a song that was cut, at each beat [nats].
+
+    inputs: those of ``start_inputs``. kind: ``SONG`` or ``MIX``.
+    """
+    return _weighed(inputs, weights_of(f"{kind}end"))
 
 
 def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
     """Return how much more than its neighbours each beat is like the known phrase starts.
 
-    Chords of a song run in loops that begin with the phrase: the harmony and bass of the
-    32 counts from a beat are compared with those from each start, and the two best
-    likenesses count. This tells whether a bridge lies before a phrase or after it.
+    Chords of a song run in loops that begin with the phrase: the harmony and bass of the 32 counts
+    from a beat are compared with those from each start, and the two best likenesses count. This
+    tells whether a bridge lies before a phrase or after it. cues: at the beats; starts: the known
+    ones.
     """
     count = len(cues.beat)
     known = np.array([start for start in starts if start + RESTART_BEATS <= count], dtype=int)
@@ -127,7 +126,7 @@ def beat_worth(cues: BeatCues) -> float:
 
 
 def _weighed(inputs: Inputs, weights: Mapping[str, float]) -> Doubles:
-    total = np.full(len(next(iter(inputs.values()))), weights["constant"])
+    total = np.full(len(next(iter(inputs.values()))), weights.get("constant", 0.0))
     for name, weight in weights.items():
         if name != "constant":
             total += weight * inputs[name]
@@ -155,11 +154,17 @@ def start_inputs(cues: BeatCues) -> Inputs:
         "fill": score(_before(busy, 2) - _before(busy, 16)),
         "timbre 2": score(difference(cues.timbre, 2)),
         "timbre 8": score(difference(cues.timbre, 8)),
+        "key": score(change(cues.chroma, JOIN_BEATS)),
+        "low key": score(change(cues.bass, JOIN_BEATS)),
+        "tone": score(difference(cues.timbre, JOIN_BEATS)),
     }
 
 
 def change(rows: Doubles, beats: int) -> Doubles:
-    """Return 1 - cosine between what sounds before each beat and after it, 0 at the ends."""
+    """Return 1 - cosine between what sounds before each beat and after it, 0 at the ends.
+
+    rows: what sounds on each beat, shape (beats, values); beats: how many before and after.
+    """
     before, after = _spans(rows, beats)
     product = (before * after).sum(axis=1)
     norms = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
@@ -167,7 +172,10 @@ def change(rows: Doubles, beats: int) -> Doubles:
 
 
 def difference(rows: Doubles, beats: int) -> Doubles:
-    """Return the Euclidean distance between the means before and after each beat."""
+    """Return the Euclidean distance between the means before and after each beat.
+
+    rows: what sounds on each beat, shape (beats, values); beats: how many before and after.
+    """
     before, after = _spans(rows, beats)
     return np.asarray(np.linalg.norm(after - before, axis=1))
 

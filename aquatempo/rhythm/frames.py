@@ -6,7 +6,7 @@ Everything else of the audio is gone by now: about 50 bytes a frame stay.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,6 +61,30 @@ class Frames:
     features: Features
     duration_s: float
 
+    def half_a_beat_later(self, beats: NDArray[np.int64]) -> Frames:
+        """Return the signals with the front end's beats moved onto others, half a beat away.
+
+        beats: frames that beats should be on. The front end's peak before each is heard there, so
+        that everything that follows finds one and the same beat. Of count 1 it is not known which
+        way it goes: it is heard half a beat later and half a beat earlier, half as likely. The
+        shape of beats is (beats,).
+        """
+        at = np.arange(len(self.beat), dtype=np.float64)
+        half = np.interp(at, beats[1:], np.diff(beats) / 2) if len(beats) > 1 else np.zeros(len(at))
+        before, after = (
+            np.clip(np.round(at + way * half), 0, len(at) - 1).astype(np.int64) for way in (-1, 1)
+        )
+
+        def either(heard: Floats) -> Floats:
+            return np.asarray((heard[before] + heard[after]) / 2, np.float32)
+
+        return replace(
+            self,
+            beat=self.beat[before],
+            downbeat=either(self.downbeat),
+            phrase=either(self.phrase),
+        )
+
     @property
     def sounding(self) -> tuple[float, float]:
         """Start and end [s] of what can be heard; equal where nothing can."""
@@ -72,13 +96,16 @@ class Frames:
 
 def frames_of(blocks: Iterable[NDArray[np.floating]]) -> Frames:
     """Return the signals of mono samples at 22,050 Hz, given in blocks of any size."""
-    counted = _Counted(blocks)
+    counted = _CountedBlocks(blocks)
     features = extract(counted)
     return from_features(features, counted.samples / SAMPLE_RATE_HZ)
 
 
 def from_features(features: Features, duration_s: float) -> Frames:
-    """Return the signals of a track from its spectra."""
+    """Return the signals of a track from its spectra.
+
+    features: its spectra by frame; duration_s: of the track [s].
+    """
     bands = np.empty((features.frames, BANDS), np.float32)
     sizes = np.diff((*BAND_STARTS, MEL_BANDS))
     power = np.empty(features.frames, np.float32)
@@ -102,13 +129,13 @@ def from_features(features: Features, duration_s: float) -> Frames:
     )
 
 
-class _Counted:
+class _CountedBlocks:
     """Blocks of samples, cleaned of values that are no numbers, and counted in passing."""
 
     def __init__(self, blocks: Iterable[NDArray[np.floating]]) -> None:
         self.blocks, self.samples = blocks, 0
 
-    def __iter__(self) -> _Counted:
+    def __iter__(self) -> _CountedBlocks:
         self._source = iter(self.blocks)
         return self
 

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.lines import Observed, Piece, observe, pieces_of, scatter, smooth
+from aquatempo.rhythm.hold import SAME_PERIOD, agree, held, score
+from aquatempo.rhythm.lines import LinePiece, Observed, observe, pieces_of, scatter, smooth
 
 __all__ = ["Stretch", "stretches_of"]
 
@@ -27,7 +28,6 @@ BENT_STEP = 0.05  # the same where one of them is brief, as players bend a tempo
 HELD_BEATS = 48  # a piece shorter than this is brief
 JOIN_S = 0.06  # and the most that they miss each other by
 LONGEST_GAP = 64  # beats between two pieces of one grid that are taken to lie on it too
-SAME_S, SAME_PERIOD = 0.02, 0.002  # how near the grids of two pieces are then
 HALF_OFF = 0.08  # of a beat: how near to a half a jump must be to count as one
 LAST_S = 0.08  # a beat needs at least this much sound after it
 EDGE_S = 0.03  # a beat may lie this much before the first sound
@@ -61,11 +61,13 @@ def stretches_of(
 ) -> list[Stretch]:
     """Return the stretches of a track; their beats run through span_s [s] without a gap.
 
-    worth: how well beats at some times fit the music [nats]; where there is a jump by half a
-    beat, it says which phase is right. By default the log-odds alone say so.
+    worth: how well beats at some times fit the music [nats]; where there is a jump by half a beat,
+    it says which phase is right. By default the log-odds alone say so. observed: peaks near the
+    decoded beats; odds [nats] and activation (0 to 1): at frame rate.
     """
     observed = observe(activation, _bridged(observed), FRAME_RATE_HZ)
     observed = observe(activation, _heal(observed, odds), FRAME_RATE_HZ)
+    observed = observe(activation, held(observed, odds), FRAME_RATE_HZ)
     pieces = pieces_of(observed)
     runs = [[pieces[0]]]
     for piece in pieces[1:]:
@@ -75,7 +77,7 @@ def stretches_of(
             runs.append([piece])
     found = _in_one_phase(
         [_stretch(run, observed) for run in runs],
-        worth or (lambda times_s: float(_score(times_s, odds).sum())),
+        worth or (lambda times_s: float(score(times_s, odds).sum())),
     )
     return _to_ends(found, span_s)
 
@@ -114,7 +116,7 @@ def _bridged(observed: Observed) -> NDArray[np.int64]:
     """
     pieces = pieces_of(observed)
     anchor = max(pieces, key=lambda piece: piece.last - piece.first)
-    alike = [piece for piece in pieces if _agree(anchor, piece)]
+    alike = [piece for piece in pieces if agree(anchor, piece)]
     times = observed.times_s
     for before, after in pairwise(alike):
         if 0 < after.first - before.last <= LONGEST_GAP:
@@ -125,14 +127,6 @@ def _bridged(observed: Observed) -> NDArray[np.int64]:
             outside = (times < left_s + edge) | (times > right_s - edge)
             times = np.sort(np.concatenate([times[outside], between]))
     return np.asarray(np.round(times * FRAME_RATE_HZ), dtype=np.int64)
-
-
-def _agree(anchor: Piece, piece: Piece) -> bool:
-    """Tell whether a piece lies on the grid of another."""
-    beats = (float(piece.at((piece.first + piece.last) / 2)) - anchor.start_s) / anchor.period_s
-    beats -= ((piece.first + piece.last) % 2) / 2
-    off_s = abs(beats - round(beats)) * anchor.period_s
-    return off_s < SAME_S and abs(piece.period_s / anchor.period_s - 1) < SAME_PERIOD
 
 
 def _heal(observed: Observed, odds: Floats) -> NDArray[np.int64]:
@@ -156,7 +150,7 @@ def _heal(observed: Observed, odds: Floats) -> NDArray[np.int64]:
 
 
 def _run_on(
-    piece: Piece, way: int, times: Doubles, fixed: NDArray[np.bool_], odds: Floats
+    piece: LinePiece, way: int, times: Doubles, fixed: NDArray[np.bool_], odds: Floats
 ) -> tuple[Doubles, NDArray[np.bool_]]:
     """Replace beats after (way 1) or before (way -1) a piece by its own grid while that pays."""
     edge = piece.last - 1 if way == 1 else piece.first
@@ -171,8 +165,8 @@ def _run_on(
         return times, fixed
     grid = piece.at(edge + way * np.arange(1.0, steps + 1))
     rivals = np.sort(times[beyond & ((end_s - times) * way > 0)] * way) * way
-    gain = np.cumsum(_score(grid, odds) + GRID_BONUS)
-    loss = np.concatenate([[0.0], np.cumsum(_score(rivals, odds))])
+    gain = np.cumsum(score(grid, odds) + GRID_BONUS)
+    loss = np.concatenate([[0.0], np.cumsum(score(rivals, odds))])
     passed = np.searchsorted(rivals * way, (grid + 0.5 * way * piece.period_s) * way)
     favour = gain - loss[passed]
     best = int(favour.argmax())
@@ -186,14 +180,7 @@ def _run_on(
     return merged[order], held[order]
 
 
-def _score(times_s: Doubles, odds: Floats) -> Doubles:
-    """Return the log-odds near some times: the best within a frame to each side."""
-    frames = np.round(times_s * FRAME_RATE_HZ).astype(int)
-    near = np.clip(frames[:, None] + np.arange(-1, 2), 0, len(odds) - 1)
-    return np.asarray(odds[near].max(axis=1), dtype=np.float64)
-
-
-def _continues(before: Piece, after: Piece) -> bool:
+def _continues(before: LinePiece, after: LinePiece) -> bool:
     """Tell whether two pieces are one performance whose tempo moves.
 
     Between long straight pieces only a small change is; players bend the tempo by more,
@@ -205,7 +192,7 @@ def _continues(before: Piece, after: Piece) -> bool:
     return change < (BENT_STEP if brief else DRIFT_STEP) and gap < JOIN_S
 
 
-def _stretch(run: list[Piece], observed: Observed) -> Stretch:
+def _stretch(run: list[LinePiece], observed: Observed) -> Stretch:
     """Return the beats of a run of pieces that follow each other without a break."""
     first, last = run[0].first, run[-1].last
     times, weights = observed.times_s[first:last], observed.weights[first:last]

@@ -10,9 +10,12 @@ from numpy.typing import NDArray
 from aquatempo.rhythm.beats import log_odds
 from aquatempo.rhythm.confidence import measures_of
 from aquatempo.rhythm.evidence import (
+    MIX,
+    SONG,
     bar_odds,
     beat_worth,
     bridge_odds,
+    end_odds,
     phrase_odds,
     start_inputs,
 )
@@ -25,7 +28,7 @@ from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
-__all__ = ["PASSES", "Hearing", "hear"]
+__all__ = ["PASSES", "HeardRhythm", "hear"]
 
 Doubles = NDArray[np.float64]
 
@@ -35,16 +38,17 @@ WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as
 LEAST_BEATS = 8  # fewer are no beat
 RING_OUT = 8  # beats
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
+MIX_S = 480.0  # a recording longer than this is taken for songs joined together
 PASSES = 2  # over the phrases, each with the starts of the one before
 
 
 @dataclass(frozen=True, slots=True)
-class Hearing:
+class HeardRhythm:
     """What is heard of a track.
 
-    beats_s [s], with one row of cues and one value of the log-odds [nats] of bars, phrases
-    and bridges each. splices: beats on which another stretch begins. found: the segments.
-    measures: what its confidence is judged by.
+    beats_s [s], with one row of cues and one value of the log-odds [nats] of bars, phrases,
+    bridges and ends each. kind: a song or a mix. splices: beats on which another
+    stretch begins. found: the segments. measures: what its confidence is judged by.
     """
 
     level: Level
@@ -54,19 +58,24 @@ class Hearing:
     bars: Doubles
     phrases: Doubles
     bridges: Doubles
+    ends: Doubles
+    kind: str
     splices: list[int]
     found: Segmentation
     measures: dict[str, float]
 
 
-def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Hearing | None:
+def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> HeardRhythm | None:
     """Return what is heard in the signals of a track; None where there are too few beats.
 
-    expect_bpm: range in which the tempo is known to lie [beats/min].
+    expect_bpm: range in which the tempo is known to lie [beats/min]. frames: those signals.
     """
     span_s = frames.sounding
     odds = log_odds(frames.beat)
     level = choose_level(frames, odds, span_s, expect_bpm)
+    if level.against:
+        frames = frames.half_a_beat_later(level.beats)
+        odds = log_odds(frames.beat)
     observed = observe(frames.beat, level.beats, FRAME_RATE_HZ, OFFSET_S)
 
     def worth(times_s: Doubles) -> float:
@@ -79,17 +88,35 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heari
     if len(beats_s) < LEAST_BEATS:
         return None
     cues = cues_of(frames, beats_s)
-    inputs = start_inputs(cues)
-    bars, phrases, bridges = bar_odds(cues), phrase_odds(cues, inputs), bridge_odds(inputs)
     borders_s = [stretch.times_s[0] for stretch in stretches[1:]]
     splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
-    found = _bars_and_phrases(bars, phrases, bridges, splices)
+    kind = MIX if splices or frames.duration_s > MIX_S else SONG
+    inputs, bars = start_inputs(cues), bar_odds(cues)
+    phrases = phrase_odds(cues, inputs, (), kind)
+    bridges, ends = bridge_odds(inputs, kind), end_odds(inputs, kind)
+    size = _beats_per_bar(bars, phrases, bridges, ends, splices, kind)
+
+    def segments() -> Segmentation:
+        return segment(bars, phrases, bridges, size, splices=splices, end_odds=ends, kind=kind)
+
+    found = segments()
     for _ in range(PASSES):
-        phrases = phrase_odds(cues, inputs, found.phrases)
-        found = segment(bars, phrases, bridges, found.beats_per_bar, splices=splices)
+        phrases = phrase_odds(cues, inputs, found.phrases, kind)
+        found = segments()
     measures = measures_of(level, stretches, cues, bars, found)
-    return Hearing(
-        level, stretches, beats_s, cues, bars, phrases, bridges, splices, found, measures
+    return HeardRhythm(
+        level,
+        stretches,
+        beats_s,
+        cues,
+        bars,
+        phrases,
+        bridges,
+        ends,
+        kind,
+        splices,
+        found,
+        measures,
     )
 
 
@@ -134,9 +161,17 @@ def _without_ring_out(beats_s: Doubles, frames: Frames) -> Doubles:
     return beats_s
 
 
-def _bars_and_phrases(
-    bars: Doubles, phrases: Doubles, bridges: Doubles, splices: list[int]
-) -> Segmentation:
-    """Return the best segmentation in bars of four or three beats."""
-    fours, threes = (segment(bars, phrases, bridges, size, splices=splices) for size in (4, 3))
-    return threes if threes.score - TRIPLE_PRIOR > fours.score else fours
+def _beats_per_bar(
+    bars: Doubles,
+    phrases: Doubles,
+    bridges: Doubles,
+    ends: Doubles,
+    splices: list[int],
+    kind: str,
+) -> int:
+    """Return whether bars of four or of three beats fit the song better."""
+    fours, threes = (
+        segment(bars, phrases, bridges, size, splices=splices, end_odds=ends, kind=kind)
+        for size in (4, 3)
+    )
+    return 3 if threes.score - TRIPLE_PRIOR > fours.score else 4

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Observed", "Piece", "line_fit", "observe", "pieces_of", "scatter", "smooth"]
+__all__ = ["Observed", "LinePiece", "line_fit", "observe", "pieces_of", "scatter", "smooth"]
 
 REACH = 4  # frames to each side of a decoded beat in which its peak is looked for
 SHORTEST = 16  # beats of the shortest stretch with a tempo of its own
@@ -28,7 +28,7 @@ class Observed:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class LinePiece:
     """Beats first to last (exclusive) on the line start + period * index [s]."""
 
     first: int
@@ -46,7 +46,8 @@ def observe(
 ) -> Observed:
     """Return the sub-frame place of the peak near each decoded beat, and its height.
 
-    offset_s: time of frame 0 [s].
+    offset_s: time of frame 0 [s]. activation: at frame rate (0 to 1); frames: decoded beats, shape
+    (beats,); frame_rate_hz: of the activation [1/s].
     """
     padded = np.pad(activation.astype(np.float64), REACH + 2)
     offsets = np.arange(-REACH, REACH + 1)
@@ -60,9 +61,9 @@ def observe(
     return Observed((peak + shift) / frame_rate_hz + offset_s, heights[:, 2])
 
 
-def pieces_of(observed: Observed) -> list[Piece]:
+def pieces_of(observed: Observed) -> list[LinePiece]:
     """Split the beats until a straight line explains each piece, or it is too short."""
-    done: list[Piece] = []
+    done: list[LinePiece] = []
     todo = [(0, len(observed.times_s))]
     while todo:
         first, last = todo.pop()
@@ -75,12 +76,12 @@ def pieces_of(observed: Observed) -> list[Piece]:
     return _united(_settled(done, observed), observed)
 
 
-def _line(observed: Observed, first: int, last: int) -> tuple[Piece, Doubles]:
+def _line(observed: Observed, first: int, last: int) -> tuple[LinePiece, Doubles]:
     """Return the robust line through some beats, and what it leaves of each [s]."""
     index = np.arange(first, last, dtype=np.float64)
     times = observed.times_s[first:last]
     start, period = line_fit(index, times, observed.weights[first:last])
-    return Piece(first, last, start, period), times - (start + period * index)
+    return LinePiece(first, last, start, period), times - (start + period * index)
 
 
 def _bent(left: Doubles, weights: Doubles) -> bool:
@@ -90,7 +91,7 @@ def _bent(left: Doubles, weights: Doubles) -> bool:
     return bool((trend * support).max() > STRAIGHT_S)
 
 
-def _settled(pieces: list[Piece], observed: Observed) -> list[Piece]:
+def _settled(pieces: list[LinePiece], observed: Observed) -> list[LinePiece]:
     """Return pieces whose borders lie where the one line takes over from the other.
 
     A short piece that is bent itself may straddle a border: its neighbours share its beats.
@@ -113,12 +114,12 @@ def _settled(pieces: list[Piece], observed: Observed) -> list[Piece]:
     return out
 
 
-def _straight(piece: Piece, observed: Observed) -> bool:
+def _straight(piece: LinePiece, observed: Observed) -> bool:
     _, left = _line(observed, piece.first, piece.last)
     return not _bent(left, observed.weights[piece.first : piece.last])
 
 
-def _shared(before: Piece, after: Piece, observed: Observed) -> list[Piece]:
+def _shared(before: LinePiece, after: LinePiece, observed: Observed) -> list[LinePiece]:
     """Return two pieces over the beats of both, cut where the lines of the two meet best."""
     first, last = before.first + SHORTEST // 2, after.last - SHORTEST // 2
     index = np.arange(first, last, dtype=np.float64)
@@ -131,7 +132,7 @@ def _shared(before: Piece, after: Piece, observed: Observed) -> list[Piece]:
     return [_line(observed, before.first, cut)[0], _line(observed, cut, after.last)[0]]
 
 
-def _united(pieces: list[Piece], observed: Observed) -> list[Piece]:
+def _united(pieces: list[LinePiece], observed: Observed) -> list[LinePiece]:
     """Join neighbours that one line explains after all: cuts are not always needed."""
     out = [pieces[0]]
     for piece in pieces[1:]:
@@ -163,7 +164,8 @@ def _best_cut(left: Doubles, weights: Doubles) -> int:
 def line_fit(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, float]:
     """Return start and period of the robust line times = start + period * index.
 
-    Least squares, weighted again with Tukey's biweight until it settles.
+    Least squares, weighted again with Tukey's biweight until it settles. index: number of each
+    beat; times: of it; weights: of it, from 0 on.
     """
     keep = weights.copy() + 1e-9
     start, period = _least_squares(index, times, keep)
@@ -191,14 +193,20 @@ def _least_squares(index: Doubles, times: Doubles, weights: Doubles) -> tuple[fl
 
 
 def scatter(left: Doubles, weights: Doubles) -> float:
-    """Return a robust standard deviation: 1.48 times the weighted median of |left|."""
+    """Return a robust standard deviation: 1.48 times the weighted median of |left|.
+
+    left: what a fit leaves; weights: of each, from 0 on.
+    """
     order = np.argsort(np.abs(left))
     mass = np.cumsum(weights[order] + 1e-12)
     return float(1.4826 * np.abs(left)[order][np.searchsorted(mass, mass[-1] / 2)])
 
 
 def smooth(values: Doubles, weights: Doubles, beats: int) -> Doubles:
-    """Return the running weighted local line of values, Gaussian window of some beats."""
+    """Return the running weighted local line of values, Gaussian window of some beats.
+
+    weights: of each value, from 0 on.
+    """
     half = 2 * beats
     offsets = np.arange(-half, half + 1)
     window = np.exp(-0.5 * (offsets / beats) ** 2)

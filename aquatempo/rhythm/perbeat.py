@@ -45,7 +45,10 @@ class BeatCues:
 
 
 def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
-    """Return the cues at each of the beats [s], which must be ascending."""
+    """Return the cues at each of the beats [s], which must be ascending.
+
+    frames: signals of the track; beats_s: ascending [s].
+    """
     count = len(beats_s)
     period = float(np.median(np.diff(beats_s))) if count > 1 else 0.5
     ends_s = np.append(beats_s[1:], beats_s[-1:] + period)
@@ -53,7 +56,6 @@ def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
     near = _near(beats_s, len(frames.bands))
     before = np.clip(near - 2 * NEAR - 1, 0, len(frames.bands) - 1)
     onset = frames.bands[near].max(axis=1) - frames.bands[before].mean(axis=1)
-    rise = np.maximum(np.diff(frames.bands, axis=0, prepend=frames.bands[:1]), 0)
     pitch = np.empty((count, PITCHES))
     rate = FRAME_RATE_HZ / FRAMES_PER_SLOW_FRAME
     for start in range(0, count, CHUNK):
@@ -69,7 +71,7 @@ def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
     return BeatCues(
         level=timbre.mean(axis=1),
         onset=np.asarray(onset, dtype=np.float64).reshape(count, BANDS),
-        busy=_means(rise, beats_s, ends_s, FRAME_RATE_HZ),
+        busy=_means(frames.bands, beats_s, ends_s, FRAME_RATE_HZ, rising=True),
         timbre=timbre,
         chroma=chroma,
         bass=pitch[:, :BASS_PITCHES],
@@ -90,10 +92,27 @@ def _odds_near(activation: NDArray[np.float32], near: NDArray[np.int64]) -> Doub
 
 
 def _means(
-    rows: NDArray[np.float32], starts_s: Doubles, ends_s: Doubles, rate_hz: float
+    rows: NDArray[np.float32],
+    starts_s: Doubles,
+    ends_s: Doubles,
+    rate_hz: float,
+    rising: bool = False,
 ) -> Doubles:
-    """Return the mean of the rows between each start and end."""
+    """Return the mean of the rows, or of their rise, between each start and end.
+
+    Some beats at a time: sums over hours of rows would take as much memory as the spectra.
+    """
     first = np.clip(np.round(starts_s * rate_hz).astype(int), 0, len(rows) - 1)
     last = np.clip(np.round(ends_s * rate_hz).astype(int), first + 1, len(rows))
-    sums = np.concatenate([np.zeros((1, rows.shape[1])), np.cumsum(rows, axis=0, dtype=np.float64)])
-    return np.asarray((sums[last] - sums[first]) / (last - first)[:, None])
+    means = np.empty((len(starts_s), rows.shape[1]))
+    for start in range(0, len(starts_s), CHUNK):
+        part = slice(start, start + CHUNK)
+        low, high = int(first[part].min()), int(last[part].max())
+        values = rows[low:high].astype(np.float64)
+        if rising:
+            before = np.concatenate([rows[max(low - 1, 0)][None], rows[low : high - 1]])
+            values = np.maximum(rows[low:high] - before, 0).astype(np.float64)
+        sums = np.concatenate([np.zeros((1, rows.shape[1])), np.cumsum(values, axis=0)])
+        counts = (last[part] - first[part])[:, None]
+        means[part] = (sums[last[part] - low] - sums[first[part] - low]) / counts
+    return means

@@ -15,6 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from aquatempo.rhythm.weights import weights_of
+
 __all__ = [
     "BARS_PER_PHRASE",
     "Segmentation",
@@ -25,15 +27,6 @@ __all__ = [
 ]
 
 BARS_PER_PHRASE = 8
-BRIDGE_PRICES = {
-    1.0: 6.8, 2.0: 6.3, 3.0: 9.8, 4.0: 6.5, 5.0: 9.8, 6.0: 9.7, 7.0: 9.8,
-    0.5: 30.0, 1.5: 30.0, 2.5: 30.0,
-}  # fmt: skip
-"""Price [nats] of a segment by its length in bars; a phrase of eight bars costs nothing.
-
-Half bars are dearer than in the songs that the others were fitted on (7 to 8 there): of
-the first six that were found in music by others, none was there (docs/rhythm.md).
-"""
 ODD_PRICE = 40.0  # a segment of 1 or 3 beats: the bar itself is broken
 PICK_UP_PRICE = 4.3  # anything before the first start
 INTRO_PRICE = 7.9  # a bar or more before the first start
@@ -73,23 +66,29 @@ def segment(
     forced: Mapping[int, bool] | None = None,
     splices: Sequence[int] = (),
     prices: Mapping[int, float] | None = None,
+    end_odds: Doubles | None = None,
+    kind: str = "",
 ) -> Segmentation:
     """Return the best segmentation of beats with log-odds of being count 1.
 
-    bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats
-    that must (True) or must not (False) start a segment. splices: beats where another grid
-    begins, to ``SPLICE_REACH``, as in a mix: what was before may be cut short. prices: other
-    ones [nats] than those of this module, by length in beats.
+    bar_odds, phrase_odds, bridge_odds: of a bar, a phrase, a bridge [nats]. forced: beats that
+    must (True) or must not (False) start a segment. splices: beats where another grid begins, to
+    ``SPLICE_REACH``, as in a mix: what was before may be cut short. prices: other ones [nats] than
+    those of the table, by length in beats. end_odds: of the end of a segment that is no whole
+    phrase [nats]. kind: whose prices hold, of a song or a mix. beats_per_bar: 2, 3 or 4, the same
+    in the whole track.
     """
     count = len(bar_odds)
     odds = np.array([phrase_odds, bridge_odds], dtype=np.float64)
     for beat, wanted in (forced or {}).items():
         odds[:, beat] += FORCED if wanted else -FORCED
-    prices = dict(prices or prices_of(beats_per_bar))
+    prices = dict(prices or prices_of(beats_per_bar, kind))
     if forced or splices:  # what an instructor marks, or a splice cuts, may have any length
         whole = BARS_PER_PHRASE * beats_per_bar
         prices |= {length: ODD_PRICE for length in range(1, whole) if length not in prices}
-    opening, values, closing = values_of(bar_odds, odds[0], odds[1], beats_per_bar, prices)
+    opening, values, closing = values_of(
+        bar_odds, odds[0], odds[1], beats_per_bar, prices, end_odds
+    )
     reach = range(-SPLICE_REACH, SPLICE_REACH + 1)
     near = np.array(sorted({splice + step for splice in splices for step in reach}), dtype=int)
     for column, (length, price) in enumerate(prices.items()):
@@ -136,12 +135,14 @@ def values_of(
     bridge_odds: Doubles,
     beats_per_bar: int,
     prices: Mapping[int, float],
+    end_odds: Doubles | None = None,
 ) -> tuple[Doubles, Doubles, Doubles]:
     """Return what it is worth [nats] to begin, to have, and to end with a segment.
 
-    opening (beats,): the first segment starts here. values (beats, prices): a segment of
-    that length starts here. closing (beats,): the last segment starts here. What cannot be
-    is minus infinity.
+    opening (beats,): the first segment starts here. values (beats, prices): a segment of that
+    length starts here. closing (beats,): the last segment starts here. What cannot be is minus
+    infinity. bar_odds, phrase_odds, bridge_odds, end_odds, beats_per_bar, prices: as ``segment``
+    takes them.
     """
     count = len(bar_odds)
     whole = BARS_PER_PHRASE * beats_per_bar
@@ -159,17 +160,22 @@ def values_of(
         fits = beats[: max(count - length, 0)]
         top = fits + (length - 1) // beats_per_bar * beats_per_bar + beats_per_bar
         values[fits, column] = odds[fits] + ladder[top] - ladder[fits] - price
+        if end_odds is not None and length != whole:
+            values[fits, column] += end_odds[fits + length]
     top = beats + (count - 1 - beats) // beats_per_bar * beats_per_bar + beats_per_bar
     closing = phrase_odds + ladder[top] - ladder[:count]
     closing[: max(count - whole, 0)] = -np.inf
     return opening, values, closing
 
 
-def prices_of(beats_per_bar: int) -> dict[int, float]:
-    """Return the price [nats] of a segment by its length in beats."""
+def prices_of(beats_per_bar: int, kind: str = "") -> dict[int, float]:
+    """Return the price [nats] of a segment by its length in beats; a phrase costs nothing.
+
+    kind: of a song, or "mix ". beats_per_bar: of the track.
+    """
     prices = {BARS_PER_PHRASE * beats_per_bar: 0.0}
-    for bars, price in BRIDGE_PRICES.items():
-        length = bars * beats_per_bar
+    for bars, price in weights_of(f"{kind}prices").items():
+        length = float(bars) * beats_per_bar
         if length == int(length):
             prices[int(length)] = price
     for length in (1, beats_per_bar - 1):
@@ -178,5 +184,8 @@ def prices_of(beats_per_bar: int) -> dict[int, float]:
 
 
 def bounds(starts: Sequence[int], count: int) -> list[tuple[int, int]]:
-    """Return pairs of first beat and end (exclusive) of segments with these starts."""
+    """Return pairs of first beat and end (exclusive) of segments with these starts.
+
+    starts: first beats, ascending; count: of all beats.
+    """
     return list(zip(starts, [*starts[1:], count], strict=True))

@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
-from aquatempo.errors import InputError, OutputError
-from aquatempo.records.corrections import BridgeMark, Corrections
+from aquatempo.errors import OutputError, TextFileError
+from aquatempo.files import one_at_a_time, write_whole
+from aquatempo.records.corrections import (
+    BridgeMark,
+    Corrections,
+    CountOneMark,
+    NoBeat,
+    TempoMark,
+)
 from aquatempo.records.plain import to_plain
-from aquatempo.store.files import read_text, write_whole
+from aquatempo.store.files import read_text
 from aquatempo.store.folders import data_folder
 from aquatempo.tomltext import read_toml
 
-__all__ = ["forget_corrections", "load_corrections", "merge_corrections", "save_corrections"]
+__all__ = [
+    "correcting",
+    "corrections_by_key",
+    "forget_corrections",
+    "load_corrections",
+    "merge_corrections",
+    "save_corrections",
+]
 
 KEY_IN_NAME = 12  # hexadecimal digits: enough to find the file, and the whole key is in it
 TITLE_IN_NAME = 40
@@ -25,17 +42,49 @@ _HEADING = (
     "is heard again, whatever its file is called. Edit it freely; your own notes stay.",
 )
 _MEANINGS = {
-    "tempo_factor": "0.5: half of the tempo heard is meant; 2: the double",
-    "shift_beats": "count 1 lies so many beats later than heard",
+    "tempi": "the tempo that is meant, from a time [s] on",
+    "count_ones": "a moment [s] on which count 1 falls, for all from a time on",
     "phrase_starts_s": "seconds at which a phrase starts",
+    "not_starts_s": "seconds at which neither a phrase nor a bridge starts",
     "bridges": "where a bridge starts, and its counts",
+    "no_beat": "from when to when there is nothing to count",
 }
+_OLDER = {
+    "tempo_factor": "aquatempo correct SONG --half (or --double, or --tempo with the tempo meant)",
+    "shift_beats": "aquatempo correct SONG --shift, or --count-one with a time",
+}
+BPM = (20.0, 400.0)
+
+
+def correcting() -> AbstractContextManager[None]:
+    """Hold corrections for one writer: what is read in the block is still so when it writes.
+
+    Raises OutputError where another process has held them for a minute.
+    """
+    return one_at_a_time(_folder() / ".lock")
+
+
+def corrections_by_key() -> dict[str, str]:
+    """Return, for the start of each content key that has corrections, a stamp of their file.
+
+    The stamp is another when the file was written since. Raises TextFileError where the
+    folder may not be read.
+    """
+    found = {}
+    for entry in _entries():
+        start = entry.name.removesuffix(".toml").rpartition("-")[2]
+        if entry.name.endswith(".toml") and len(start) == KEY_IN_NAME:
+            with contextlib.suppress(OSError):
+                state = entry.stat()
+                found[start] = f"{state.st_mtime_ns} {state.st_size} {state.st_ino}"
+    return found
 
 
 def load_corrections(content_key: str) -> Corrections | None:
     """Return the corrections of a track, or None where there are none.
 
-    Raises TextFileError with the path for a file that is wrong: it is somebody's work.
+    Raises TextFileError with the path for a file that is wrong or may not be read: it is
+    somebody's work.
     """
     path = _find(content_key)
     return None if path is None else _from_text(path, read_text(path))
@@ -55,7 +104,7 @@ def save_corrections(
     path = _find(content_key)
     if path is None:
         name = f"{_slug(title)}-{content_key[:KEY_IN_NAME]}.toml"
-        path = data_folder() / "corrections" / name
+        path = _folder() / name
         document = tomlkit.document()
         for line in _HEADING:
             document.add(tomlkit.comment(line))
@@ -92,55 +141,94 @@ def forget_corrections(content_key: str) -> bool:
 
 
 def merge_corrections(earlier: Corrections, later: Corrections) -> Corrections:
-    """Return what both say; later ones are meant on top of what the earlier ones show.
+    """Return what both say; where they speak of the same, the later one holds.
 
-    Factors multiply, so half after double is as heard; shifts add, counted in the beats
-    shown; of two marks at one moment the later holds. Raises InputError where the tempo
-    would be a quarter or four times what was heard.
+    A level or a count 1 from a time on takes the place of all earlier ones from then on. Of
+    two marks at one moment the later holds, whether it sets a border or takes one away.
     """
-    factor = earlier.tempo_factor * later.tempo_factor
-    if not 0.5 <= factor <= 2.0:
-        raise InputError(
-            f"tempo {factor:g} times what was heard: needs 0.5, 1 or 2 "
-            "(an earlier correction changes it already)"
-        )
-    marks = [*later.phrase_starts_s, *(bridge.start_s for bridge in later.bridges)]
+    tempo_from = min((mark.from_s for mark in later.tempi), default=float("inf"))
+    ones_from = min((mark.from_s for mark in later.count_ones), default=float("inf"))
+    marks = (
+        *later.phrase_starts_s,
+        *later.not_starts_s,
+        *(bridge.start_s for bridge in later.bridges),
+    )
 
     def stays(time_s: float) -> bool:
         return all(abs(time_s - mark) > SAME_MOMENT_S for mark in marks)
 
-    starts_s = [*filter(stays, earlier.phrase_starts_s), *later.phrase_starts_s]
-    bridges = [*(b for b in earlier.bridges if stays(b.start_s)), *later.bridges]
     return Corrections(
-        tempo_factor=factor,
-        shift_beats=round(earlier.shift_beats * later.tempo_factor) + later.shift_beats,
-        phrase_starts_s=tuple(sorted(starts_s)),
-        bridges=tuple(sorted(bridges, key=lambda bridge: bridge.start_s)),
+        tempi=(*(m for m in earlier.tempi if m.from_s < tempo_from), *later.tempi),
+        count_ones=(*(m for m in earlier.count_ones if m.from_s < ones_from), *later.count_ones),
+        phrase_starts_s=tuple(
+            sorted([*filter(stays, earlier.phrase_starts_s), *later.phrase_starts_s])
+        ),
+        not_starts_s=tuple(sorted([*filter(stays, earlier.not_starts_s), *later.not_starts_s])),
+        bridges=tuple(
+            sorted(
+                [*(one for one in earlier.bridges if stays(one.start_s)), *later.bridges],
+                key=lambda bridge: bridge.start_s,
+            )
+        ),
+        no_beat=tuple(
+            sorted({*earlier.no_beat, *later.no_beat}, key=lambda span: (span.start_s, span.end_s))
+        ),
     )
 
 
 def _from_text(path: Path, text: str) -> Corrections:
     """Return the corrections in the text of a file; raise TextFileError with its path."""
     table = read_toml(str(path), text).table("corrections")
+    for key, command in _OLDER.items():
+        if key in table:
+            raise table.error(key, f"{key} said how far from what was heard; now use {command}")
     table.know(_MEANINGS)
-    bridges = []
+    tempi, ones, bridges, silent = [], [], [], []
+    for one in table.tables("tempi"):
+        one.know(("tempo_bpm", "from_s"))
+        from_s = one.number("from_s", *SONG_S, "s", 0.0)
+        tempi.append(TempoMark(one.number("tempo_bpm", *BPM, "bpm"), from_s))
+    for one in table.tables("count_ones"):
+        one.know(("time_s", "from_s"))
+        from_s = one.number("from_s", *SONG_S, "s", 0.0)
+        ones.append(CountOneMark(one.number("time_s", *SONG_S, "s"), from_s))
     for one in table.tables("bridges"):
         one.know(("start_s", "counts"))
         counts = one.whole("counts", 1, 4096, "counts", BridgeMark(0.0).counts)
         bridges.append(BridgeMark(one.number("start_s", *SONG_S, "s"), counts))
+    for one in table.tables("no_beat"):
+        one.know(("start_s", "end_s"))
+        start_s = one.number("start_s", *SONG_S, "s")
+        silent.append(NoBeat(start_s, one.number("end_s", *SONG_S, "s")))
     return Corrections(
-        tempo_factor=table.number("tempo_factor", 0.5, 2.0, "times the tempo", 1.0),
-        shift_beats=table.whole("shift_beats", -4096, 4096, "beats", 0),
-        phrase_starts_s=table.numbers("phrase_starts_s", *SONG_S, "s"),
-        bridges=tuple(bridges),
+        tuple(sorted(tempi, key=lambda mark: mark.from_s)),
+        tuple(sorted(ones, key=lambda mark: mark.from_s)),
+        table.numbers("phrase_starts_s", *SONG_S, "s"),
+        table.numbers("not_starts_s", *SONG_S, "s"),
+        tuple(bridges),
+        tuple(silent),
     )
+
+
+def _folder() -> Path:
+    return data_folder() / "corrections"
+
+
+def _entries() -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(_folder()) as entries:
+            return list(entries)
+    except FileNotFoundError:
+        return []
+    except OSError as exc:  # silence would drop somebody's work
+        raise TextFileError(str(_folder()), None, exc.strerror or str(exc)) from exc
 
 
 def _find(content_key: str) -> Path | None:
     """Return the file of a track, whatever title its name starts with."""
-    folder = data_folder() / "corrections"
-    found = sorted(folder.glob(f"*-{content_key[:KEY_IN_NAME]}.toml"))
-    return found[0] if found else None
+    ending = f"-{content_key[:KEY_IN_NAME]}.toml"
+    found = sorted(entry.name for entry in _entries() if entry.name.endswith(ending))
+    return _folder() / found[0] if found else None
 
 
 def _slug(title: str) -> str:

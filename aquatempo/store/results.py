@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Sequence
 from pathlib import Path
 
-from aquatempo.errors import OutputError
-from aquatempo.store.files import write_whole
+from aquatempo.errors import InputError, OutputError
+from aquatempo.files import write_together, write_whole
 
-__all__ = ["refuse_existing", "write_result"]
+__all__ = ["refuse_existing", "refuse_target", "write_result", "write_results"]
 
 
 def refuse_existing(path: str | Path, force: bool) -> None:
@@ -15,8 +17,30 @@ def refuse_existing(path: str | Path, force: bool) -> None:
 
     path: of the file; force: it may be replaced.
     """
-    if not force and Path(path).exists():
+    if not force and os.path.lexists(path):
         raise OutputError(str(path), "it exists already (give --force to replace it)")
+
+
+def refuse_target(path: str, kind: str, suffixes: Sequence[str], force: bool) -> None:
+    """Raise, before any work, where a result cannot be written to a path later.
+
+    kind: what it is, for the message; suffixes: that its name may have; force: replace what
+    is there. Raises InputError for a name that does not end as that
+    kind does, OutputError where a file exists (unless forced) or its folder takes none.
+    """
+    if not path.lower().endswith(tuple(suffixes)):
+        raise InputError(f"{kind} {path!r}: needs a name that ends in {' or '.join(suffixes)}")
+    refuse_existing(path, force)
+    folder = Path(path).parent
+    try:
+        while not folder.exists() and folder != folder.parent:
+            folder = folder.parent
+        if not folder.is_dir():
+            raise OutputError(path, "a file is in the way of its folder")
+    except (OSError, ValueError) as exc:
+        raise OutputError(path, getattr(exc, "strerror", None) or str(exc)) from exc
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise OutputError(path, f"permission to write in {str(folder)!r} is missing")
 
 
 def write_result(path: str | Path, content: str | bytes, force: bool = False) -> None:
@@ -25,4 +49,15 @@ def write_result(path: str | Path, content: str | bytes, force: bool = False) ->
     path: of the file; content: all of it; force: replace a file that exists.
     """
     refuse_existing(path, force)
-    write_whole(Path(path), content.encode() if isinstance(content, str) else content)
+    data = content.encode(errors="surrogateescape") if isinstance(content, str) else content
+    write_whole(Path(path), data)
+
+
+def write_results(contents: Sequence[tuple[str | Path, str]], force: bool = False) -> None:
+    """Write contents, (path, text) each, to files, all of them or none; force: replace.
+
+    Raises OutputError.
+    """
+    for path, _ in contents:
+        refuse_existing(path, force)
+    write_together([(Path(path), text.encode()) for path, text in contents])

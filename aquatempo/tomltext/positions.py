@@ -20,7 +20,12 @@ if TYPE_CHECKING:
 
 __all__ = ["Place", "TomlText"]
 
+_QUOTED = re.compile(r""" "[^"\n]*" | '[^'\n]*' """, re.VERBOSE)
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+
+LONGEST_TEXT = 1 << 20  # characters; the plan of an hour has some 40,000
+LONGEST_KEY = 100  # parts joined by dots; reading takes the square of their number
+DEEPEST = 16  # a plan's blocks lie five deep
 
 Place = tuple[str | int, ...]
 
@@ -38,13 +43,26 @@ class TomlText:
     def __init__(self, path: str, text: str) -> None:
         """Parse text; raise TextFileError with path and line where it is not TOML."""
         self.path, self.text = path, text
+        if len(text) > LONGEST_TEXT:
+            problem = f"{len(text)} characters: needs {LONGEST_TEXT} at most (another file?)"
+            raise TextFileError(path, None, problem)
+        for number, row in enumerate(text.splitlines(), 1):
+            if row.count(".") > LONGEST_KEY and _has_long_key(row):  # it would take minutes
+                raise TextFileError(path, number, f"a key of more than {LONGEST_KEY} parts")
         try:
             self.data: dict[str, Any] = tomllib.loads(text)
+            if _deeper_than(DEEPEST, self.data):
+                raise RecursionError
+        except RecursionError as exc:
+            problem = f"nested more than {DEEPEST} deep: nothing that is read here is"
+            raise TextFileError(path, None, problem) from exc
         except tomllib.TOMLDecodeError as exc:
             at = _AT_LINE.search(str(exc))
             line = int(at[1]) if at else None
             problem = _AT_LINE.sub("", str(exc)).strip()
             raise TextFileError(path, line, f"not valid TOML: {problem}") from exc
+        except ValueError as exc:  # Python reads whole numbers of 4,300 digits at most
+            raise TextFileError(path, None, "a number has thousands of digits") from exc
 
     def line_of(self, place: Place) -> int | None:
         """Return the 1-based line of a value, or of the nearest table around it.
@@ -82,6 +100,31 @@ class TomlText:
                 for pair in pairs:
                     _add_pair(pair, place, lines)
         return lines
+
+
+def _has_long_key(line: str) -> bool:
+    """Tell whether more single words are joined by dots in a line than keys may have."""
+    run = 0
+    for part in _QUOTED.sub("quoted", line).split("."):
+        run = run + 1 if len(part.split(None, 1)) == 1 and "," not in part else 0
+        if run > LONGEST_KEY:
+            return True
+    return False
+
+
+def _deeper_than(most: int, data: object) -> bool:
+    """Tell whether tables and lists lie deeper in each other than so many levels."""
+    level: list[Any] = [data]
+    for _ in range(most):
+        level = [
+            inner
+            for one in level
+            for inner in (one.values() if isinstance(one, dict) else one)
+            if isinstance(inner, dict | list)
+        ]
+        if not level:
+            return False
+    return True
 
 
 def _add_pair(node: Node, holder: Place, lines: dict[Place, int]) -> None:

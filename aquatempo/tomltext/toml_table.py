@@ -109,7 +109,8 @@ class TomlTable:
             slip = " (without quotes?)" if quoted else ""
             raise self.error(key, f"{key} {found!r}: needs {needed}{slip}")
         if not low <= found <= high:
-            raise self.error(key, f"{key} {found:g}: needs {needed}")
+            seen = f"{found:g}" if abs(found) < 1e300 else "beyond all numbers"
+            raise self.error(key, f"{key} {seen}: needs {needed}")
         return float(found)
 
     def numbers(self, key: str, low: float, high: float, unit: str = "") -> tuple[float, ...]:

@@ -12,6 +12,10 @@ from pathlib import Path
 from aquatempo.training.train import Settings, train
 
 
+def _yes(text: str) -> bool:
+    return text == "yes"
+
+
 def main() -> None:
     """Read the settings and train."""
     parser = argparse.ArgumentParser(
@@ -26,7 +30,8 @@ def main() -> None:
     for field in fields(Settings):
         if field.name not in ("fonts", "out", "folder", "start"):
             option = "--" + field.name.replace("_", "-")
-            parser.add_argument(option, type=type(field.default), default=field.default)
+            kind = _yes if isinstance(field.default, bool) else type(field.default)
+            parser.add_argument(option, type=kind, default=field.default)
     train(Settings(**vars(parser.parse_args())))
 
 

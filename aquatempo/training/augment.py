@@ -7,7 +7,7 @@ from torch import Tensor
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 
-__all__ = ["augment", "compress", "splice"]
+__all__ = ["augment", "compress", "late_start", "splice"]
 
 _KNOTS = 7
 _FLOOR = 0.005
@@ -54,6 +54,27 @@ def splice(
         torch.where(late[..., None], pitch[other], pitch),
         torch.where(fine, target[other], target),
         torch.where(late, tempo[other], tempo),
+    )
+
+
+def late_start(
+    mel: Tensor, pitch: Tensor, target: Tensor, tempo: Tensor, share: float = 0.2
+) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+    """Let some stretches of a batch begin in the midst of a song, after silence.
+
+    All others show where their song begins: what sounds first is mostly on a count.
+    """
+    batch, slow = len(pitch), pitch.shape[1]
+    device = mel.device
+    begin = torch.randint(slow // 3, (batch, 1), device=device)
+    begin = torch.where(torch.rand(batch, 1, device=device) < share, begin, 0)
+    heard = (torch.arange(slow, device=device) >= begin).float()
+    fine = heard.repeat_interleave(FRAMES_PER_SLOW_FRAME, 1)[..., None]
+    return (
+        mel * fine.to(mel.dtype),
+        pitch * heard[..., None].to(pitch.dtype),
+        target * fine,
+        tempo * heard,
     )
 
 

@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, extract
-from aquatempo.training.form import Plan, plan_song
-from aquatempo.training.render import LENGTH_S, Fonts, render
+from aquatempo.training.mix import SHARE, Played, play, play_mix
+from aquatempo.training.render import LENGTH_S, Fonts
 from aquatempo.training.synth import RATE_HZ
 
 __all__ = ["FRAMES", "Example", "make_example", "read_song", "song_path", "write_songs"]
@@ -42,26 +42,21 @@ class Example:
 
 def make_example(seed: int, fonts: Fonts) -> Example:
     """Write, play and analyse the song of one seed."""
-    plan = plan_song(seed)
-    samples = render(plan, fonts)
     rng = np.random.default_rng([seed, 5])
-    end_s = _ending(rng, plan, samples)
-    loud = np.flatnonzero(np.abs(samples) > 0.003 * np.abs(samples).max())
+    song = (play_mix if rng.random() < SHARE else play)(seed, fonts)
+    end_s = _ending(rng, song)
+    loud = np.flatnonzero(np.abs(song.samples) > 0.003 * np.abs(song.samples).max())
     begin_s = loud[0] / RATE_HZ - 0.05  # no beat in the silence before the music
-    heard = extract(samples)
+    heard = extract(song.samples)
     target = np.zeros((heard.frames, 3), np.uint8)
-    beats = plan.beat_times_s[:-1]
-    downbeats = plan.time_s(np.array([bar.start for bar in plan.bars]))
-    phrases = plan.time_s(np.array([section.start for section in plan.sections]))
-    for column, times_s in enumerate((beats, downbeats, phrases)):
+    for column, times_s in enumerate((song.beats_s, song.downbeats_s, song.starts_s)):
         inside = (times_s > begin_s) & (times_s < end_s)
         target[:, column] = _triangles(times_s[inside], heard.frames)
     slow_times_s = np.arange(heard.frames // 4) * FRAMES_PER_SLOW_FRAME / FRAME_RATE_HZ
-    period = np.gradient(plan.beat_times_s)
-    tempo = 60 / np.interp(slow_times_s, plan.beat_times_s, period)
-    tempo[(slow_times_s < max(begin_s, beats[0])) | (slow_times_s > end_s)] = 0
+    tempo = 60 / np.interp(slow_times_s, song.beats_s, np.gradient(song.beats_s))
+    tempo[(slow_times_s < max(begin_s, song.beats_s[0])) | (slow_times_s > end_s)] = 0
     return Example(
-        plan.name,
+        song.style,
         _scaled(heard.mel, heard.mel_power),
         _scaled(heard.pitch, heard.pitch_power),
         target,
@@ -80,14 +75,20 @@ def write_songs(seeds: Sequence[int], fonts: list[Path], folder: Path, workers: 
             pass
 
 
-def read_song(folder: Path, seed: int) -> Example:
-    """Return a song from the folder; wait for it where it is still being made."""
+def read_song(folder: Path, seed: int, keep: bool = True) -> Example:
+    """Return a song from the folder; wait for it where it is still being made.
+
+    keep: whether its file stays. Songs of a long training are more than a disk holds.
+    """
     path = song_path(folder, seed)
     while not path.exists():
         time.sleep(0.02)
     with np.load(path) as stored:
         style = str(stored["style"])
-        return Example(style, *(stored[name] for name in ("mel", "pitch", "target", "tempo_bpm")))
+        parts = [stored[name] for name in ("mel", "pitch", "target", "tempo_bpm")]
+    if not keep:
+        path.unlink()
+    return Example(style, *parts)
 
 
 def song_path(folder: Path, seed: int) -> Path:
@@ -105,15 +106,15 @@ def _write(job: tuple[int, Path]) -> None:
     unfinished.rename(song_path(folder, seed))
 
 
-def _ending(rng: np.random.Generator, plan: Plan, samples: npt.NDArray[np.float32]) -> float:
+def _ending(rng: np.random.Generator, song: Played) -> float:
     """Let some songs stop or fade out, in place; return when their last beat may be."""
+    samples = song.samples
     kind = rng.random()
     if kind > 0.2:
         return LENGTH_S
     end_s = float(rng.uniform(0.55, 0.95)) * LENGTH_S
     if kind < 0.1:  # a clean stop on a downbeat that rings for a while
-        downbeats = plan.time_s(np.array([bar.start for bar in plan.bars]))
-        end_s = float(downbeats[np.searchsorted(downbeats, end_s) - 1])
+        end_s = float(song.downbeats_s[np.searchsorted(song.downbeats_s, end_s) - 1])
         length = int(rng.uniform(0.3, 2.0) * RATE_HZ)
         start = int((end_s + 0.15) * RATE_HZ)
         tail = samples[start : start + length]

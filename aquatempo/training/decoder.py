@@ -12,9 +12,11 @@ over the sum of that of every other row. Its logarithm is raised by gradient asc
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
+from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,11 +25,12 @@ import numpy.typing as npt
 from scipy import optimize
 
 from aquatempo.rhythm import evidence, phrases
-from aquatempo.rhythm.features import extract
+from aquatempo.rhythm.features import SAMPLE_RATE_HZ, extract
 from aquatempo.rhythm.frames import from_features
 from aquatempo.rhythm.hearing import PASSES
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
-from aquatempo.rhythm.phrases import BARS_PER_PHRASE, BRIDGE_PRICES, Segmentation
+from aquatempo.rhythm.phrases import BARS_PER_PHRASE, Segmentation
+from aquatempo.rhythm.weights import weights_of
 from aquatempo.training import form
 
 if TYPE_CHECKING:
@@ -40,9 +43,16 @@ SHRINK = 3.0  # strength of the pull of weights towards 0
 HOLD = 0.3  # strength of the pull of prices towards the usual ones
 USUAL = {1.0: 6.0, 2.0: 6.0, 4.0: 6.0}  # prices of bridges to begin with [nats]
 DEAR, ODD = 9.0, 11.0  # of other lengths, and of a single beat
-PHRASE_INPUTS = tuple(name for name in evidence.PHRASE_WEIGHTS if name != "constant")
-BRIDGE_INPUTS = tuple(name for name in evidence.BRIDGE_WEIGHTS if name != "constant")
-LENGTHS = (*BRIDGE_PRICES, 0.0)  # in bars; the last stands for 1 or 3 beats
+INPUTS = {
+    kind: tuple(
+        tuple(name for name in weights_of(f"{kind}{part}") if name != "constant")
+        for part in ("phrase", "bridge", "end")
+    )
+    for kind in (evidence.SONG, evidence.MIX)
+}
+"""Names of what is weighed for phrases, bridges and ends, by kind of recording."""
+BRIDGE_LENGTHS = tuple(float(bars) for bars in weights_of("prices"))  # in bars
+LENGTHS = (*BRIDGE_LENGTHS, 0.0)  # in bars; the last stands for 1 or 3 beats
 
 Doubles = npt.NDArray[np.float64]
 
@@ -51,24 +61,32 @@ Doubles = npt.NDArray[np.float64]
 class Case:
     """A song: cues at its true beats; first beat, counts and kind of its sections.
 
-    bars: log-odds. inputs: of phrases and of bridges, each (beats, inputs), as they are with
-    the phrase starts that are known so far.
+    bars: log-odds. inputs: of phrases, bridges and ends, each (beats, inputs), as they are
+    with the phrase starts that are known so far. kind: of recording.
     """
 
     cues: BeatCues
     sections: list[tuple[int, int, bool]]
     beats_per_bar: int
     bars: Doubles
-    inputs: tuple[Doubles, Doubles]
+    inputs: tuple[Doubles, Doubles, Doubles]
+    kind: str = evidence.SONG
 
     @classmethod
-    def of(cls, cues: BeatCues, sections: list[tuple[int, int, bool]], beats_per_bar: int) -> Case:
+    def of(
+        cls,
+        cues: BeatCues,
+        sections: list[tuple[int, int, bool]],
+        beats_per_bar: int,
+        kind: str = evidence.SONG,
+    ) -> Case:
         """Return a song of which no phrase starts are known yet."""
-        return cls(cues, sections, beats_per_bar, evidence.bar_odds(cues), inputs_of(cues, ()))
+        inputs = inputs_of(cues, (), kind)
+        return cls(cues, sections, beats_per_bar, evidence.bar_odds(cues), inputs, kind)
 
     def knowing(self, starts: Sequence[int]) -> Case:
         """Return the song with some phrase starts known."""
-        return replace(self, inputs=inputs_of(self.cues, starts))
+        return replace(self, inputs=inputs_of(self.cues, starts, self.kind))
 
     @property
     def whole(self) -> int:
@@ -78,32 +96,38 @@ class Case:
 
 @dataclass(frozen=True)
 class Weights:
-    """What is fitted, as one vector: constant and weights of phrases, of bridges, prices."""
+    """What is fitted, as one vector: constant and weights of phrases, of bridges, ends, prices."""
 
     vector: Doubles
+    kind: str = evidence.SONG
 
     @classmethod
-    def usual(cls) -> Weights:
+    def usual(cls, kind: str = evidence.SONG) -> Weights:
         """Return what fitting begins with, and is pulled towards."""
-        prices = [USUAL.get(length, DEAR) for length in BRIDGE_PRICES] + [ODD]
-        free = 1 + len(PHRASE_INPUTS) + len(BRIDGE_INPUTS)
-        return cls(np.array([0.0] * free + prices))
+        prices = [USUAL.get(length, DEAR) for length in BRIDGE_LENGTHS] + [ODD]
+        free = 1 + sum(map(len, INPUTS[kind]))
+        return cls(np.array([0.0] * free + prices), kind)
 
     @property
-    def parts(self) -> tuple[Doubles, Doubles, Doubles]:
-        """Constant and weights of phrases, weights of bridges, prices by ``LENGTHS``."""
-        at = np.cumsum([1 + len(PHRASE_INPUTS), len(BRIDGE_INPUTS)])
-        phrase, bridge, prices = np.split(self.vector, at)
-        return phrase, bridge, prices
+    def parts(self) -> tuple[Doubles, Doubles, Doubles, Doubles]:
+        """Constant and weights of phrases, weights of bridges and ends, prices by ``LENGTHS``."""
+        phrase, bridge, end = map(len, INPUTS[self.kind])
+        at = np.cumsum([1 + phrase, bridge, end])
+        of_phrase, of_bridge, of_end, prices = np.split(self.vector, at)
+        return of_phrase, of_bridge, of_end, prices
 
-    def odds(self, case: Case) -> tuple[Doubles, Doubles]:
-        """Return the log-odds of a phrase and of a bridge at each beat."""
-        phrase, bridge, _ = self.parts
-        return phrase[0] + case.inputs[0] @ phrase[1:], case.inputs[1] @ bridge
+    def odds(self, case: Case) -> tuple[Doubles, Doubles, Doubles]:
+        """Return the log-odds of a phrase, of a bridge and of an end at each beat."""
+        phrase, bridge, end, _ = self.parts
+        return (
+            phrase[0] + case.inputs[0] @ phrase[1:],
+            case.inputs[1] @ bridge,
+            case.inputs[2] @ end,
+        )
 
     def prices(self, beats_per_bar: int) -> dict[int, float]:
         """Return the price of a segment by its length in beats."""
-        priced = self.parts[2]
+        priced = self.parts[3]
         return {
             length: 0.0 if place is None else float(priced[place])
             for length, place in places(beats_per_bar).items()
@@ -115,7 +139,7 @@ def places(beats_per_bar: int) -> dict[int, int | None]:
     found: dict[int, int | None] = {}
     for length in phrases.prices_of(beats_per_bar):
         bars = length / beats_per_bar
-        found[length] = LENGTHS.index(bars) if bars in BRIDGE_PRICES else len(LENGTHS) - 1
+        found[length] = LENGTHS.index(bars) if bars in BRIDGE_LENGTHS else len(LENGTHS) - 1
     found[BARS_PER_PHRASE * beats_per_bar] = None
     return found
 
@@ -137,26 +161,44 @@ def make_case(seed: int, fonts: Fonts) -> Case:
     return Case.of(cues, sections, plan.style.beats_per_bar)
 
 
-def inputs_of(cues: BeatCues, starts: Sequence[int]) -> tuple[Doubles, Doubles]:
-    """Return the inputs of phrases and of bridges where some phrase starts are known."""
+def make_mix_case(seed: int, fonts: Fonts) -> Case:
+    """Return a mix of several songs as the decoder would see it, were all its beats found."""
+    from aquatempo.training.mix import play_songs  # needs the soundfont player of a training
+
+    mix = play_songs(seed, fonts)
+    length_s = len(mix.samples) / SAMPLE_RATE_HZ
+    frames = from_features(extract([mix.samples]), length_s)
+    return Case.of(cues_of(frames, mix.beats_s), mix.sections, 4, evidence.MIX)
+
+
+def inputs_of(cues: BeatCues, starts: Sequence[int], kind: str) -> tuple[Doubles, Doubles, Doubles]:
+    """Return the inputs of phrases, bridges and ends where some phrase starts are known."""
     named = {**evidence.start_inputs(cues), "restart": evidence.restarts(cues, starts)}
-    phrase, bridge = (
-        np.column_stack([named[name] for name in names]) for names in (PHRASE_INPUTS, BRIDGE_INPUTS)
+    phrase, bridge, end = (
+        np.array([named[name] for name in names]).reshape(len(names), -1).T
+        if names
+        else np.zeros((len(cues.beat), 0))
+        for names in INPUTS[kind]
     )
-    return phrase, bridge
+    return phrase, bridge, end
 
 
 def decide(case: Case, weights: Weights) -> Segmentation:
     """Return the segments that weights lead to."""
     prices = weights.prices(case.beats_per_bar)
-    return phrases.segment(case.bars, *weights.odds(case), case.beats_per_bar, prices=prices)
+    phrase, bridge, end = weights.odds(case)
+    return phrases.segment(
+        case.bars, phrase, bridge, case.beats_per_bar, prices=prices, end_odds=end
+    )
 
 
 def surprise(weights: Weights, case: Case) -> tuple[float, Doubles]:
     """Return minus the log-likelihood of a song's true segments [nats], and its gradient."""
     prices = weights.prices(case.beats_per_bar)
     odds = weights.odds(case)
-    opening, values, closing = phrases.values_of(case.bars, *odds, case.beats_per_bar, prices)
+    opening, values, closing = phrases.values_of(
+        case.bars, odds[0], odds[1], case.beats_per_bar, prices, odds[2]
+    )
     lengths = list(prices)
     count, columns = values.shape
     longest = max(lengths)
@@ -194,29 +236,39 @@ def surprise(weights: Weights, case: Case) -> tuple[float, Doubles]:
     for number, priced in enumerate(places(case.beats_per_bar).values()):
         if priced is not None:
             slopes[priced] -= chances[:, number].sum()
-    slope = [[phrase.sum()], phrase @ case.inputs[0], bridge @ case.inputs[1], slopes]
+    ended = np.zeros(count)
+    for number, length in enumerate(lengths):
+        if number != whole:
+            ended[length:] += chances[: count - length, number]
+    slope = [
+        [phrase.sum()],
+        phrase @ case.inputs[0],
+        bridge @ case.inputs[1],
+        ended @ case.inputs[2],
+        slopes,
+    ]
     return float(every - worth), np.concatenate(slope)
 
 
 def fit(cases: Sequence[Case], weights: Weights) -> Weights:
     """Return the weights that make the true segments likeliest, held back by priors."""
-    usual = Weights.usual().vector
+    usual, kind = Weights.usual(weights.kind).vector, weights.kind
     pull = np.full(len(usual), SHRINK)
     pull[0], pull[-len(LENGTHS) :] = 0.01, HOLD
 
     def loss(vector: Doubles) -> tuple[float, Doubles]:
-        found = [surprise(Weights(vector), case) for case in cases]
+        found = [surprise(Weights(vector, kind), case) for case in cases]
         away = vector - usual
         total = sum(value for value, _ in found) + 0.5 * float(pull @ away**2)
         return total, np.sum([slope for _, slope in found], axis=0) + pull * away
 
-    options = {"maxiter": 60}
-    return Weights(optimize.minimize(loss, weights.vector, jac=True, options=options).x)
+    options = {"maxiter": 40}
+    return Weights(optimize.minimize(loss, weights.vector, jac=True, options=options).x, kind)
 
 
 def fit_in_rounds(cases: Sequence[Case]) -> Weights:
     """Return weights fitted in rounds: each shows the restarts that the last one finds."""
-    weights = fit(cases, Weights.usual())
+    weights = fit(cases, Weights.usual(cases[0].kind))
     for _ in range(ROUNDS):
         cases = [case.knowing(decide(case, weights).phrases) for case in cases]
         weights = fit(cases, weights)
@@ -256,16 +308,37 @@ def main() -> None:
     parser.add_argument("--fonts", type=Path, nargs="+", required=True)
     parser.add_argument("--first", type=int, default=77_000_000, help="first seed")
     parser.add_argument("--songs", type=int, default=150)
+    parser.add_argument("--mixes", action="store_true", help="of six songs each")
+    parser.add_argument("--jobs", type=int, default=1)
     options = parser.parse_args()
     from aquatempo.training.render import Fonts  # needs the soundfont player of a training
 
     fonts = Fonts.load(options.fonts)
-    cases = [make_case(options.first + number, fonts) for number in range(options.songs)]
+    make = partial(make_mix_case if options.mixes else make_case, fonts=fonts)
+    seeds = [options.first + number for number in range(options.songs)]
+    if options.jobs > 1:
+        global _make
+        _make = make
+        with get_context("fork").Pool(options.jobs) as pool:
+            cases = pool.map(_made, seeds, chunksize=1)
+    else:
+        cases = [make(seed) for seed in seeds]
+    kind = cases[0].kind
     print(score(cases[1::2], fit_in_rounds(cases[::2])))
-    phrase, bridge, prices = (part.round(2).tolist() for part in fit_in_rounds(cases).parts)
-    print("PHRASE_WEIGHTS", dict(zip(("constant", *PHRASE_INPUTS), phrase, strict=True)))
-    print("BRIDGE_WEIGHTS", dict(zip(BRIDGE_INPUTS, bridge, strict=True)))
-    print("prices by bars (0: one beat)", dict(zip(LENGTHS, prices, strict=True)))
+    phrase, bridge, end, prices = (part.round(2).tolist() for part in fit_in_rounds(cases).parts)
+    named = zip(("phrase", "bridge", "end"), INPUTS[kind], (phrase, bridge, end), strict=True)
+    for table, names, values in named:
+        names = ("constant", *names) if table == "phrase" else names
+        print(f"[{kind}{table}]", *map("{!r} = {}".format, names, values), sep="\n")
+    print(f"[{kind}prices]  # by bars; the last is that of a single beat", *prices, sep="\n")
+
+
+_make: Callable[[int], Case] | None = None
+
+
+def _made(seed: int) -> Case:
+    assert _make is not None
+    return _make(seed)
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ import numpy as np
 
 from aquatempo.training.form import Bar, Plan, Rng
 
-__all__ = ["GENERAL_MIDI", "Stroke", "play_drums"]
+__all__ = ["GENERAL_MIDI", "Stroke", "bar_of", "play_drums"]
 
 Stroke = tuple[float, str, float]
 """Start [beats], name of the drum, strength 0 to 1."""
@@ -71,7 +71,12 @@ def play_drums(plan: Plan) -> list[Stroke]:
             if playing and pattern:
                 played = _bar(rng, bar, pattern, role, names, cut, plan.style.vary)
                 pushed = material.push_beats and bar.start and {"kick", "snare"} <= roles
-                if role == "kick" and pushed and pattern[4] == "." and rng.random() < 0.6:
+                if (
+                    role == "kick"
+                    and pushed
+                    and bar_of(pattern, bar)[0][4] == "."
+                    and rng.random() < 0.6
+                ):
                     played = [
                         (start - material.push_beats * (start == bar.start), name, strength)
                         for start, name, strength in played
@@ -101,7 +106,8 @@ def _bar(
     """Play one pattern through one bar, up to the step where a fill takes over."""
     out: list[Stroke] = []
     varied = rng.random() < vary and bar.index % 2 == 1
-    for step, sign in enumerate(pattern[: min(cut, bar.counts * 4)]):
+    pattern, unit = bar_of(pattern, bar)
+    for step, sign in enumerate(pattern[: int(min(cut / 4, bar.counts) / unit + 1e-6)]):
         struck = sign
         if varied and role in ("kick", "snare") and step >= 6 and step % 4 and rng.random() < 0.12:
             struck = "." if sign == "x" else "o"
@@ -110,7 +116,7 @@ def _bar(
         strength = {"x": 0.85, "X": 0.9, "o": 0.45}[struck] * rng.uniform(0.85, 1.1)
         if role == "hats" and step % 4 == 0:
             strength *= 1.1
-        start = bar.start + step / 4
+        start = bar.start + step * unit
         if role == "snare":
             name = names[0] if struck == "o" else names[-1]
             out += [(start, other, strength) for other in set(names) - {name} if struck == "x"]
@@ -123,6 +129,19 @@ def _bar(
             name = names[0]
         out.append((start, name, min(strength, 1.0)))
     return out
+
+
+def bar_of(pattern: str, bar: Bar) -> tuple[str, float]:
+    """Return the part of a cycle of bars that falls on this one, and its step [beats].
+
+    A bar of four is sixteen steps; twelve steps are thirds of its counts.
+    """
+    if bar.per_bar == 4 and len(pattern) == 12:
+        return pattern, 1 / 3
+    steps = 4 * bar.per_bar
+    bars = max(1, len(pattern) // steps)
+    first = bar.index % bars * steps
+    return pattern[first : first + steps], 0.25
 
 
 def _fill(rng: Rng, kind: str, bar: Bar, first: int, snare: str) -> list[Stroke]:

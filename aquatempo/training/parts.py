@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from aquatempo.training.drums import bar_of
 from aquatempo.training.form import Bar, Plan, Rng
 from aquatempo.training.harmony import Chord
 
@@ -20,6 +21,8 @@ _BASS = {
     "sixteenths": "rrrrrrrrrrrrrrrr", "kickless": "...r..r...r..r.r", "funk": "r..r.o.....rr.o.",
     "reggae": "r..r....r..rf...", "tumbao": "......f.....n...", "samba": "r.....f.f.....r.",
     "quarters": "r...r...r...r...", "twobeat": "r.......f.......", "wobble": "r...........r.r.",
+    "dotted": "r.....r...r.r.r.", "pushed": "......r...r...r.", "late": "r.....r.....r.r.",
+    "offsync": "..r..r....r..r..", "offlate": "...r..r...r...r.", "offpair": "..rr..rr..rr..rr",
     "threes": "r.....r.....r...", "anticipated": "r.....r.......r.", "busy": "r.rr..rro.r.r.fr",
 }  # fmt: skip
 _STABS = {
@@ -43,7 +46,15 @@ _STABS = {
               "x.......x.......", "x..x...x..x.x..."),
     "muted": ("o.xoo.xoo.xoo.xo", "x.oox.oox.oox.oo", "ooxoooxoooxoooxo"),
 }  # fmt: skip
+_OFF_BASS = ("offbeat", "rolling", "kickless", "tumbao", "offsync", "offlate", "offpair", "pushed")
+_THIRDS = ("xxxxxxxxxxxx", "x.xx.xx.xx.x", "xx.xx.xx.xx.", "x..x.xx..x.x", ".xx.xx.xx.xx")
+_OFF_MOTIFS = (
+    "..x...x...x...x.", "..x.....x.x...x.", "..x...x.......x.", "......x...x...x.",
+    "..x.x.....x.x...", "..xx..x...xx..x.", "..........x...x.", "..x.............",
+    "...x...x..x...x.", ".x.x...x.x...x..",
+)  # fmt: skip
 _SHORT = ("funk", "skank", "bubble", "oompah", "offstab", "gated", "charleston", "muted")
+STEPS = 16  # of a bar of four
 _PICKING = (
     "b.2.3.2.b.2.3.2.",
     "b...23..b...23..",
@@ -57,6 +68,8 @@ _MOTIFS = (
     "x..x..x.x..x..x.", "x...............", "..xxx.x.x.....x.", "x.x.xxx.x.......",
     "...x..x..x..x...", "xxx.x.x.xxx.x...", "..x...x.x.x...x.", "x.....x.....x.x.",
     "..x.x.x...x.x.x.", "x.x.x.x.x.x.x.x.", "x.....x.....x...", "................",
+    "x.....x.........", "x.....x...x...x.", "x.....x.......x.", "..x...x.x.....x.",
+    "x..x......x..x..", "......x.......x.", "x.....x.x.x...x.", "x..x..x..x..x.x.",
 )  # fmt: skip
 
 
@@ -79,7 +92,9 @@ def play_parts(plan: Plan) -> dict[str, list[Note]]:
             pattern_seed = int(same.integers(2**31))
             if f"chord{layer}" in bar.section.roles:
                 choice = np.random.default_rng(pattern_seed)
-                parts[f"chord{layer}"] += _chords(rng, choice, bar, kind, push, cut, register)
+                thirds = layer == 0 and material.thirds and plan.swing == 0.5
+                played = "thirds" if thirds else kind
+                parts[f"chord{layer}"] += _chords(rng, choice, bar, played, push, cut, register)
         for role in before:
             if early := plan.early_beats(role, bar.section):
                 parts[role][before[role] :] = _ahead(early, parts[role][before[role] :])
@@ -116,13 +131,17 @@ def _bass(rng: Rng, bar: Bar, kind: str, push: float, cut: float) -> list[Note]:
                     pitch = bar.next_chord.root - 12 + int(rng.choice((-1, 1, 2)))
                 notes.append((bar.start + beat, 0.9, pitch, 0.85))
             continue
-        pattern = bar.section.material.kick if kind == "kick" else _BASS[kind]
+        if kind == "riff":
+            notes += _riff(rng, bar, low, start, end)
+            continue
+        kicks = bar_of(bar.section.material.kick, bar)[0]
+        pattern = kicks if kind == "kick" else _BASS[kind]
         if bar.counts == 3 and kind != "kick":
             pattern = "r..........." if kind == "root" else "r...f...f..."
         if "x" not in pattern and "r" not in pattern and kind == "kick":
             pattern = _BASS["eighths"]
         steps = [i for i, sign in enumerate(pattern) if sign != "." and start <= i / 4 < end]
-        if kind not in ("offbeat", "rolling", "kickless", "tumbao") and int(start * 4) not in steps:
+        if kind not in _OFF_BASS and int(start * 4) not in steps:
             steps = sorted({int(start * 4), *steps}) if rng.random() < 0.8 else steps
         for place, step in enumerate(steps):
             sign = pattern[step] if step < len(pattern) else "r"
@@ -147,6 +166,24 @@ def _bass(rng: Rng, bar: Bar, kind: str, push: float, cut: float) -> list[Note]:
     return notes
 
 
+def _riff(rng: Rng, bar: Bar, low: int, start: float, end: float) -> list[Note]:
+    """Return a figure of one or two bars that comes back, on steps of its own."""
+    own = np.random.default_rng(bar.section.material.seed + 7)
+    bars = int(own.choice((1, 2, 2)))
+    struck = own.random(STEPS * bars) < own.uniform(0.25, 0.7)
+    struck[0] = own.random() < 0.85
+    moves = own.choice((0, 0, 0, 0, 12, 7, 3, 5, 10, -2), STEPS * bars)
+    first = bar.index % bars * STEPS
+    steps = [i for i in range(STEPS) if struck[first + i] and start <= i / 4 < end]
+    notes: list[Note] = []
+    for place, step in enumerate(steps):
+        until = steps[place + 1] / 4 if place + 1 < len(steps) else end
+        length = min(until - step / 4, 1.0) * 0.9
+        strength = 0.75 + 0.2 * float(rng.random())
+        notes.append((bar.start + step / 4, length, low + int(moves[first + step]), strength))
+    return notes
+
+
 def _voicing(chord: Chord, register: int) -> list[int]:
     """Return chord tones around the middle of the keyboard, in close position."""
     floor = 52 + register
@@ -157,8 +194,9 @@ def _chords(
     rng: Rng, choice: Rng, bar: Bar, kind: str, push: float, cut: float, register: int
 ) -> list[Note]:
     notes: list[Note] = []
-    if kind in ("arpeggio", "arpeggio8"):
+    if kind in ("arpeggio", "arpeggio8", "thirds"):
         unit = 0.5 if kind == "arpeggio8" else float(choice.choice((0.25, 0.25, 0.5)))
+        unit = float(choice.choice((1 / 3, 1 / 3, 2 / 3))) if kind == "thirds" else unit
         orders = (
             (0, 1, 2, 3),
             (0, 2, 1, 2),
@@ -262,12 +300,11 @@ def _lead(rng: Rng, plan: Plan, role: str, middle: int) -> list[Note]:
     for bar in plan.bars:
         if role not in bar.section.roles or bar.index % 2:
             continue
-        order = ((0, 0, 1, 0), (0, 1, 0, 2), (0, 1, 0, 1), (0, 0, 0, 1))[
-            bar.section.material.seed % 4
-        ]
-        key = (bar.section.material.seed, order[bar.index // 2 % 4])
+        material = bar.section.material
+        order = ((0, 0, 1, 0), (0, 1, 0, 2), (0, 1, 0, 1), (0, 0, 0, 1))[material.seed % 4]
+        key = (material.seed, order[bar.index // 2 % 4])
         if key not in motifs:
-            motifs[key] = _motif(rng)
+            motifs[key] = _motif(rng, material.off, material.thirds and plan.swing == 0.5)
         home = int(np.argmin(np.abs(ladder - (middle + (bar.chords[0][1].root - 48) % 12 - 5))))
         limit = 2 * plan.style.beats_per_bar if not bar.last else bar.counts
         if bar.index % 8 == 6 and rng.random() < 0.3:
@@ -281,12 +318,17 @@ def _lead(rng: Rng, plan: Plan, role: str, middle: int) -> list[Note]:
     return notes
 
 
-def _motif(rng: Rng) -> list[tuple[float, float, int]]:
-    """Return two bars of melody: start, length, steps of the scale from home."""
-    first, second = (_MOTIFS[rng.integers(len(_MOTIFS))] for _ in range(2))
+def _motif(rng: Rng, off: bool, thirds: bool) -> list[tuple[float, float, int]]:
+    """Return two bars of melody: start, length, steps of the scale from home.
+
+    off: all of it lies between the counts. thirds: it moves in thirds of them.
+    """
+    known = _THIRDS if thirds else _OFF_MOTIFS if off else _MOTIFS
+    first, second = (known[rng.integers(len(known))] for _ in range(2))
     pattern = first + (first if rng.random() < 0.4 else second)
-    starts = [index / 4 for index, sign in enumerate(pattern) if sign == "x"]
-    if rng.random() < 0.25:  # a pick-up into the motif
+    unit = 8 / len(pattern)
+    starts = [index * unit for index, sign in enumerate(pattern) if sign == "x"]
+    if not off and rng.random() < 0.25:  # a pick-up into the motif
         starts = sorted({-0.5, -1.0, *starts}) if rng.random() < 0.5 else sorted({-0.5, *starts})
     out = []
     step = int(rng.choice((0, 2, 4)))

@@ -38,6 +38,7 @@ _KIND_PROGRAMS = {
     "chug": "guitar", "gallopchug": "guitar", "power": "guitar", "tremolo": "guitar",
     "funk": "strum", "skank": "strum", "gated": "pad", "muted": "strum", "picked": "arpeggio",
 }  # fmt: skip
+_BRIGHT = ("hat", "open", "pedal", "ride", "bell", "shaker", "maracas", "tambourine")
 _LIMBS = {"snare": "snare", "clap": "snare", "rim": "snare", "hat": "hats", "ride": "hats"}
 
 
@@ -183,10 +184,16 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
     """Render drums with own synthesis, a kit of a soundfont, or both layered."""
     out: Sound = np.zeros(samples, np.float32)
     own = rng.random() < plan.style.synthetic + 0.1
+    thin, bright = _balance(rng)
+    machines = ("chip", "fm") if plan.name in ("chip", "game") else ("", "", "", "chip", "fm")
+    machine = str(machines[rng.integers(len(machines))])
+    speed = float(np.exp(rng.uniform(-0.45, 0.45))) if rng.random() < 0.25 else 1.0
     if own:
         for name in sorted({stroke[1] for stroke in strokes}):
-            takes = [drum(name, rng)] if rng.random() < 0.7 else [drum(name, rng) for _ in range(3)]
-            gain = 10 ** (rng.normal(-1, 4) / 20) * (1.3 if name == "kick" else 0.8)
+            count = 1 if machine or rng.random() < 0.7 else 3
+            takes = [_at_speed(drum(name, rng, machine), speed) for _ in range(count)]
+            gain = 10 ** (rng.normal(-1, 4) / 20) * (1.3 * thin if name == "kick" else 0.8)
+            gain *= bright if name in _BRIGHT else 1.0
             for time, other, strength in strokes:
                 start = int(time * RATE_HZ)
                 if other == name and start < samples:
@@ -197,13 +204,30 @@ def _drums(rng: Rng, plan: Plan, strokes: list[Stroke], fonts: Fonts, samples: i
     if not own or rng.random() < 0.3:
         kit = int(plan.style.kits[rng.integers(len(plan.style.kits))])
         gains = {name: float(rng.uniform(0.5, 1.15)) for name in GENERAL_MIDI}
+        gains["kick"] *= thin
+        if bright > 1:  # a bank has no more than full strength: all else comes down
+            gains = {n: g if n in _BRIGHT else g / bright for n, g in gains.items()}
         notes = [
-            (time, 0.1, GENERAL_MIDI[name], min(1.0, strength * gains[name]))
+            (time, 0.1, GENERAL_MIDI[name], min(1.0, max(0.03, strength * gains[name])))
             for time, name, strength in strokes
             if time < LENGTH_S - 0.1
         ]
         out = out + effects.level(_play(rng, fonts, [(-1 - kit, notes)], samples))
     return out
+
+
+def _at_speed(take: Sound, speed: float) -> Sound:
+    """Return a stroke played faster or slower, as sampled breaks are made to fit a tempo."""
+    if speed == 1.0:
+        return take
+    return np.interp(np.arange(0, len(take) - 1, speed), np.arange(len(take)), take)
+
+
+def _balance(rng: Rng) -> tuple[float, float]:
+    """Return factors of the kick and of cymbals: at times the one is thin, the others in front."""
+    thin = float(rng.uniform(0.05, 0.4)) if rng.random() < 0.12 else 1.0
+    bright = float(rng.uniform(1.5, 3.5)) if rng.random() < 0.15 else 1.0
+    return thin, bright
 
 
 def _play(rng: Rng, fonts: Fonts, channels: list[tuple[int, Seconds]], samples: int) -> Sound:

@@ -27,6 +27,10 @@ class Style:
     pattern. half_bar_chords: chance of a second chord in a bar. kits: General MIDI drum
     kits. programs: General MIDI programs of chords, where not those usual for the kind of
     part. sung: chance that a melody is sung. quiet: chance that drums lie far behind.
+    groove: kind of drawn drum patterns, used in place of those listed by the chance drawn.
+    looped: chance that one bar-exact loop fills the song. off: chance that melodies lie
+    between the counts. thirds: chance that some parts move in thirds of the count. feel:
+    chance that some sections have drums in half-time.
     """
 
     tempo_bpm: tuple[float, float]
@@ -52,6 +56,12 @@ class Style:
     programs: tuple[int, ...] = ()
     sung: float = 0.4
     quiet: float = 0.25
+    groove: str = ""
+    drawn: float = 0.0
+    looped: float = 0.0
+    off: float = 0.08
+    thirds: float = 0.04
+    feel: float = 0.06
 
 
 def _read() -> dict[str, Style]:

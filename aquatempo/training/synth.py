@@ -19,8 +19,16 @@ Seconds = list[tuple[float, float, int, float]]
 RATE_HZ = 22_050
 
 
-def drum(name: str, rng: Rng) -> Sound:
-    """Return one stroke of a drum, each call another one."""
+def drum(name: str, rng: Rng, machine: str = "") -> Sound:
+    """Return one stroke of a drum, each call another one.
+
+    machine: "chip" for the noise and sweeps of sound chips, "fm" for two operators; else
+    drums that are nearer to real ones.
+    """
+    if machine == "chip":
+        return _chip_drum(name, rng)
+    if machine == "fm":
+        return _fm_drum(name, rng)
     if name == "kick":
         return _kick(rng)
     if name in ("snare", "rim", "clap", "timbale"):
@@ -42,6 +50,53 @@ def drum(name: str, rng: Rng) -> Sound:
         name, 0.07
     )
     return _cymbal(rng, length_s * rng.uniform(0.6, 1.4), name)
+
+
+def _range_of(name: str) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return where a drum lies [Hz] and how long it sounds [s], for machines."""
+    if name == "kick":
+        return (50, 140), (0.04, 0.15)
+    if name.startswith("tom"):
+        return (90, 300), (0.06, 0.2)
+    if name in ("snare", "clap", "rim", "timbale"):
+        return (150, 700), (0.03, 0.14)
+    if name.startswith(("crash", "china")):
+        return (1500, 5000), (0.25, 0.8)
+    if name in ("open", "ride", "bell"):
+        return (2000, 6000), (0.06, 0.25)
+    return (800, 6000), (0.008, 0.05)
+
+
+def _chip_drum(name: str, rng: Rng) -> Sound:
+    """Return a stroke as sound chips make it: held noise, or a square that falls."""
+    (low, high), (shortest, longest) = _range_of(name)
+    decay_s = rng.uniform(shortest, longest)
+    time = _time(min(decay_s * 5, 1.5))
+    hold = 1 if low >= 800 else int(rng.integers(1, 9))
+    noise = np.repeat(rng.choice((-1.0, 1.0), len(time) // hold + 1), hold)[: len(time)]
+    hz = rng.uniform(low, high) * (1 + rng.uniform(0, 3) * np.exp(-time / 0.02))
+    square = np.sign(np.sin(2 * np.pi * np.cumsum(hz) / RATE_HZ))
+    tone = {"kick": 1.0}.get(name, 0.8 if name.startswith("tom") else rng.uniform(0, 0.4))
+    if name == "kick" and rng.random() < 0.25:
+        tone = 0.3
+    sound = (tone * square + (1 - tone) * noise) * np.exp(-time / decay_s)
+    steps = float(rng.choice((4, 8, 1000)))
+    return 0.7 * np.round(sound * steps) / steps
+
+
+def _fm_drum(name: str, rng: Rng) -> Sound:
+    """Return a stroke of two operators, one bending the other, as old sound cards have it."""
+    (low, high), (shortest, longest) = _range_of(name)
+    decay_s = rng.uniform(shortest, longest)
+    time = _time(min(decay_s * 5, 1.5))
+    hz = rng.uniform(low, high) * (
+        1 + rng.uniform(0, 1.5) * np.exp(-time / rng.uniform(0.005, 0.05))
+    )
+    phase = 2 * np.pi * np.cumsum(hz) / RATE_HZ
+    bend = rng.uniform(0.5, 6) * np.exp(-time / (decay_s * rng.uniform(0.2, 1.5)))
+    sound = np.sin(phase + bend * np.sin(phase * rng.choice((0.5, 1.0, 1.41, 2.0, 3.3, 7.1))))
+    hiss = rng.uniform(0, 0.5) if name != "kick" else rng.uniform(0, 0.1)
+    return (sound + hiss * rng.normal(size=len(time))) * np.exp(-time / decay_s) * 0.8
 
 
 def _time(length_s: float) -> Sound:
@@ -104,7 +159,8 @@ def line(notes: Seconds, samples: int, kind: str, rng: Rng) -> Sound:
         release_s={"pad": 0.15, "pluck": 0.05}.get(kind, 0.03),
         decay_s={"pluck": rng.uniform(0.08, 0.3), "bass": rng.uniform(0.15, 1.0)}.get(kind, 9.0),
     )
-    shape = rng.choice(("saw", "square", "saws", "sine", "pulse"), p=(0.35, 0.15, 0.25, 0.1, 0.15))
+    shapes = ("saw", "square", "saws", "sine", "pulse", "fm")
+    shape = rng.choice(shapes, p=(0.28, 0.12, 0.2, 0.08, 0.12, 0.2))
     if kind == "bass" and shape == "saws":
         shape = "saw"
     detune = (1.0, 1.006, 0.994) if shape == "saws" else (1.0,)
@@ -117,6 +173,11 @@ def line(notes: Seconds, samples: int, kind: str, rng: Rng) -> Sound:
         elif shape == "pulse":  # thin, as sound chips have them
             width = np.float32(rng.choice((0.125, 0.25)))
             out += np.where(phase < width, np.float32(0.9), np.float32(-0.5))
+        elif shape == "fm":  # two operators; the bend dies away with the note
+            ratio_of = float(rng.choice((0.5, 1.0, 1.0, 2.0, 3.0, 3.5, 5.0)))
+            bend = rng.uniform(0.5, 5) * gate
+            turn = (2 * np.pi * phase).astype(np.float32)
+            out += np.sin(turn + bend * np.sin(ratio_of * turn))
         elif shape == "sine":
             wave = np.sin(2 * np.pi * phase)
             out += wave + 0.3 * wave**3

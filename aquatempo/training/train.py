@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,12 +12,12 @@ from pathlib import Path
 
 import numpy as np
 import torch
-from torch import Tensor
+from torch import Tensor, distributed
 from torch.nn import functional
 
 from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 from aquatempo.rhythm.network import SLOW_FRAMES_A_ROW, TEMPO_CLASSES_BPM
-from aquatempo.training.augment import augment, compress, splice
+from aquatempo.training.augment import augment, compress, late_start, splice
 from aquatempo.training.data import FRAMES, Example, read_song, song_path, write_songs
 from aquatempo.training.net import HEADS, Net, export, restore
 
@@ -40,7 +41,7 @@ class Settings:
     test_songs: int = 160
     steps: int = 17_000
     batch: int = 40
-    crop: int = 5_600
+    crop: int = 6_400
     rate: float = 2e-3
     seed: int = 1
     fast: int = 40
@@ -48,6 +49,9 @@ class Settings:
     slow_blocks: int = 16
     workers: int = 16
     seconds: float = 1e9
+    devices: int = 1
+    averaging: float = 0.999
+    keep_songs: bool = True
 
 
 class Store:
@@ -122,39 +126,63 @@ def losses(heads: Tensor, tempi: Tensor, target: Tensor, tempo_bpm: Tensor) -> T
 
 
 def train(settings: Settings) -> None:
-    """Train, report on songs never trained on, and write the weights."""
-    begun = time.monotonic()
+    """Train, report on songs never trained on, and write the weights.
+
+    Each of several devices has songs of its own; gradients are averaged over all.
+    """
     seeds = _seeds(settings)
     writer = Process(
         target=write_songs, args=(seeds, settings.fonts, settings.folder, settings.workers)
     )
-    if settings.workers:  # started before the device is touched
+    if settings.workers:  # started before a device is touched
         writer.start()
-    source = (read_song(settings.folder, seed) for seed in seeds)
-    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    if settings.devices > 1:
+        torch.multiprocessing.spawn(_learn, (settings,), nprocs=settings.devices)
+    else:
+        _learn(0, settings)
+    if settings.workers:
+        writer.join(timeout=5)  # done, unless the clock ended the training early
+        writer.terminate()
+
+
+def _learn(rank: int, settings: Settings) -> None:
+    """Train on one of the devices; the first one reports and writes."""
+    begun = time.monotonic()
+    first = rank == 0
+    tests = settings.test_songs
+    seeds = _seeds(settings)
+    mine = [*seeds[: tests if first else 0], *seeds[tests + rank :: settings.devices]]
+    source = (read_song(settings.folder, seed, settings.keep_songs) for seed in mine)
+    device = torch.device("cuda", rank) if torch.cuda.is_available() else torch.device("cpu")
+    if settings.devices > 1:
+        os.environ |= {"MASTER_ADDR": "127.0.0.1", "MASTER_PORT": "29500"}
+        if device.type == "cuda":
+            torch.cuda.set_device(device)
+        backend = "nccl" if device.type == "cuda" else "gloo"
+        distributed.init_process_group(backend, rank=rank, world_size=settings.devices)
     torch.backends.cudnn.benchmark = True
     torch.manual_seed(settings.seed)
-    generator = torch.Generator(device).manual_seed(settings.seed)
-    test = Store(settings.test_songs, device)
-    store = Store(settings.songs, device)
-    for _ in range(settings.test_songs):
-        test.add(next(source))
     net = Net(settings.fast, settings.slow, settings.slow_blocks)
     if settings.start:
         restore(net, settings.start)
     net = net.to(device)
+    torch.manual_seed(settings.seed + 1000 * rank)
+    generator = torch.Generator(device).manual_seed(settings.seed + rank)
+    test = Store(tests if first else 0, device)
+    store = Store(-(-settings.songs // settings.devices), device)
+    for _ in range(tests if first else 0):
+        test.add(next(source))
     averaged = torch.optim.swa_utils.AveragedModel(
-        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999)
+        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(settings.averaging)
     )
     optimizer = torch.optim.AdamW(net.parameters(), settings.rate, weight_decay=0.01)
     running = torch.zeros(4, device=device)
-    trained_from = time.monotonic()
+    trained_from, past = time.monotonic(), 0.0
     for step in range(settings.steps):
-        past = max(step / settings.steps, (time.monotonic() - trained_from) / settings.seconds)
-        _fill(store, source, settings, past)
+        _fill(store, source, settings, past, mine[tests if first else 0 :])
         which, drawn = store.draw(settings.batch, settings.crop, generator)
         with torch.no_grad():
-            mel, pitch, target, tempo = splice(*drawn)
+            mel, pitch, target, tempo = late_start(*splice(*drawn))
             mel, pitch = augment(mel, pitch)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             heads, tempi = net(mel, pitch)
@@ -165,25 +193,43 @@ def train(settings: Settings) -> None:
             group["lr"] = settings.rate * _schedule(past)
         optimizer.zero_grad(set_to_none=True)
         parts.sum().backward()
+        clock = (time.monotonic() - trained_from) / settings.seconds
+        past = max((step + 1) / settings.steps, _shared(net, clock, settings.devices))
         torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
         optimizer.step()
         averaged.update_parameters(net)
         running += parts.detach()
         late = past >= 1
-        if step % 500 == 499 or late:
+        if first and (step % 500 == 499 or late):
             shown = " ".join(f"{value:.4f}" for value in (running / (step % 500 + 1)).tolist())
-            elapsed, songs = time.monotonic() - begun, len(store.styles)
+            elapsed, songs = time.monotonic() - begun, len(store.styles) * settings.devices
             print(f"{elapsed:6.0f} s step {step + 1} songs {songs} loss {shown}", flush=True)
             running.zero_()
-        if step % 1000 == 999:
+        if first and step % 1000 == 999:
             export(averaged.module, settings.out)
         if late:
             break
-    if settings.workers:
-        writer.join(timeout=5)  # done, unless the clock ended the training early
-        writer.terminate()
-    export(averaged.module, settings.out)
-    report(averaged.module, test)
+    if first:
+        export(averaged.module, settings.out)
+        report(averaged.module, test)
+    if settings.devices > 1:
+        distributed.destroy_process_group()
+
+
+def _shared(net: Net, clock: float, devices: int) -> float:
+    """Average the gradients over all devices, and what their clocks say; return the latter."""
+    if devices == 1:
+        return clock
+    slopes = [weight.grad for weight in net.parameters() if weight.grad is not None]
+    flat = torch.cat([slope.flatten() for slope in slopes])
+    flat = torch.cat([flat, torch.tensor([clock], device=flat.device)])
+    distributed.all_reduce(flat)
+    flat /= devices
+    place = 0
+    for slope in slopes:
+        slope.copy_(flat[place : place + slope.numel()].view_as(slope))
+        place += slope.numel()
+    return float(flat[-1])
 
 
 def _schedule(past: float) -> float:
@@ -205,16 +251,18 @@ def _seed(settings: Settings, number: int) -> int:
     return settings.seed * 10_000_000 + number
 
 
-def _fill(store: Store, source: Iterator[Example], settings: Settings, past: float) -> None:
+def _fill(
+    store: Store, source: Iterator[Example], settings: Settings, past: float, seeds: list[int]
+) -> None:
     """Take in the songs that are due by now: all of them by 0.9 of the training.
 
     A training against the clock does not wait for songs that are not yet written.
     """
-    more = settings.songs - settings.first_songs
-    due = settings.first_songs + int(more * min(1.0, past / 0.9))
-    while (here := len(store.styles)) < due:
-        waits = settings.seconds == Settings.seconds or here < settings.first_songs
-        if not waits and not song_path(settings.folder, _seed(settings, here)).exists():
+    begin = -(-settings.first_songs // settings.devices)
+    due = begin + int(max(len(seeds) - begin, 0) * min(1.0, past / 0.9))
+    while (here := len(store.styles)) < min(due, len(seeds)):
+        waits = settings.seconds == Settings.seconds or here < begin
+        if not waits and not song_path(settings.folder, seeds[here]).exists():
             break
         store.add(next(source))
 

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.exports.playlist import playlist
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track
 from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.results import refuse_existing, write_result
+from aquatempo.store.results import refuse_target, write_result
 
 __all__ = ["USUAL_POOLS", "check", "phrase_health"]
 
 USUAL_POOLS = (Pool(), DEEP_POOL)
-DOUBTFUL = 0.6  # below this, one in two or three is wrong: a person should confirm
 
 
 def check(
@@ -44,7 +45,7 @@ def check(
     """
     source = open_catalogue(own_moves)
     if save is not None:
-        refuse_existing(save, force)
+        refuse_target(save, "playlist", (".m3u", ".m3u8"), force)
     checks: list[TrackCheck] = []
     suitable: list[Track] = []
     failures: list[Failure] = []
@@ -56,7 +57,7 @@ def check(
         if any(fit.fit.startswith("suits") for fit in checks[-1].fits):
             suitable.append(item)
     if save is not None:
-        write_result(save, playlist(suitable), force)
+        write_result(save, playlist(suitable, Path(save).parent), force)
     return CheckReport(tuple(checks), tuple(failures))
 
 
@@ -86,8 +87,8 @@ def _check(
     if breaking:
         fits = [_with_changes(fit, breaking) for fit in fits]
     notes = analysis.notes
-    if analysis.tempo_bpm is not None and analysis.confidence < DOUBTFUL:
-        notes = (*notes, _doubt(analysis))
+    if doubt := doubt_of(analysis, track.file):
+        notes = (*notes, doubt)
     return TrackCheck(
         file=track.file,
         title=track.title,
@@ -131,15 +132,3 @@ def phrase_health(analysis: RhythmAnalysis) -> tuple[str, str]:
 def _with_changes(fit: ClassFit, breaking: str) -> ClassFit:
     verdict = fit.fit if fit.fit.startswith("does not") else "suits with changes"
     return replace(fit, fit=verdict, reason=f"{fit.reason}; {breaking}")
-
-
-def _doubt(analysis: RhythmAnalysis) -> str:
-    tempo_bpm = analysis.tempo_bpm or 0.0
-    others = [
-        other
-        for other in analysis.tempo_alternatives
-        if other.odds >= 0.1 and abs(other.tempo_bpm - tempo_bpm) > 1.0
-    ]
-    levels = " or ".join(f"{other.tempo_bpm:.1f}" for other in others)
-    doubt = f"not sure of tempo and count 1 ({analysis.confidence:.0%}): listen and confirm"
-    return f"{doubt}; it may be {levels} bpm" if levels else doubt

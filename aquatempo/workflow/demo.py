@@ -13,6 +13,7 @@ from aquatempo.exports.check_csv import check_csv
 from aquatempo.moves import catalogue
 from aquatempo.records.check import CheckReport
 from aquatempo.records.plan import ClassPlan
+from aquatempo.store.manifest import Manifest
 from aquatempo.store.results import write_result
 from aquatempo.workflow import planning
 from aquatempo.workflow.checking import check
@@ -59,17 +60,22 @@ def demo(
         return lambda done, total: progress(what, done, total)
 
     samples = sample_folder()
+    first = [Path(folder) / "check.csv", Path(folder) / "plan.toml"]
+    results = Manifest(Path(folder))
+    results.refuse_foreign(first)
     checked = check([samples], progress=told("checking"))
-    write_result(Path(folder) / "check.csv", check_csv(checked), force=True)
+    results.begin(first)
+    write_result(first[0], check_csv(checked), force=True)
     planned = planning.plan(
         [samples],
         read_brief(str(Path(samples) / "brief.toml")),
-        out=str(Path(folder) / "plan.toml"),
+        out=str(first[1]),
         all_once=True,
         progress=progress,
         force=True,
     )
-    options = ExportOptions(songs=tuple(SONG_FORMATS) if songs else (), force=True)
+    results.finish(first)
+    options = ExportOptions(songs=tuple(SONG_FORMATS) if songs else (), force=True, own_only=True)
     report = export_class(planned.plan, folder, catalogue(), options, told("writing"))
-    files = (str(Path(folder) / "check.csv"), *planned.written, *report.files)
+    files = (str(first[0]), *planned.written, *report.files)
     return DemoReport(checked, planned.plan, files)

@@ -30,6 +30,7 @@ from aquatempo.moves import Catalogue
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.deck import SheetCount
 from aquatempo.records.plan import ClassPlan
+from aquatempo.store.manifest import Manifest
 from aquatempo.store.results import refuse_existing
 from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.cueing import HOLDING
@@ -125,15 +126,21 @@ def export_class(
             for track in song_files.songless(plan)
         ]
     jobs += song_jobs
-    for path, _ in jobs:
+    results = Manifest(Path(folder))
+    paths = [path for path, _ in jobs]
+    for path in paths:
         refuse_existing(path, options.force)
+    if options.own_only:
+        results.refuse_foreign(paths)
     counts = tuple(card.count for card in cards)
     if counted is not None:
         counted(counts)
+    results.begin(paths)
     for done, (path, make) in enumerate(jobs):
         if progress is not None:
             progress(done, len(jobs))
         make(path)
+    results.finish(paths)
     if progress is not None:
         progress(len(jobs), len(jobs))
     return ExportReport(

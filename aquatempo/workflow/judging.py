@@ -13,7 +13,7 @@ from aquatempo.records.moves import Factor, MoveKind, Pattern
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import Verdict
-from aquatempo.store.results import write_result
+from aquatempo.store.results import refuse_target, write_result
 
 __all__ = ["judge", "tempo_of", "write_range_picture"]
 
@@ -80,8 +80,7 @@ def write_range_picture(
     """
     from aquatempo.feasibility import range_curve
 
-    if not path.lower().endswith(".svg"):
-        raise InputError(f"picture {path!r}: needs a name that ends in .svg")
+    refuse_target(path, "picture", (".svg",), force)
     curves = []
     source = open_catalogue(own_moves)
     for request in _requested(moves, pool, source):

@@ -9,12 +9,14 @@ from pathlib import Path
 from aquatempo.deck.call_words import block_names
 from aquatempo.documents.brief import BriefFile
 from aquatempo.documents.move_requests import open_catalogue
-from aquatempo.documents.plan import read_plan, write_plan
+from aquatempo.documents.plan import read_plan, write_plan, write_plans
 from aquatempo.errors import InputError
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
+from aquatempo.store.results import refuse_target
 
 __all__ = ["PlanReport", "block_names", "plan", "plan_late", "with_analyses"]
 
@@ -41,6 +43,8 @@ def plan(
     out: str | None = None,
     own_moves: str | None = None,
     all_once: bool = False,
+    from_library: str | None = None,
+    library: str | None = None,
     hearing: Hearing = AS_USUAL,
     jobs: int | None = None,
     progress: Progress | None = None,
@@ -54,13 +58,25 @@ def plan(
     with the brief's lines that clash, OutputError, TextFileError. own_moves: the user's
     catalogue file, or None; hearing: how tracks are heard; jobs: processes at a time, None for
     one a core; progress: told (what, done, of all); force: replace a file that exists.
+    from_library: a query of the library, of whose tracks those that suit the parts best are
+    candidates too; library: its file, None for the user's own.
     """
     from aquatempo.planning.class_plan import plan_class
     from aquatempo.planning.twin import twin_plan
 
     given = brief if isinstance(brief, BriefFile) else BriefFile(brief or Brief())
     source = open_catalogue(own_moves)
+    targets = [] if out is None else [out]
+    if given.brief.twin and out is not None:
+        other = {ClassDepth.SHALLOW: ClassDepth.DEEP, ClassDepth.DEEP: ClassDepth.SHALLOW}
+        targets.append(_beside(out, other[given.brief.depth]))
+    for target in targets:  # what cannot be written is said before anything is heard
+        refuse_target(target, "plan", (".toml",), force)
     heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
+    if from_library is not None:
+        from aquatempo.workflow.library.choosing import candidates
+
+        heard += candidates(from_library, given.brief, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
     lines = given.lines
@@ -77,17 +93,15 @@ def plan(
     twin = None
     if given.brief.twin:
         twin = twin_plan(planned, source, lines=lines, progress=_told(progress, "planning twin"))
-    written = []
-    if out is not None:
-        targets = [(planned, out)]
-        if twin is not None:
-            path = Path(out)
-            name = f"{path.stem}_{twin.brief.depth.value}{path.suffix}"
-            targets.append((twin, str(path.with_name(name))))
-        for one, target in targets:
-            write_plan(one, target, force)
-            written.append(target)
-    return PlanReport(planned, twin, failures, tuple(written))
+    made = [planned] if twin is None else [planned, twin]
+    write_plans(list(zip(made, targets, strict=bool(targets))), force)
+    return PlanReport(planned, twin, failures, tuple(targets))
+
+
+def _beside(out: str, depth: ClassDepth) -> str:
+    """Return the path of the twin of a plan: the depth in its name."""
+    path = Path(out)
+    return str(path.with_name(f"{path.stem}_{depth.value}{path.suffix}"))
 
 
 def plan_late(

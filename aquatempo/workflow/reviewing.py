@@ -20,7 +20,7 @@ from aquatempo.records.review import CallLoad, Review
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.track import Failure, Track
 from aquatempo.review.plan_review import review_plan
-from aquatempo.store.results import write_result
+from aquatempo.store.results import refuse_target, write_result
 from aquatempo.workflow.planning import with_analyses
 
 __all__ = ["review", "review_file", "write_effort_picture"]
@@ -83,8 +83,7 @@ def write_effort_picture(plan: ClassPlan, found: Review, path: str, force: bool 
     plan: for its title; found: its review; path: ends in .svg; force: replace a file that
     exists.
     """
-    if not path.lower().endswith(".svg"):
-        raise InputError(f"picture {path!r}: needs a name that ends in .svg")
+    refuse_target(path, "picture", (".svg",), force)
     write_result(path, effort_picture(plan.brief.title, found), force)
 
 

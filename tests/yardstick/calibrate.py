@@ -5,8 +5,8 @@
 Each track is heard as it is and, every second one, drowned in noise; noises, clicks at odd
 times, syllables and pads without a beat are heard too. A track is right when its tempo is
 within 4 % and its downbeat F above 0.9. Five folds; no song with its copies in noise and at
-other tempi, and no songs of one game, lie in two of them. Prints the weights for
-``aquatempo.rhythm.confidence``.
+other tempi, and no songs of one game, lie in two of them. Prints the weights of
+``aquatempo/rhythm/data/weights.toml``.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ import numpy.typing as npt
 from scipy import optimize, signal
 
 from aquatempo.audio import load_mono
-from aquatempo.rhythm import confidence
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
 from aquatempo.rhythm.frames import frames_of
 from aquatempo.rhythm.hearing import hear
+from aquatempo.rhythm.weights import weights_of
 
 from .layout import Truth, load_tracks
 from .tables import scored
@@ -33,8 +33,10 @@ FOLDS = 5
 LONGEST_S = 100.0  # of a track in noise
 SHRINK = 2.0  # strength of the pull of weights towards 0
 BANDS = (0.0, 0.1, 0.4, 0.7, 0.9, 0.97, 1.0)
-TEMPO_NAMES = tuple(name for name in confidence.TEMPO_WEIGHTS if name != "constant")
-BAR_NAMES = tuple(name for name in confidence.BAR_WEIGHTS if name != "constant")
+TEMPO_NAMES, BAR_NAMES = (
+    tuple(name for name in weights_of(table) if name != "constant")
+    for table in ("tempo confidence", "confidence")
+)
 
 Samples = npt.NDArray[np.float32]
 Doubles = npt.NDArray[np.float64]

@@ -22,8 +22,9 @@ SAMPLE_AUDIO = Path(__file__).parents[2] / "sample_audio"
 
 DEVELOPMENT = ("recorded", "midi", "tracker", "scaled")
 SECOND = ("gm", "groove", "module", "loop", "lmms")
+HELD = ("breaks", "machine", "classmix")
 OURS = ("form", "fresh", "last", "hard", "mixes")
-SETS = (*DEVELOPMENT, *SECOND, *OURS, "sample")
+SETS = (*DEVELOPMENT, *SECOND, *HELD, *OURS, "sample")
 
 Truth = dict[str, Any]
 

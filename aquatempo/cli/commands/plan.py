@@ -23,12 +23,12 @@ EXAMPLES = (
 
 def plan(
     paths: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(
             metavar="PATH...",
             help="Audio files, folders, playlists, track sheets; with --late, a plan.",
         ),
-    ],
+    ] = None,
     brief: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="What the class is to be (TOML). [default: 45 minutes]"),
@@ -39,6 +39,13 @@ def plan(
     late: Annotated[
         float | None,
         typer.Option(metavar="MINUTES", help="Trim a plan: the class starts so many minutes late."),
+    ] = None,
+    from_library: Annotated[
+        str | None,
+        typer.Option(
+            metavar="QUERY",
+            help='Take tracks from the library: "sure, approved", or "" for all of it.',
+        ),
     ] = None,
     all_once: Annotated[
         bool,
@@ -64,6 +71,9 @@ def plan(
     from aquatempo.workflow import planning
 
     source = open_catalogue(own_moves)
+    paths = paths or []
+    if not paths and from_library is None:
+        raise typer.BadParameter("needs music: files, folders, playlists, or --from-library")
     if late is not None:
         if len(paths) != 1 or brief or all_once:
             raise typer.BadParameter("--late takes one plan and no brief: plan.toml --late 8")
@@ -76,6 +86,7 @@ def plan(
                 out=out,
                 own_moves=own_moves,
                 all_once=all_once,
+                from_library=from_library,
                 hearing=Hearing(expected_range(expect)),
                 jobs=jobs,
                 progress=progress,

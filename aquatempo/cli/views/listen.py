@@ -10,6 +10,7 @@ from rich.text import Text
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import form_words, tempo_words
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Track
 from aquatempo.units import clock, percent
@@ -41,7 +42,7 @@ def show_track(console: Console, track: Track) -> None:
             ],
             numbers=("starts", "counts"),
         )
-    for note in heard.notes:
+    for note in (*heard.notes, *filter(None, [doubt_of(heard, track.file)])):
         console.print(f"Note: {one_line(note)}")
 
 

@@ -18,7 +18,8 @@ from aquatempo.planning.songs.choice import (
     silent_cost,
 )
 from aquatempo.planning.songs.order import in_order
-from aquatempo.planning.songs.song import CLOCK_BPM, UNSURE, Song, counted_by_clock, songs_of
+from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
+from aquatempo.records.doubt import doubt_of
 from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
@@ -127,9 +128,8 @@ def _lay(
             title = song.track.title
             if offer.note:
                 notes.append(f"{title}: {offer.note}")
-            sure = song.track.analysis.confidence
-            if sure < UNSURE:
-                notes.append(f"{title}: tempo and count 1 are {sure:.0%} sure: check them by ear")
+            if doubt := doubt_of(song.track.analysis, song.track.file):
+                notes.append(f"{title}: {doubt}")
             if one.end:
                 notes.append(f"{title}: fade out after {clock(song.seconds(end) / offer.speed)}")
         if place in silent:

@@ -11,12 +11,11 @@ from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnal
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["CLOCK_BPM", "UNSURE", "Song", "counted_by_clock", "songs_of", "usable"]
+__all__ = ["CLOCK_BPM", "Song", "counted_by_clock", "songs_of", "usable"]
 
 CLOCK_BPM = 60.0  # without a beat the class counts seconds
 LEAST_SHARE = 0.5  # a song is not cut below this share of itself
 LEAST_SECONDS = 45.0
-UNSURE = 0.5  # below this confidence in tempo and count 1 a person should check them
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,184 @@
+"""Tracks of the library: what was heard kept, and rows found."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Sequence
+
+from aquatempo.errors import InputError
+from aquatempo.records.library import LibraryPage, LibraryTrack, StoredVerdict
+from aquatempo.records.rhythm import RhythmAnalysis
+from aquatempo.store.analyses import pack, unpack
+from aquatempo.store.database import transaction
+from aquatempo.store.library.marks import digest_of, marks_of
+from aquatempo.store.library.tables import FACTS, Books, Facts
+
+__all__ = [
+    "ORDERS",
+    "analysis_of",
+    "cheapest",
+    "find",
+    "numbers",
+    "put_facts",
+    "put_heard",
+    "rows_of",
+]
+
+ORDERS = {
+    "title": "title COLLATE NOCASE, number",
+    "tempo": "tempo_bpm, number",
+    "length": "duration_s, number",
+    "confidence": "confidence, number",
+    "newest": "number DESC",
+}
+
+
+def put_heard(
+    books: Books,
+    file: str,
+    content_key: str,
+    facts: Facts,
+    analysis: RhythmAnalysis,
+    verdicts: Sequence[StoredVerdict] = (),
+) -> int:
+    """Keep in open books what was heard in a file, all of it or nothing; return the number.
+
+    content_key: of its audio. analysis: as it came; facts, verdicts: after corrections.
+    """
+    data, digest = pack(content_key, facts.method, analysis)
+    with transaction(books):
+        number = _put_facts(books, content_key, facts, verdicts)
+        books.execute(
+            "DELETE FROM analyses WHERE key = ? AND method <> ?", (content_key, facts.method)
+        )
+        books.execute(
+            "INSERT OR REPLACE INTO analyses VALUES (?, ?, ?, ?, ?)",
+            (content_key, facts.method, time.time(), data, digest),
+        )
+        books.execute(
+            "UPDATE places SET track = ?, state = 'heard', reason = '' WHERE file = ?",
+            (number, os.fsencode(file)),
+        )
+    return number
+
+
+def put_facts(
+    books: Books, content_key: str, facts: Facts, verdicts: Sequence[StoredVerdict]
+) -> None:
+    """Renew facts and verdicts of a track of open books, as corrections changed them.
+
+    content_key: of its audio.
+    """
+    with transaction(books):
+        _put_facts(books, content_key, facts, verdicts)
+
+
+def find(
+    books: Books,
+    condition: str = "1",
+    values: Sequence[object] = (),
+    order: str = "title",
+    first: int = 0,
+    most: int = 50,
+) -> LibraryPage:
+    """Return a page of the tracks of open books for which a condition holds.
+
+    condition: SQL with a ? for each of values, as ``query.condition_of`` makes it. order: of
+    ORDERS. first: row from 0; most: rows. Raises InputError for another order.
+    """
+    if order not in ORDERS:
+        raise InputError(f"order {order!r}: needs one of {', '.join(ORDERS)}")
+    (total,) = books.execute(f"SELECT count(*) FROM tracks WHERE {condition}", values).fetchone()
+    rows = books.execute(
+        f"SELECT number, content_key, {', '.join(FACTS[:-1])} FROM tracks "
+        f"WHERE {condition} ORDER BY {ORDERS[order]} LIMIT ? OFFSET ?",
+        (*values, most, first),
+    ).fetchall()
+    return LibraryPage(tuple(_track(books, row) for row in rows), total, first)
+
+
+def numbers(books: Books, condition: str = "1", values: Sequence[object] = ()) -> list[int]:
+    """Return the numbers of all tracks of open books for which a condition holds.
+
+    condition, values: as for ``find``.
+    """
+    rows = books.execute(f"SELECT number FROM tracks WHERE {condition}", values)
+    return [row[0] for row in rows]
+
+
+def cheapest(
+    books: Books,
+    condition: str,
+    values: Sequence[object],
+    cost: str,
+    cost_values: Sequence[object],
+    most: int,
+) -> list[tuple[int, float]]:
+    """Return number and length [s] of the tracks of open books that cost least, in order.
+
+    condition, values: as for ``find``. cost: SQL over the facts, with a ? for each of
+    cost_values. most: tracks.
+    """
+    return books.execute(
+        f"SELECT number, duration_s FROM tracks WHERE {condition} ORDER BY {cost}, number LIMIT ?",
+        (*values, *cost_values, most),
+    ).fetchall()
+
+
+def rows_of(books: Books, numbers: Sequence[int]) -> tuple[LibraryTrack, ...]:
+    """Return the tracks of open books with some numbers, in that order."""
+    return tuple(
+        track for number in numbers for track in find(books, "number = ?", (number,)).tracks
+    )
+
+
+def analysis_of(books: Books, content_key: str) -> tuple[RhythmAnalysis, str] | None:
+    """Return what was heard in a track of open books, as it came, and by which method.
+
+    content_key: of its audio. None where that is damaged or was never kept.
+    """
+    row = books.execute(
+        "SELECT method, CAST(data AS BLOB), digest FROM analyses WHERE key = ?", (content_key,)
+    ).fetchone()
+    analysis = None if row is None else unpack(content_key, *row)
+    return None if analysis is None else (analysis, str(row[0]))
+
+
+def _put_facts(
+    books: Books, content_key: str, facts: Facts, verdicts: Sequence[StoredVerdict]
+) -> int:
+    values = [getattr(facts, name) for name in FACTS]
+    values[:2] = (one.encode("utf-8", "replace").decode() for one in (facts.title, facts.artist))
+    assignments = ", ".join(f"{name} = excluded.{name}" for name in FACTS)
+    (number,) = books.execute(
+        f"INSERT INTO tracks (content_key, {', '.join(FACTS)}, added_at, words) "
+        f"VALUES ({', '.join('?' * (len(FACTS) + 3))}) "
+        f"ON CONFLICT (content_key) DO UPDATE SET {assignments} RETURNING number",
+        (content_key, *values, time.time(), digest_of(())),
+    ).fetchone()
+    books.execute("DELETE FROM verdicts WHERE track = ?", (number,))
+    books.executemany(
+        "INSERT INTO verdicts VALUES (?, ?, ?, ?, ?)",
+        ((number, one.pool, one.fit, one.speed, one.reason) for one in verdicts),
+    )
+    return int(number)
+
+
+def _track(books: Books, row: Sequence[object]) -> LibraryTrack:
+    number, key, *facts = row
+    values = dict(zip(FACTS, facts, strict=False))
+    values |= {name: bool(values[name]) for name in ("steady", "corrected")}
+    files = books.execute("SELECT file FROM places WHERE track = ? ORDER BY file", (number,))
+    verdicts = books.execute(
+        "SELECT pool, fit, speed, reason FROM verdicts WHERE track = ? ORDER BY pool",
+        (number,),
+    )
+    return LibraryTrack(
+        number=int(str(number)),
+        content_key=str(key),
+        files=tuple(os.fsdecode(one[0]) for one in files),
+        marks=marks_of(books, int(str(number))),
+        verdicts=tuple(StoredVerdict(*one) for one in verdicts),
+        **values,  # type: ignore[arg-type]
+    )

@@ -1,0 +1,1 @@
+"""Proofs that take longer than a suite may: each module is a command (see README.md here)."""

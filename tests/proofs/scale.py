@@ -1,0 +1,229 @@
+"""The library against its size: adding, finding, listing, planning, memory, a kill in between.
+
+``python -m proofs.scale --most 100000 --out FOLDER`` from ``tests``; docs/scale.md has the last
+figures. Entries are synthetic: facts and analyses as real tracks have them (beats to four
+minutes, phrases, evidence), each drawn from its number.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import random
+import resource
+import signal
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from aquatempo.music.hearing import HeardFile
+from aquatempo.records.rhythm import (
+    BeatEvidence,
+    EnergyLevel,
+    Phrase,
+    PhraseKind,
+    RhythmAnalysis,
+    TempoAlternative,
+    TempoSection,
+)
+from aquatempo.records.track import Failure
+from aquatempo.store.library import places
+from aquatempo.workflow import library
+
+__all__ = ["main", "synthetic", "synthetic_analysis"]
+
+SIZES = (1_000, 3_000, 10_000, 30_000, 50_000, 100_000, 300_000, 1_000_000)
+WORDS = (
+    *("lane", "tile", "wave", "drift", "foam", "splash", "kick", "tide", "pool", "glide", "echo"),
+    *("drum", "light", "slow", "fast", "linden", "whistle", "evening", "morning", "deep"),
+    *("shallow", "float", "board", "cap", "towel"),
+)
+
+
+def synthetic_analysis(number: int) -> RhythmAnalysis:
+    """Return an analysis such as a song of two to five minutes gives, drawn from a number."""
+    rng = random.Random(number)
+    tempo_bpm = min(190.0, max(70.0, rng.gauss(128, 16)))
+    period_s = 60 / tempo_bpm
+    whole = rng.randint(5, 16)
+    bridge_after = rng.randrange(whole) if rng.random() < 0.3 else -1
+    phrases, beat = [], 0
+    for place in range(whole):
+        energy = rng.random()
+        level = EnergyLevel.HIGH if energy > 0.6 else EnergyLevel.MEDIUM
+        for counts, kind in ((32, PhraseKind.PHRASE), (8, PhraseKind.BRIDGE)):
+            if kind is PhraseKind.BRIDGE and place != bridge_after:
+                continue
+            start_s, end_s = 0.5 + beat * period_s, 0.5 + (beat + counts) * period_s
+            phrases.append(Phrase(start_s, end_s, beat, counts, kind, energy, level))
+            beat += counts
+    beats_s = tuple(round(0.5 + period_s * index, 4) for index in range(beat))
+    sure = min(0.99, max(0.2, rng.betavariate(8, 1.2)))
+    values = tuple(round(rng.gauss(0, 3), 3) for _ in range(beat))
+    return RhythmAnalysis(
+        duration_s=round(beats_s[-1] + 3, 3),
+        tempo_bpm=round(tempo_bpm, 3),
+        tempo_confidence=sure,
+        confidence=sure,
+        tempo_alternatives=(TempoAlternative(tempo_bpm / 2, 1 - sure),),
+        tempo_sections=(TempoSection(0.5, beats_s[-1], tempo_bpm, sure),),
+        steady=rng.random() < 0.9,
+        tempo_drift_percent=0.1,
+        beats_per_bar=4 if rng.random() < 0.97 else 3,
+        beats_s=beats_s,
+        beats_inferred=(False,) * beat,
+        downbeats_s=beats_s[::4],
+        phrases=tuple(phrases),
+        evidence=BeatEvidence(tuple(abs(v) / 20 for v in values), values, values, values),
+    )
+
+
+def synthetic(files: Sequence[str]) -> Iterator[HeardFile | Failure]:
+    """Stand in for hearing: yield what the number in each file's name draws."""
+    for file in files:
+        number = int(Path(file).stem)
+        rng = random.Random(-number - 1)
+        title = " ".join(rng.choice(WORDS) for _ in range(3)) + f" {number}"
+        artist = f"Band {rng.randrange(2_000)}"
+        key = f"{number:032x}"
+        yield HeardFile(file, title, artist, key, "synthetic", synthetic_analysis(number))
+
+
+def a_query(rng: random.Random) -> str:
+    """Return a question as a person asks."""
+    low = rng.randint(95, 150)
+    return rng.choice(
+        (
+            f"{low}-{low + rng.randint(2, 14)} bpm, suits shallow, >= 8 phrases, no bridge, sure",
+            f"{low}-{low + 6} bpm, may suit deep, steady",
+            f"{rng.choice(WORDS)} {rng.choice(WORDS)}",
+            f"sure, >= {rng.randint(8, 14)} phrases, 3:00-4:00 long, in 4",
+            f"artist Band {rng.randrange(2_000)}",
+        )
+    )
+
+
+def measured(books: str, music: str, size: int, before: int) -> dict[str, float]:
+    """Fill the library from one size to the next, and measure what it takes."""
+    started = time.perf_counter()
+    noted = [str(Path(music) / f"{number}.mp3") for number in range(before, size)]
+    with library.open_books(books) as opened:
+        places.add(opened, noted)
+    note_s = time.perf_counter() - started
+    drawn = list(synthetic(noted[: min(500, len(noted))]))  # what drawing itself takes
+    started = time.perf_counter()
+    list(synthetic(noted[: len(drawn)]))
+    draw_s = (time.perf_counter() - started) / len(drawn)
+    started = time.perf_counter()
+    library.hear_waiting(hearer=synthetic, library=books)
+    keep_s = (time.perf_counter() - started) / len(noted) - draw_s
+    rng = random.Random(size)
+    finds, pages = [], []
+    for _ in range(200):
+        query = a_query(rng)
+        started = time.perf_counter()
+        library.find_tracks(query, most=50, library=books)
+        finds.append(time.perf_counter() - started)
+        first = rng.randrange(max(1, size - 50))
+        started = time.perf_counter()
+        library.find_tracks("", order="title", first=first, most=50, library=books)
+        pages.append(time.perf_counter() - started)
+    file = Path(books)
+    return {
+        "tracks": size,
+        "note_us": 1e6 * note_s / len(noted),
+        "keep_ms": 1e3 * keep_s,
+        "find_p50_ms": 1e3 * statistics.median(finds),
+        "find_p99_ms": 1e3 * sorted(finds)[int(0.99 * len(finds))],
+        "page_p99_ms": 1e3 * sorted(pages)[int(0.99 * len(pages))],
+        "file_mb": file.stat().st_size / 1e6,
+        "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+    }
+
+
+def killed(books: str, music: str, size: int) -> dict[str, float]:
+    """Kill a process that fills the library, go on, and tell what was lost (nothing may be)."""
+    with_more = [str(Path(music) / f"{number}.mp3") for number in range(size, size + 500)]
+    with library.open_books(books) as opened:
+        places.add(opened, with_more)
+    code = (
+        "import sys; sys.path.insert(0, sys.argv[1])\n"
+        "from proofs.scale import synthetic; from aquatempo.workflow import library\n"
+        "library.hear_waiting(hearer=synthetic, library=sys.argv[2])\n"
+    )
+    here = str(Path(__file__).parents[1])
+    process = subprocess.Popen([sys.executable, "-c", code, here, books])
+    while library.progress_of(books).heard < size + 50 and process.poll() is None:
+        time.sleep(0.05)
+    process.send_signal(signal.SIGKILL)
+    process.wait()
+    at_kill = library.progress_of(books)
+    started = time.perf_counter()
+    state = library.hear_waiting(hearer=synthetic, library=books)
+    return {
+        "heard_at_kill": at_kill.heard,
+        "waiting_at_kill": at_kill.waiting,
+        "heard_after": state.heard,
+        "tracks_after": library.find_tracks(library=books).total,
+        "go_on_s": time.perf_counter() - started,
+    }
+
+
+def planned(books: str) -> dict[str, float]:
+    """Plan 45 minutes from all of a library."""
+    from aquatempo.records.plan import Brief
+    from aquatempo.workflow.planning import plan
+
+    started = time.perf_counter()
+    chosen, total = library.candidates("", Brief(minutes=45), library=books)
+    choose_s = time.perf_counter() - started
+    started = time.perf_counter()
+    report = plan([], Brief(minutes=45), from_library="", library=books)
+    return {
+        "of_tracks": total,
+        "candidates": len(chosen),
+        "choose_s": choose_s,
+        "plan_s": time.perf_counter() - started,
+        "songs": len(report.plan.tracks),
+    }
+
+
+def main() -> None:
+    """Measure at each size up to --most; write figures.json into --out."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--most", type=int, default=100_000)
+    parser.add_argument("--out", type=Path, required=True)
+    given = parser.parse_args()
+    given.out.mkdir(parents=True, exist_ok=True)
+    books, music = str(given.out / "scale.sqlite"), str(given.out / "music")
+    Path(music).mkdir(exist_ok=True)
+    os.environ["XDG_DATA_HOME"] = str(given.out)  # no corrections of anybody
+    figures: dict[str, object] = {"sizes": []}
+    before = 0
+    for size in (one for one in SIZES if one <= given.most):
+        row = measured(books, music, size, before)
+        print(json.dumps({key: round(value, 3) for key, value in row.items()}), flush=True)
+        figures["sizes"] = [*figures["sizes"], row]  # type: ignore[misc]
+        before = size
+        (given.out / "figures.json").write_text(json.dumps(figures, indent=1))
+    for name, value in (("kill", killed(books, music, before)), ("plan", _planned(books, music))):
+        print(name, json.dumps({key: round(one, 3) for key, one in value.items()}), flush=True)
+        figures[name] = value
+    (given.out / "figures.json").write_text(json.dumps(figures, indent=1))
+
+
+def _planned(books: str, music: str) -> dict[str, float]:
+    """Plan with the files of the candidates there: the planner asks whether they are."""
+    from unittest import mock
+
+    real = Path.exists
+    with mock.patch.object(Path, "exists", lambda self: str(self).startswith(music) or real(self)):
+        return planned(books)
+
+
+if __name__ == "__main__":
+    main()

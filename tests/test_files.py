@@ -1,0 +1,160 @@
+"""Files whole or not at all, leftovers removed, one writer at a time."""
+
+from __future__ import annotations
+
+import errno
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from aquatempo.errors import OutputError
+from aquatempo.files import inputs_kept, note_input, one_at_a_time, replacing, write_whole
+
+WRITER = """
+import sys, time
+from pathlib import Path
+from aquatempo.files import replacing
+with replacing(Path(sys.argv[1])) as file:
+    file.write(b"half")
+    file.flush()
+    print("writing", flush=True)
+    time.sleep(60)
+"""
+
+
+def test_order_is_write_force_rename_force_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The bytes are on the disk before the name is, and the name before writing counts as done."""
+    path = tmp_path / "a"
+    path.write_bytes(b"old")
+    done: list[str] = []
+    fsync, replace = os.fsync, Path.replace
+
+    def note_fsync(opened: int) -> None:
+        name = str(Path(f"/proc/self/fd/{opened}").readlink()) if sys.platform == "linux" else ""
+        done.append("force folder" if name == str(tmp_path) else "force file")
+        fsync(opened)
+
+    def note_replace(self: Path, target: Path) -> Path:
+        assert path.read_bytes() == b"old"
+        assert self.read_bytes() == b"new"
+        done.append("rename")
+        return replace(self, target)
+
+    monkeypatch.setattr(os, "fsync", note_fsync)
+    monkeypatch.setattr(Path, "replace", note_replace)
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
+    if sys.platform == "linux":
+        assert done == ["force file", "rename", "force folder"]
+
+
+@pytest.mark.parametrize("failing", ["fsync", "replace"])
+def test_failure_keeps_the_old(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: str
+) -> None:
+    """Where forcing or renaming fails the old file stays, nothing else does, the reason is said."""
+    path = tmp_path / "a"
+    path.write_bytes(b"old")
+
+    def fail(*_: object) -> None:
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(os if failing == "fsync" else Path, failing, fail)
+    with pytest.raises(OutputError, match=r"^cannot write '.*a': Input/output error$"):
+        write_whole(path, b"new")
+    assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"old")]
+
+
+def test_mode_and_link_stay(tmp_path: Path) -> None:
+    """A file that is replaced keeps its mode, and a link still leads to it."""
+    path, link = tmp_path / "a", tmp_path / "link"
+    path.write_bytes(b"old")
+    path.chmod(0o640)
+    link.symlink_to(path)
+    write_whole(link, b"new")
+    assert link.is_symlink()
+    assert path.read_bytes() == b"new"
+    assert path.stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.skipif(not Path("/dev/null").exists(), reason="there are no device files here")
+def test_device_and_folder_are_not_replaced(tmp_path: Path) -> None:
+    """What is no file is never replaced by one: root could lose /dev/null."""
+    with pytest.raises(OutputError, match="no file but a device or a pipe"):
+        write_whole(Path("/dev/null"), b"x")
+    with pytest.raises(OutputError, match="a folder is there"):
+        write_whole(tmp_path, b"x")
+    for name in ("a\0b", "a\udce9" if sys.platform == "win32" else "a" * 300):
+        with pytest.raises(OutputError):
+            write_whole(tmp_path / name, b"x")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="processes are killed otherwise there")
+def test_leftovers_of_the_dead_go_those_of_the_living_stay(tmp_path: Path) -> None:
+    """The next process that writes in a folder removes what a killed writer left, only that."""
+    command = [sys.executable, "-c", WRITER]
+    living = subprocess.Popen([*command, str(tmp_path / "a")], stdout=subprocess.PIPE)
+    dying = subprocess.Popen([*command, str(tmp_path / "b")], stdout=subprocess.PIPE)
+    try:
+        for process in (living, dying):
+            assert process.stdout is not None
+            assert process.stdout.readline() == b"writing\n"
+        dying.send_signal(signal.SIGKILL)
+        dying.wait()
+        assert len(list(tmp_path.iterdir())) == 2
+        write_whole(tmp_path / "c", b"new")
+        names = sorted(one.name for one in tmp_path.iterdir())
+        assert len(names) == 2
+        assert names[0].startswith(".writing-")
+        assert names[1] == "c"
+    finally:
+        living.kill()
+        for process in (living, dying):
+            process.communicate()
+
+
+def test_second_waits_for_the_first(tmp_path: Path) -> None:
+    """Two that hold one lock do so one after the other; who waits too long is told."""
+    lock = tmp_path / ".lock"
+    with one_at_a_time(lock):
+        started = time.monotonic()
+        with (
+            pytest.raises(OutputError, match=r"another aquatempo has been writing there for 0\.1"),
+            one_at_a_time(lock, wait_s=0.1),
+        ):
+            pytest.fail("the lock is held")
+        assert time.monotonic() - started < 5
+    with one_at_a_time(lock, wait_s=0.1):
+        pass
+
+
+def test_interruption_leaves_nothing(tmp_path: Path) -> None:
+    """Ctrl-C while writing leaves the old file alone."""
+    path = tmp_path / "a"
+    path.write_bytes(b"old")
+    half_done = replacing(path)
+    half_done.__enter__().write(b"half")
+    assert not half_done.__exit__(KeyboardInterrupt, KeyboardInterrupt(), None)
+    assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"old")]
+
+
+def test_what_was_read_is_never_replaced(tmp_path: Path) -> None:
+    """Within one job a file that was read is not written over, by whatever name it is called."""
+    song, link = tmp_path / "song.mp3", tmp_path / "link.mp3"
+    song.write_bytes(b"song")
+    link.symlink_to(song)
+    with inputs_kept():
+        note_input(song)
+        for name in (song, link, tmp_path / "x" / ".." / "song.mp3"):
+            with pytest.raises(OutputError, match="it is read by this very command"):
+                write_whole(name, b"new")
+        write_whole(tmp_path / "other", b"new")
+    assert song.read_bytes() == b"song"
+    write_whole(song, b"new")  # what another job read is no concern of this one

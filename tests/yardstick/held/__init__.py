@@ -1,0 +1,4 @@
+"""Sets that were not used for training or tuning: breaks, drum machine songs, class mixes.
+
+The design note docs/design/yardstick.md says how each is made and when it was heard.
+"""

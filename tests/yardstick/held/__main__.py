@@ -1,0 +1,34 @@
+"""Build the held-out sets.
+
+cd tests && python -m yardstick.held [breaks machine classmix] [--packages]
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from ..layout import HELD
+from . import breaks, class_mixes, machine
+
+MAKERS = {"breaks": breaks.make, "machine": machine.make, "classmix": class_mixes.make}
+PACKAGES = ("sonic-pi-samples", "hydrogen-data")
+
+
+def main() -> None:
+    """Do what the command line asks for."""
+    parser = argparse.ArgumentParser(description="Build the held-out sets.")
+    parser.add_argument("sets", nargs="*", metavar="SET", help=f"of {', '.join(HELD)}")
+    parser.add_argument("--packages", action="store_true", help="only name the packages needed")
+    options = parser.parse_args()
+    unknown = set(options.sets) - set(HELD)
+    if unknown:
+        parser.error(f"no such set: {', '.join(sorted(unknown))}")
+    if options.packages:
+        print("\n".join(PACKAGES))
+        return
+    for name in options.sets or HELD:
+        MAKERS[name]()
+
+
+if __name__ == "__main__":
+    main()
