@@ -104,7 +104,7 @@ def choose(page: Page, folder: Path, name: str, content: bytes) -> str:
 
 @pytest.mark.parametrize("rate_hz", [22_050, 48_000])
 def test_a_song_is_known_by_its_sound(page: Page, tmp_path: Path, rate_hz: int) -> None:
-    """A file under another name and at another rate goes to the song that it is, not the open one."""
+    """A file under another name and at another rate goes to its own song, not the open one."""
     said = choose(page, tmp_path, "track 07.wav", noise_song(1, TRACKS[1].duration_s, rate_hz))
     assert said.startswith("✓")
     assert "Evening lanes" in said

@@ -54,7 +54,7 @@ def to_text(rows: NDArray[np.float32]) -> str:
 
 
 def song_outlines(plan: ClassPlan) -> dict[int, str]:
-    """Return the outlines of a plan's songs by track number from 0, where their files can be read."""
+    """Return the outlines of a plan's songs by track number from 0, where files can be read."""
     found = {}
     for number, track in enumerate(plan.tracks):
         if track.file.lower().endswith(SHEET_SUFFIXES) or not Path(track.file).is_file():

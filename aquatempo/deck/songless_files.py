@@ -69,7 +69,7 @@ def _app_jobs(
 
 
 def page_facts(plan: ClassPlan, timelines: Sequence[CueTimeline]) -> SongFacts:
-    """Return how a page of a class knows its songs: what they sound like, where the mix has them."""
+    """Return how a page knows its songs: what they sound like, where the mix has them."""
     from aquatempo.deck.mix import place_tracks
     from aquatempo.deck.song_outline import STEP_S, song_outlines
     from aquatempo.exports.page import SongFacts
