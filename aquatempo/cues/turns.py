@@ -122,6 +122,8 @@ def _same(before: Block | None, block: Block) -> bool:
 
 def _reason(before: Block | None, block: Block, new_move: bool) -> str:
     reasons = ["new base move"] if new_move else []
+    if block.stint is not None and (before is None or before.stint != block.stint):
+        reasons.append("work begins" if block.stint.works else "rest begins")
     if before is not None:
         if _OPPOSITES.get(before.travel) == block.travel:
             reasons.append("reversal of travel")

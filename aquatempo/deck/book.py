@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from aquatempo import cues
@@ -11,6 +12,7 @@ from aquatempo.deck.folding import fold
 from aquatempo.deck.line_words import spelled, style, tempo
 from aquatempo.errors import RangeError
 from aquatempo.exports.labels import labels, movement_name, said_of_move
+from aquatempo.exports.stints import stint_ends_s
 from aquatempo.feasibility import depths_on_group
 from aquatempo.moves import Catalogue, parse_pattern, resolve
 from aquatempo.records.cues import CallWords, Change, CueOptions, CueTimeline
@@ -59,9 +61,10 @@ def deck_track(
     deep class.
     """
     words = labels(timeline.language)
+    ends_s = stint_ends_s(timeline.changes)
     lines = tuple(
-        _line(change, timeline, source, depth)
-        for change in timeline.changes
+        replace(_line(change, timeline, source, depth), stint_end_s=end_s)
+        for change, end_s in zip(timeline.changes, ends_s, strict=True)
         if not _is_pick_up(change, timeline)
     )
     folded = fold(lines, timeline.phrases, timeline.beats_s, words)
@@ -118,6 +121,7 @@ def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: Class
         beat=change.beat,
         steps=tuple((step.moving_counts + step.held_counts, step.moving_counts) for step in steps),
         movements=tuple(movement_name(name, change.lead, language) for name in movements),
+        stint=change.stint,
     )
 
 

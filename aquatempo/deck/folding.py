@@ -13,14 +13,17 @@ from itertools import groupby, pairwise
 from aquatempo.deck.set_rows import Piece, joint_row, phrase_rows
 from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.labels import within
+from aquatempo.exports.stints import stint_told
 from aquatempo.records.cues import CuePhrase
 from aquatempo.records.deck import DeckLine, DeckRow, DeckSet
+from aquatempo.records.plan import Stint
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = ["FoldedTrack", "fold"]
 
 LONGEST_ROUND = 2 * COUNTS_PER_PHRASE  # a longer one is not learned by heart: it is told again
+LONGEST_SET = 8 * COUNTS_PER_PHRASE  # work and rest that come again, told by their seconds
 BETWEEN = (PhraseKind.BRIDGE, PhraseKind.BREAK, PhraseKind.OUTRO, PhraseKind.INTRO)
 
 
@@ -53,6 +56,11 @@ class _Run:
     name: str
     pieces: tuple[Piece, ...]
     again: tuple[_Again, ...] = ()
+
+    @property
+    def stint(self) -> Stint | None:
+        """The turn of work or rest that the run is; a turn starts a run of its own."""
+        return self.pieces[0].line.stint
 
     @property
     def taught(self) -> tuple[Piece, ...]:
@@ -144,7 +152,7 @@ def _joined(pieces: Sequence[Piece]) -> list[Piece]:
             piece.line.holding or piece.counts < COUNTS_PER_EIGHT or piece.line.name in near
         )
         filled = piece.line.holding and piece.counts <= COUNTS_PER_EIGHT
-        filled &= piece.line.name not in near
+        filled &= piece.line.name not in near and piece.line.stint is None
         marked.append(replace(piece, joint=between or filled))
     return marked
 
@@ -152,12 +160,16 @@ def _joined(pieces: Sequence[Piece]) -> list[Piece]:
 def _runs(pieces: Sequence[Piece]) -> list[_Run]:
     runs: list[_Run] = []
     for piece in pieces:
-        goes_on = runs and (piece.joint or piece.line.name == runs[-1].name)
+        goes_on = runs and (piece.joint or _goes_on(runs[-1], piece))
         if goes_on:
             runs[-1] = replace(runs[-1], pieces=(*runs[-1].pieces, piece))
         else:
             runs.append(_Run(piece.line.name, (piece,)))
     return runs
+
+
+def _goes_on(run: _Run, piece: Piece) -> bool:
+    return piece.line.name == run.name and piece.line.stint == run.stint
 
 
 def _rounds(runs: Sequence[_Run]) -> list[_Run]:
@@ -192,7 +204,8 @@ def _round_at(runs: Sequence[_Run], index: int) -> tuple[int, int]:
     """Return how many runs make a round that starts here, and how often it comes again."""
     for length in range(2, 9):
         first = runs[index : index + length]
-        if len(first) < length or sum(p.counts for r in first for p in r.pieces) > LONGEST_ROUND:
+        longest = LONGEST_SET if all(run.stint for run in first) else LONGEST_ROUND
+        if len(first) < length or sum(p.counts for r in first for p in r.pieces) > longest:
             return 0, 0
         times, before = 0, first
         while True:
@@ -214,7 +227,12 @@ def _news(before: Sequence[_Run], after: Sequence[_Run]) -> tuple[tuple[str, ...
             return None
         for old, new in zip(one.pieces, two.pieces, strict=True):
             same = (old.counts, old.kind, old.line.lead, old.line.tempo)
-            if same != (new.counts, new.kind, new.line.lead, new.line.tempo):
+            if _turn(old) != _turn(new) or same != (
+                new.counts,
+                new.kind,
+                new.line.lead,
+                new.line.tempo,
+            ):
                 return None
             ended = set(old.line.style) - set(new.line.style)
             come = tuple(style for style in new.line.style if style not in old.line.style)
@@ -223,6 +241,23 @@ def _news(before: Sequence[_Run], after: Sequence[_Run]) -> tuple[tuple[str, ...
         return None
     ((come, gone),) = changes
     return come, gone and not come
+
+
+def _turn(piece: Piece) -> tuple[bool, float] | None:
+    """Return what makes turns of work and rest alike: which it is, and its seconds."""
+    stint = piece.line.stint
+    return None if stint is None else (stint.works, round(stint.seconds))
+
+
+def _with_stint(rows: list[DeckRow], run: _Run, words: Mapping[str, str]) -> list[DeckRow]:
+    """Return the rows of a run, the first of which says which turn of work or rest it is."""
+    if run.stint is None:
+        return rows
+    told = stint_told(run.stint, words)
+    if rows and rows[0].text and not rows[0].joint:
+        return [replace(rows[0], text=f"{told} · {rows[0].text}"), *rows[1:]]
+    spelled = rows[0].spelled if rows and not rows[0].joint else ""
+    return [DeckRow(told, spelled=spelled), *(rows[1:] if spelled else rows)]
 
 
 def _set(
@@ -250,6 +285,7 @@ def _set(
         said = (words["plain_first"], words["same"])
         rows = [replace(row, text="") if row.text in said else row for row in rows]
         rows = [row for row in rows if row.text or row.spelled]
+    rows = _with_stint(rows, run, words)
     rows += [_again(one, words) for one in run.again]
     taught = [piece for piece in told if not piece.joint]
     line = first.line

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 import mido
 
@@ -16,6 +17,7 @@ __all__ = ["TICKS_PER_BEAT", "midi_file"]
 TICKS_PER_BEAT = 480
 _PERCUSSION = 9  # General MIDI: channel 10 on a panel, 9 in the file
 _ACCENT, _CLICK = (76, 118), (77, 84)  # General MIDI high and low wood block; velocity
+FIRST_BEATS = 9
 _TOLERANCE_US = 100  # about a tenth of a tick at any tempo of music
 _Event = tuple[int, "mido.Message"]
 
@@ -23,7 +25,8 @@ _Event = tuple[int, "mido.Message"]
 def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
     """Return a type 1 file in which each beat of the timeline lies within a tick.
 
-    Music before the first beat becomes whole beats of lead-in at a tempo of their own. A new
+    Music before the first beat becomes whole beats of lead-in, at the song's tempo but for the
+    first of them, which takes what is left over (half a beat to one and a half). A new
     tempo is written only where the last one would stray by 0.1 ms, so a steady song has few and
     a live one has one a beat. Raises InputError without beats. beats_per_bar: of the time
     signature.
@@ -57,16 +60,26 @@ def _tick(lead_in: int, beat: int) -> int:
 def _lead_in_beats(beats_us: list[int]) -> int:
     if beats_us[0] <= 0:
         return 0
-    return max(1, round(beats_us[0] / (beats_us[1] - beats_us[0])))
+    return max(1, round(beats_us[0] / _beat_us(beats_us)))
+
+
+def _beat_us(beats_us: list[int]) -> int:
+    """Return the length of a beat at the start of the song [us]: the median of its first ones."""
+    gaps = sorted(second - first for first, second in pairwise(beats_us[:FIRST_BEATS]))
+    return gaps[len(gaps) // 2]
 
 
 def _tempos(beats_us: list[int], lead_in: int) -> Iterator[_Event]:
     """Yield tempo events; reached is where the file's clock is [us], which never drifts."""
     reached, tempo = 0, 0
     if lead_in:
-        tempo = round(beats_us[0] / lead_in)
-        reached = tempo * lead_in
-        yield 0, mido.MetaMessage("set_tempo", tempo=tempo)
+        usual = _beat_us(beats_us)
+        first = beats_us[0] - (lead_in - 1) * usual
+        yield 0, mido.MetaMessage("set_tempo", tempo=first)
+        reached, tempo = beats_us[0], first
+        if lead_in > 1:
+            yield TICKS_PER_BEAT, mido.MetaMessage("set_tempo", tempo=usual)
+            tempo = usual
     for beat, following in enumerate(beats_us[1:]):
         if abs(reached + tempo - following) > _TOLERANCE_US:
             tempo = following - reached

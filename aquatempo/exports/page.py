@@ -18,6 +18,7 @@ from typing import Any
 
 from aquatempo.exports.deck_details import details, newest_first, what_is_new
 from aquatempo.exports.labels import labels
+from aquatempo.exports.stints import stint_kind
 from aquatempo.records.cues import CueKind
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MixPlace
 from aquatempo.records.rhythm import PhraseKind
@@ -169,7 +170,7 @@ def _track(track: DeckTrack, words: Mapping[str, str]) -> dict[str, Any]:
         "beats_s": [file_s(time_s) for time_s in track.beats_s],
         "phrases": phrases,
         "changes": [
-            _change(line, before, words)
+            _change(line, before, track.speed, words)
             for before, line in zip((None, *track.lines), track.lines, strict=False)
         ],
         "calls": calls,
@@ -184,7 +185,9 @@ def _end_s(track: DeckTrack, last: DeckLine) -> float:
     return min(last.clock_s + last.counts * 60.0 / track.tempo_bpm, track.duration_s)
 
 
-def _change(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) -> dict[str, Any]:
+def _change(
+    line: DeckLine, before: DeckLine | None, speed: float, words: Mapping[str, str]
+) -> dict[str, Any]:
     whole = line.kind is PhraseKind.PHRASE
     return {
         "beat": line.beat,
@@ -193,6 +196,10 @@ def _change(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) -
         "news": " · ".join(what_is_new(line, before, words) or details(line, words)),
         "same": before is not None and before.name == line.name,
         "sign": line.sign,
+        "stint": stint_kind(line.stint, words) if line.stint else "",
+        "works": bool(line.stint and line.stint.works),
+        "set": f"{line.stint.number}/{line.stint.of}" if line.stint else "",
+        "stint_end_s": round(line.stint_end_s * speed, 4),
         "steps": [{"counts": counts, "moving": moving} for counts, moving in line.steps],
         "movements": list(line.movements),
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from aquatempo.records.cues import Cue, CuePhrase
+from aquatempo.records.plan import Stint
 from aquatempo.records.rhythm import PhraseKind
 
 __all__ = [
@@ -29,6 +30,7 @@ class DeckLine:
     of repetition_counts, for a day without sound. holding: a move to wait in, which
     is not taught. beat: 0-based index of its first beat; steps: pairs of (counts, of which
     moving) a movement, repeated; movements: their names, repeated.
+    stint: the turn of work or rest that it is part of, which ends at stint_end_s [s].
     """
 
     clock_s: float
@@ -47,6 +49,8 @@ class DeckLine:
     beat: int = 0
     steps: tuple[tuple[int, int], ...] = ()
     movements: tuple[str, ...] = ()
+    stint: Stint | None = None
+    stint_end_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ __all__ = [
     "PartName",
     "PlannedPhrase",
     "PlannedTrack",
+    "Stint",
 ]
 
 
@@ -110,12 +111,26 @@ class Brief:
 
 
 @dataclass(frozen=True, slots=True)
+class Stint:
+    """A turn of work or of rest in a set of intervals.
+
+    number: the set it belongs to, 1 the first, of so many. seconds: how long the turn
+    lasts at the tempo played [s]; it may go on over several blocks.
+    """
+
+    works: bool
+    number: int
+    of: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
 class Block:
     """A run of counts filled with one form of one move.
 
     lead: "right", "left" or "" where it does not apply. variation: (factor, option key).
     show: how the instructor shows it on deck: "full", "low impact", "arms only", or "" where
-    nothing in it hops.
+    nothing in it hops. stint: the work or rest that it is part of.
     """
 
     counts: int
@@ -127,6 +142,7 @@ class Block:
     travel: str = "in place"
     words: str = ""
     show: str = ""
+    stint: Stint | None = None
 
 
 @dataclass(frozen=True, slots=True)
