@@ -25,8 +25,8 @@ _Event = tuple[int, "mido.Message"]
 def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
     """Return a type 1 file in which each beat of the timeline lies within a tick.
 
-    Music before the first beat becomes whole beats of lead-in, at the song's tempo but for the
-    first of them, which takes what is left over (half a beat to one and a half). A new
+    Music before the first beat is a lead-in at the song's own tempo, its first bar as short as
+    it has to be, so that a program opens the file at a tempo that makes sense. A new
     tempo is written only where the last one would stray by 0.1 ms, so a steady song has few and
     a live one has one a beat. Raises InputError without beats. beats_per_bar: of the time
     signature.
@@ -34,7 +34,7 @@ def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
     if len(timeline.beats_s) < 2:
         raise InputError("no beats to write: MIDI needs a timeline with at least two")
     beats_us = [round(time * 1e6) for time in timeline.beats_s]
-    lead_in = _lead_in_beats(beats_us)
+    lead_in = _lead_in_ticks(beats_us)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT, charset="utf-8")
     markers = (
         (_tick(lead_in, phrase.start_beat), mido.MetaMessage("marker", text=text))
@@ -54,32 +54,24 @@ def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
 
 
 def _tick(lead_in: int, beat: int) -> int:
-    return (lead_in + beat) * TICKS_PER_BEAT
+    return lead_in + beat * TICKS_PER_BEAT
 
 
-def _lead_in_beats(beats_us: list[int]) -> int:
+def _lead_in_ticks(beats_us: list[int]) -> int:
+    """Return the ticks before the first beat, at the median tempo of the first beats."""
     if beats_us[0] <= 0:
         return 0
-    return max(1, round(beats_us[0] / _beat_us(beats_us)))
-
-
-def _beat_us(beats_us: list[int]) -> int:
-    """Return the length of a beat at the start of the song [us]: the median of its first ones."""
     gaps = sorted(second - first for first, second in pairwise(beats_us[:FIRST_BEATS]))
-    return gaps[len(gaps) // 2]
+    return max(1, round(beats_us[0] / gaps[len(gaps) // 2] * TICKS_PER_BEAT))
 
 
 def _tempos(beats_us: list[int], lead_in: int) -> Iterator[_Event]:
     """Yield tempo events; reached is where the file's clock is [us], which never drifts."""
     reached, tempo = 0, 0
     if lead_in:
-        usual = _beat_us(beats_us)
-        first = beats_us[0] - (lead_in - 1) * usual
-        yield 0, mido.MetaMessage("set_tempo", tempo=first)
-        reached, tempo = beats_us[0], first
-        if lead_in > 1:
-            yield TICKS_PER_BEAT, mido.MetaMessage("set_tempo", tempo=usual)
-            tempo = usual
+        tempo = round(beats_us[0] * TICKS_PER_BEAT / lead_in)
+        reached = round(tempo * lead_in / TICKS_PER_BEAT)
+        yield 0, mido.MetaMessage("set_tempo", tempo=tempo)
     for beat, following in enumerate(beats_us[1:]):
         if abs(reached + tempo - following) > _TOLERANCE_US:
             tempo = following - reached
@@ -90,9 +82,12 @@ def _tempos(beats_us: list[int], lead_in: int) -> Iterator[_Event]:
 def _bars(timeline: CueTimeline, lead_in: int, beats_per_bar: int) -> Iterator[_Event]:
     """Yield time signatures so that each phrase starts a bar; odd beats get a short bar."""
     spans = [(phrase.start_beat, phrase.counts) for phrase in timeline.phrases]
-    before = lead_in + (spans[0][0] if spans else 0)
+    whole, part = divmod(lead_in, TICKS_PER_BEAT)
+    if part:  # of a beat: it gets a bar that the next signature cuts off
+        yield 0, mido.MetaMessage("time_signature", numerator=1, denominator=4)
+    before = whole + (spans[0][0] if spans else 0)
     odd = before % beats_per_bar  # a short first bar takes what a whole bar would not
-    pieces = [(-lead_in, odd, odd), (odd - lead_in, before - odd, beats_per_bar)]
+    pieces = [(-whole, odd, odd), (odd - whole, before - odd, beats_per_bar)]
     for start, counts in spans:
         odd = counts % beats_per_bar
         pieces.append((start, counts - odd, beats_per_bar))
