@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from aquatempo.feasibility import tempo_ranges
-from aquatempo.records.people import ClassDepth
+from aquatempo.feasibility import tempo_range, warm_up_range
 from aquatempo.records.plan import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
@@ -21,8 +20,6 @@ __all__ = [
 SLOW_PARTS = (PartName.COOL_DOWN, PartName.STRETCH)  # slow music, or none
 GENTLE_PARTS = (PartName.WARM_UP, PartName.COOL_DOWN)  # no hops, effort goes one way
 SLOW_BPM = (50.0, 100.0)  # cool-down and stretch: under 100 (common practice, no source)
-OLDER_FROM_YEARS = 60.0  # a group that starts here is taken slower (from memory, no source)
-OLDER_BPM = (100.0, 125.0)  # from memory, no source
 INTERVAL_BPM = 135.0  # usual for work (common practice, no source)
 COOL_WATER_C = 28.0  # below it a longer warm-up (common practice)
 FULL_CLASS_MINUTES = 30.0  # shorter classes shrink in proportion
@@ -67,17 +64,15 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
 def usual_range_bpm(name: PartName, brief: Brief) -> tuple[float, float]:
     """Return the tempo range [beats/min] of a part where the brief gives none.
 
-    The main part takes the published range of the depth, or the older groups' one; the warm-up
-    of a shallow class the published range for conditioning work. name: of the part.
+    The main part takes the curve for depth and age, the warm-up that for conditioning work.
+    name: of the part.
     """
-    published = tempo_ranges()
-    older = brief.group.age_years[0] >= OLDER_FROM_YEARS
-    low, high = OLDER_BPM if older else published[brief.depth.value]
+    pool = replace(brief.pool, kind=brief.depth)
+    low, high = tempo_range(pool, brief.group)
     if name in SLOW_PARTS:
         return SLOW_BPM
     if name is PartName.WARM_UP:
-        conditioning = brief.depth is ClassDepth.SHALLOW and not older
-        return published["conditioning"] if conditioning else (low, (low + high) / 2.0)
+        return warm_up_range(pool, brief.group)
     if name is PartName.INTERVALS:
         middle = min(INTERVAL_BPM, high)
         return (max(low, middle - 10.0), min(high, middle + 10.0))

@@ -9,7 +9,7 @@ from functools import lru_cache
 from aquatempo.feasibility import judge, judge_forms, thresholds
 from aquatempo.feasibility.engine import TEMPO_RANGE_BPM, engine_for
 from aquatempo.feasibility.inputs import free_inputs
-from aquatempo.feasibility.rules import Standing, standing_of
+from aquatempo.feasibility.rules import Standing
 from aquatempo.moves import Catalogue, parse_pattern
 from aquatempo.records.moves import MoveForm, Variation
 from aquatempo.records.people import ClassDepth, Group, Pool
@@ -18,6 +18,9 @@ from aquatempo.review.spots import ReadPlan, Spot, finding
 from aquatempo.units import percent
 
 __all__ = ["Figure", "Figures", "figures", "ranges", "standing_here"]
+
+
+FEWEST_RIGHT = 0.5  # of the group have the right depth for a move that is planned
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,7 @@ def ranges(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
     standings = standing_here(reading)
     for spot in reading.spots:
         told = reading.brief.depth not in spot.move.depths or _level_told(spot, reading)
-        barred = standings[spot.form.variation].forbidden
+        barred = _barred(standings[spot.form.variation])
         if barred and not told:
             space = barred.startswith("space")
             yield finding(
@@ -89,11 +92,15 @@ def ranges(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
 def standing_here(reading: ReadPlan) -> dict[Variation, Standing]:
     """Return what the pool and the people's depth say of each form of a plan."""
     engine = engine_for(reading.pool, reading.brief.group, free_inputs())
-    forms = {spot.form.variation: spot.form for spot in reading.spots}
-    return {
-        variation: standing_of(form, reading.pool, engine.setting(form.level))
-        for variation, form in forms.items()
-    }
+    return {spot.form.variation: engine.standing(spot.form) for spot in reading.spots}
+
+
+def _barred(standing: Standing) -> str:
+    """Return why a form is not for this class here, "" where it is."""
+    depth = standing.depth
+    if standing.forbidden or depth.right >= FEWEST_RIGHT:
+        return standing.forbidden
+    return f"depth: too {'shallow' if depth.too_shallow > depth.too_deep else 'deep'}"
 
 
 def _level_told(spot: Spot, reading: ReadPlan) -> bool:

@@ -6,9 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from aquatempo.feasibility.engine import engine_for, judge_forms
-from aquatempo.feasibility.inputs import free_inputs, thresholds
-from aquatempo.feasibility.rules import standing_of
+from aquatempo.feasibility import judge_forms, thresholds
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.records.moves import (
     Factor,
@@ -38,6 +36,7 @@ LAYERS = (
     (Factor.ARMS, Factor.TEMPO),
     (Factor.TRAVEL, Factor.TEMPO),
 )
+MOST = 0.5  # of the group have the right depth for a move that is planned
 SLOWER = ("water", "half")  # tempo options to start with where a move is too fast as it stands
 
 
@@ -100,9 +99,8 @@ class Palette:
         new = [form for form in dict.fromkeys(forms) if (form, tempo) not in self._rated]
         if new:
             grid = judge_forms(new, [None], tempos, self.pool, self.brief.group)
-            engine = engine_for(self.pool, self.brief.group, free_inputs())
             for row, form in enumerate(new):
-                barred = standing_of(form, self.pool, engine.setting(form.level)).forbidden
+                suits = grid.allowed[row] and grid.depth_right[row] >= MOST
                 steady = _steady(form)
                 for column, one in enumerate(tempos):
                     kept = float(grid.range_kept[row, 0, column, 1])
@@ -112,7 +110,7 @@ class Palette:
                         form,
                         kept,
                         float(grid.met[row, 0, column, 1]),
-                        fits and not barred and (steady or free) and self._partnered(form),
+                        fits and bool(suits) and (steady or free) and self._partnered(form),
                     )
         return [self._rated[form, tempo] for form in forms]
 
