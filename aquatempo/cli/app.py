@@ -11,6 +11,7 @@ import time
 from collections.abc import Sequence
 from typing import Annotated
 
+import click
 import typer
 import typer.core
 
@@ -60,6 +61,17 @@ class _InOrder(typer.core.TyperGroup):
 
     def list_commands(self, *_: object) -> list[str]:
         return sorted(self.commands)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Take ``help`` for ``--help``, alone or before or after a command."""
+        if args[:1] == ["help"]:
+            args = [*args[1:2], "--help"] if args[1:] else []
+            if not args:
+                click.echo(ctx.get_help())
+                ctx.exit()
+        return super().resolve_command(ctx, args)
 
 
 def build_app() -> typer.Typer:
