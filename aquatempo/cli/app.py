@@ -11,7 +11,6 @@ import time
 from collections.abc import Sequence
 from typing import Annotated
 
-import click
 import typer
 import typer.core
 
@@ -62,17 +61,6 @@ class _InOrder(typer.core.TyperGroup):
     def list_commands(self, *_: object) -> list[str]:
         return sorted(self.commands)
 
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Take ``help`` for ``--help``, alone or before or after a command."""
-        if args[:1] == ["help"]:
-            args = [*args[1:2], "--help"] if args[1:] else []
-            if not args:
-                click.echo(ctx.get_help())
-                ctx.exit()
-        return super().resolve_command(ctx, args)
-
 
 def build_app() -> typer.Typer:
     """Return the application with all its commands."""
@@ -115,7 +103,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
     sys.unraisablehook = _interrupt_again
     try:
         build_app()(
-            args=None if arguments is None else list(arguments),
+            args=_meant(sys.argv[1:] if arguments is None else arguments),
             prog_name="aquatempo",
         )
     except OSError as error:  # help or usage that could not be written
@@ -125,6 +113,13 @@ def run(arguments: Sequence[str] | None = None) -> None:
         end(code)
     except SystemExit as leaving:
         end(leaving.code if isinstance(leaving.code, int) else 0)
+
+
+def _meant(arguments: Sequence[str]) -> list[str]:
+    """Return arguments with ``help``, alone or before a command, as the option that it means."""
+    if list(arguments[:1]) == ["help"]:
+        return [*arguments[1:], "--help"]
+    return list(arguments)
 
 
 def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:

@@ -128,13 +128,13 @@ class Wording:
             first, rest = _Said(back, move.sign, move.short or move.spoken), []
         turned = self._stint(before, after)
         if turned is not None:
-            signs = dict.fromkeys((turned.sign, first.sign))
+            both = _unique(turned.sign, first.sign)
             what = f"{turned.words}, {first.words}"
             names = _unique(
                 *(f"{turned.short}, {said}" for said in _unique(first.words, first.short)),
                 turned.short,
             )
-            first = _Said(what, "; ".join(signs))
+            first = _Said(what, "; ".join(both))
             seconds = f"{after.stint.seconds:.0f}" if after.stint else ""
             rest = [_Said(self._pack.words["for_seconds"].format(seconds=seconds), ""), *rest]
         else:

@@ -27,7 +27,7 @@ def show_check(console: Console, report: CheckReport) -> None:
     console: the terminal; report: the verdicts on tracks.
     """
     depths = [fit.depth.value for fit in report.tracks[0].fits]
-    rows = [
+    rows: list[tuple[str | Text, ...]] = [
         (
             track.title,
             "none" if track.tempo_bpm is None else f"{track.tempo_bpm:.1f}",

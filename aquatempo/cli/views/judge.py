@@ -59,7 +59,7 @@ def show_verdicts(
 def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
     patterns = [verdict.pattern for verdict in forms[0]]
     headings = ["move", *(OPTION_NAMES.get(text, text) for text in patterns), "what to do"]
-    rows = [
+    rows: list[list[str | Text]] = [
         [some[0].name, *(_cell(console, verdict) for verdict in some), _what_to_do(some)]
         for some in forms
     ]
