@@ -197,8 +197,8 @@ def _phrases(row: _Row, phrases: Sequence[Phrase], words: Mapping[str, str]) -> 
         name = f"{words['phrase']} {number}" if whole else words[phrase.kind]
         odd = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
         level = words[f"energy_{phrase.energy_level}"]
-        told = (f"{name} · {phrase.counts} · {level}", f"{name} · {phrase.counts}", name)
-        told = (*told, str(number) if whole else "", str(phrase.counts))
+        told = [f"{name} · {phrase.counts} · {level}", f"{name} · {phrase.counts}", name]
+        told += [str(number) if whole else "", str(phrase.counts)]
         left, right = row.x(phrase.start_s), row.x(phrase.end_s)
         parts.append(
             svg.rectangle(
