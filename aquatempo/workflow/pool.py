@@ -72,7 +72,7 @@ class PoolDesk:
             at=at,
             title=plan.brief.title,
             options=options,
-            files=tuple(_made(Path(file), folder) for file in report.files),
+            files=tuple(_made(Path(file), folder, report) for file in report.files),
             notes=report.notes,
             formats=tuple(FORMATS),
             song_formats=tuple(SONG_FORMATS),
@@ -132,17 +132,19 @@ def _export_options(options: PoolChoice) -> ExportOptions:
     )
 
 
-def _made(file: Path, folder: Path) -> MadeFile:
+def _made(file: Path, folder: Path, report: ExportReport) -> MadeFile:
     name, kind = file.relative_to(folder).as_posix(), file.suffix.removeprefix(".")
     data = file.read_bytes() if kind == "pdf" else b""
     format_name = file.stem if "/" not in name else kind
-    return MadeFile(name, format_name, kind, len(_PAGE.findall(data)), file.stat().st_size)
+    laid_out = {one.file: one.sides for one in report.cards}
+    sides = laid_out.get(name, len(_PAGE.findall(data)))
+    return MadeFile(name, format_name, kind, sides, file.stat().st_size)
 
 
 def _papers() -> tuple[str, ...]:
     from aquatempo.exports import sheets
 
-    return tuple(sheets.PAPERS if hasattr(sheets, "PAPERS") else sheets.PAGE_SIZES_PT)
+    return tuple(sheets.PAPERS)
 
 
 def _free_folder(title: str) -> Path:
