@@ -32,6 +32,7 @@ from aquatempo.documents.people import GROUP_KEYS, POOL_KEYS, read_group, read_p
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import (
+    CLASS_MINUTES,
     Brief,
     BuildWay,
     Intervals,
@@ -132,7 +133,7 @@ def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
 
 def _minutes(toml: TomlTable, parts: tuple[PartBrief, ...]) -> float:
     total = sum(part.minutes for part in parts)
-    minutes = toml.number("minutes", 1, 180, "min", total or _USUAL.minutes)
+    minutes = toml.number("minutes", *CLASS_MINUTES, "min", total or _USUAL.minutes)
     if parts and abs(total - minutes) > _SLACK_MINUTES:
         problem = f"the parts take {total:g} minutes, the class {minutes:g}: they need to agree"
         raise toml.error("minutes", problem)

@@ -9,6 +9,7 @@ from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind, RhythmAnalysis
 
 __all__ = [
+    "CLASS_MINUTES",
     "Block",
     "Brief",
     "BuildWay",
@@ -21,6 +22,8 @@ __all__ = [
     "PlannedPhrase",
     "PlannedTrack",
 ]
+
+CLASS_MINUTES = (1.0, 180.0)  # least and most of a class
 
 
 class PartName(StrEnum):

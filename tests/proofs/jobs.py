@@ -40,6 +40,7 @@ JOBS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {  # the earlier run;
         ("correct", SONG, "--bridge", "0:17/8"),
     ),
     "check": ((), ("check", SONG, "--save", "work/fits.m3u", "--force")),
+    "hear": ((), ("check", "music", "--save", "work/fits.m3u", "--force")),  # in processes
     "demo": (
         ("demo", "--out", "work/demo", "--without-song"),
         ("demo", "--out", "work/demo", "--without-song"),
@@ -62,7 +63,9 @@ class Stage:
         stage = cls(folder / "stage", folder / "before", job)
         (stage.root / "music").mkdir(parents=True)
         (stage.root / "work").mkdir()
-        make_song(stage.root / SONG, 126.0)
+        make_song(stage.root / SONG, 68.0)  # over a minute: a class
+        if job == "hear":
+            make_song(stage.root / "music" / "tiles.wav", 126.0)
         for age in ("old", "new"):
             brief = BRIEF.format(title=f"Group of the {age} plan")
             (stage.root / "music" / f"{age}.toml").write_text(brief, encoding="utf-8")
@@ -72,7 +75,7 @@ class Stage:
                 run(stage, ("plan", SONG, "--all", "--brief", f"music/{age}.toml", "--out", plan))
             if age == "old" and JOBS[job][0]:
                 assert run(stage, JOBS[job][0]) == 0
-        if job == "check":
+        if job in ("check", "hear"):
             (stage.root / "work" / "fits.m3u").write_text("#EXTM3U\nold.wav\n", encoding="utf-8")
             shutil.rmtree(stage.root / "cache", ignore_errors=True)  # so that hearing is kept too
         shutil.copytree(stage.root, stage.before)
@@ -137,6 +140,7 @@ def drawn_once() -> Iterator[None]:
 
     Hearing, the plan and the drawn pages; what writes them is all ours and runs as always.
     """
+    from aquatempo.deck import songless_files
     from aquatempo.music import hearing
     from aquatempo.planning import class_plan
     from aquatempo.workflow import exporting
@@ -159,7 +163,7 @@ def drawn_once() -> Iterator[None]:
 
         return called
 
-    def again(path: Path, make: Callable[[Path], object], given: str) -> Callable[[Path], object]:
+    def again(path: Path, make: Callable[[Path], object], given: str) -> Callable[[Path], None]:
         def write(target: Path) -> None:
             key = (str(path), given)
             if path.suffix == ".ogg" or key not in known:  # sound is written bit by bit
@@ -173,7 +177,7 @@ def drawn_once() -> Iterator[None]:
     with (
         mock.patch.object(hearing, "_analyse", once(hearing._analyse)),
         mock.patch.object(class_plan, "plan_class", once(class_plan.plan_class)),
-        mock.patch.object(exporting, "class_jobs", replayed(exporting.class_jobs)),
-        mock.patch.object(exporting, "track_jobs", replayed(exporting.track_jobs)),
+        mock.patch.object(exporting, "class_jobs", replayed(songless_files.class_jobs)),
+        mock.patch.object(exporting, "track_jobs", replayed(songless_files.track_jobs)),
     ):
         yield

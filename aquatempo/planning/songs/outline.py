@@ -20,10 +20,17 @@ from aquatempo.planning.songs.choice import (
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
 from aquatempo.records.doubt import doubt_of
-from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import (
+    CLASS_MINUTES,
+    Brief,
+    LeftOut,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.units import COUNTS_PER_PHRASE, clock, counts_duration_s
+from aquatempo.units import COUNTS_PER_PHRASE, check_range, clock, counts_duration_s
 
 __all__ = ["LEAST_SHARE", "Outline", "outline_class", "task_for"]
 
@@ -59,7 +66,10 @@ def outline_class(
         return None
     if all_once:
         seconds = sum(song.seconds(song.ends[0]) for song in songs)
-        brief = replace(brief, minutes=round(seconds / 60.0, 1), parts=())
+        minutes = round(seconds / 60.0, 1)
+        slip = "all tracks are played whole: are these those of one class?"
+        check_range("all tracks together", minutes, "min", *CLASS_MINUTES, slip)
+        brief = replace(brief, minutes=minutes, parts=())
     parts = class_shape(brief)
     task = task_for(songs, parts, brief, palette, all_once)
     result = pick_tracks(task, Effort(effort.seed, _TRACK_WORK * effort.work))
