@@ -238,33 +238,9 @@ def options(rng: random.Random, folder: Path) -> Made:
 def queries(rng: random.Random, folder: Path) -> Made:
     """Questions to the library out of signs, numbers and words in no order."""
     words = (
-        "bpm",
-        "suits",
-        "shallow",
-        ">=",
-        "<",
-        "-",
-        "126",
-        "no",
-        "not",
-        "sure",
-        "tag",
-        '"',
-        "'",
+        *("bpm", "suits", "shallow", ">=", "<", "-", "126", "no", "not", "sure", "tag", '"', "'"),
+        *(";", "(", "rights on", "2027-99-99", "phrases", "in", "1e999", "NULL", "--", "*", "OR"),
         "%",
-    )
-    words += (
-        ";",
-        "(",
-        "rights on",
-        "2027-99-99",
-        "phrases",
-        "in",
-        "1e999",
-        "NULL",
-        "--",
-        "*",
-        "OR",
     )
     query = rng.choice((" ", ", ")).join(rng.choice(words) for _ in range(rng.randrange(1, 30)))
     return rng.choice((("library", "find", "--", query), ("library", "list", query)))

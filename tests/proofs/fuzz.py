@@ -326,7 +326,7 @@ def property_of(name: str, number: int, examples: int) -> Callable[[], None]:
 
 def guided(arguments: Sequence[str]) -> None:
     """Let coverage choose bytes, and hypothesis make texts of them, until stopped."""
-    import atheris  # type: ignore[import-not-found]
+    import atheris
 
     with atheris.instrument_imports(include=["aquatempo"]):
         for reader, start in SUBJECTS.values():
