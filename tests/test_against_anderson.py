@@ -10,12 +10,23 @@ import pytest
 
 from aquatempo.records.moves import Action, Joint
 from aquatempo.records.people import Person, Sex
-from aquatempo.water.body import bodies_of
-from aquatempo.water.strength import Strength, speed_factor, strength_of
+from aquatempo.water.body import Bodies, bodies_of, fat_percent
+from aquatempo.water.strength import Strength, pulling_mass_kg, speed_factor, strength_of
 from aquatempo.water.tables import read_table
 
-YOUNG = bodies_of([Person(1.6285, 67.8, Sex.WOMAN, 20.0)])
-OLD = bodies_of([Person(1.6285, 67.8, Sex.WOMAN, 80.0)])
+_BUILD = read_table("strength-assumptions").numbers("quantity", "value")[
+    "build of the tables in kg/m2"
+]
+
+
+def _of_the_tables(height_m: float, mass_kg: float, sex: Sex, age_years: float) -> Bodies:
+    """Return a body as lean as the tables' people are taken to be: its mass is what pulls."""
+    usual = fat_percent(_BUILD, np.array(age_years), np.array(sex is Sex.WOMAN))
+    return bodies_of([Person(height_m, mass_kg, sex, age_years, float(usual))])
+
+
+YOUNG = _of_the_tables(1.6285, 67.8, Sex.WOMAN, 20.0)
+OLD = _of_the_tables(1.6285, 67.8, Sex.WOMAN, 75.0)
 
 
 def _hip(bodies: object, action: Action) -> Strength:
@@ -60,7 +71,7 @@ def test_age_is_interpolated_between_group_means() -> None:
     ages = (21.5, 40.75, 60.0)
     torques = []
     for age in ages:
-        hip = _hip(bodies_of([Person(1.7, 75.0, Sex.MAN, age)]), Action.FLEXION)
+        hip = _hip(_of_the_tables(1.7, 75.0, Sex.MAN, age), Action.FLEXION)
         torques.append(float(hip.torque_nm(np.array([0.3]), np.array([1.0]))[0]))
     assert torques[1] == pytest.approx((torques[0] + torques[2]) / 2, rel=1e-9)
 
@@ -82,7 +93,7 @@ def test_missing_rows_are_filled_and_marked() -> None:
 
 def test_harbo_men_of_25_are_met_where_the_table_is_silent() -> None:
     """A man of 21.5 years has 1.29 N m/kg of hip abduction, Harbo et al. 2012, exactly."""
-    man = bodies_of([Person(1.80, 80.0, Sex.MAN, 21.5)])
+    man = _of_the_tables(1.80, 80.0, Sex.MAN, 21.5)
     hip = strength_of(man, Joint.HIP, Action.ABDUCTION)
     assert hip is not None
     assert float(hip.torque_nm(np.zeros(1), np.zeros(1))[0]) == pytest.approx(1.29 * 80.0)
@@ -96,3 +107,34 @@ def test_speeds_beyond_the_table_are_flagged_and_never_negative() -> None:
     assert flags.tolist() == [[False, True]]
     fast = hip.torque_nm(np.zeros((1, 1)), np.array([[60.0]]))
     assert float(fast[0, 0]) >= 0.0
+
+
+def test_strength_grows_with_lean_mass_not_with_fat() -> None:
+    """Of two women as lean in kilograms the fatter pulls no harder; more muscle does."""
+    lean = bodies_of([Person(1.63, 60.0, Sex.WOMAN, 40.0, 25.0)])
+    fat = bodies_of([Person(1.63, 90.0, Sex.WOMAN, 40.0, 50.0)])  # 45 kg lean, as the first
+    strong = bodies_of([Person(1.63, 90.0, Sex.WOMAN, 40.0, 25.0)])
+    mass = [float(pulling_mass_kg(body)[0]) for body in (lean, fat, strong)]
+    assert mass[0] == pytest.approx(mass[1])
+    assert mass[2] == pytest.approx(1.5 * mass[0])
+
+
+def test_strength_falls_on_beyond_the_table() -> None:
+    """Above 75 strength falls by 1.3 % of that at 75 a year.
+
+    Kemmler et al. 2018, Front Physiol 9:1524: leg strength of men falls 1.3 % a year after 52.
+    """
+    old, older = (
+        float(pulling_mass_kg(bodies_of([Person(1.6, 65.0, Sex.WOMAN, age, 35.0)]))[0])
+        / (100.0 - 35.0)
+        * (100.0 - float(fat_percent(_BUILD, np.array(age), np.array(True))))
+        for age in (75.0, 85.0)
+    )
+    assert older / old == pytest.approx(1.0 - 10 * 0.013)
+
+
+def test_a_joint_keeps_some_strength_at_the_ends_of_its_range() -> None:
+    """The cosine of the fit never takes a leg's torque below 0.4 of its best (judgement)."""
+    hip = _hip(YOUNG, Action.FLEXION)
+    ends = hip.isometric_nm(np.radians(np.array([[-30.0, 0.0, 60.0, 120.0]])))
+    assert np.all(ends[0] >= 0.4 * float(hip.peak_nm[0, 0]) - 1e-9)

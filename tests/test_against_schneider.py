@@ -2,9 +2,9 @@
 
 Schneider S, Schmitt H, Tönges S, Eckhardt H. Phys Med Rehab Kuror 2007;17(2):88-93,
 doi 10.1055/s-2007-960475, abstract: 14 men and 20 women of 21 to 26 years, standing.
-Inputs fixed beforehand: default body fat, lung gas of the free inputs, arms hanging,
-ANSUR mean sizes, water of 30 C. Tolerance 5 percentage points (3 at the knee, where
-only feet and shanks count): half the spread of 2 to 5 points between people, plus what
+Inputs fixed beforehand: body fat of students (12 and 22 %, memory), lung gas of the free
+inputs, arms hanging, ANSUR mean sizes, water of 30 C. Tolerance 5 percentage points (3 at the
+knee, where only feet and shanks count): half the spread of 2 to 5 points between people, plus what
 arm position (2 to 9 points) and lung gas (about 4) leave open.
 """
 
@@ -23,8 +23,8 @@ from aquatempo.water.properties import water
 
 WATER = water(30.0)
 GAS_L = free_inputs().lung_gas_l
-MAN = Person(1.7562, 85.5, Sex.MAN, 23.0)  # ANSUR II means
-WOMAN = Person(1.6285, 67.8, Sex.WOMAN, 23.0)
+MAN = Person(1.7562, 85.5, Sex.MAN, 23.0, 12.0)  # ANSUR II means; body fat of students
+WOMAN = Person(1.6285, 67.8, Sex.WOMAN, 23.0, 22.0)  # (12 and 22 %, memory)
 
 # percent of land weight on the feet: men, women (abstract)
 PUBLISHED = {

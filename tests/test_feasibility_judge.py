@@ -21,7 +21,8 @@ from aquatempo.records.verdict import Rating
 def test_a_ski_at_land_tempo_is_told_to_use_water_tempo_first() -> None:
     """Advice comes in order: tempo option first; the limit and the joint are named."""
     verdict = judge(form("cross-country-ski"), LAND, 132.0, POOL, GROUP)
-    assert verdict.rating is Rating.NOT_FEASIBLE
+    assert verdict.rating is Rating.LOST
+    assert verdict.beat_lost
     assert verdict.limited_by.startswith("hip")
     assert [advice.kind for advice in verdict.advice][:2] == ["tempo option", "variation"]
     assert "water tempo" in verdict.advice[0].words
@@ -53,7 +54,7 @@ def test_full_range_needs_no_advice() -> None:
 @pytest.mark.parametrize(
     ("kept", "rating"),
     [(1.0, Rating.FULL), (0.95, Rating.FULL), (0.949, Rating.A_LITTLE_SHORT),
-     (0.80, Rating.A_LITTLE_SHORT), (0.79, Rating.SHORT), (0.49, Rating.NOT_FEASIBLE)],
+     (0.80, Rating.A_LITTLE_SHORT), (0.79, Rating.SHORT), (0.49, Rating.LOST)],
 )  # fmt: skip
 def test_words_change_at_the_thresholds(kept: float, rating: Rating) -> None:
     """Ratings change just inside and outside 0.95, 0.80 and 0.50 of full range."""
@@ -75,11 +76,11 @@ def test_a_move_that_needs_the_floor_is_refused_in_deep_water() -> None:
 
 
 def test_a_slope_lets_people_choose_and_widens_the_band() -> None:
-    """On a slope of 1.0 to 1.4 m a jack is allowed where 1.0 m alone forbids it."""
+    """On a slope of 1.0 to 1.4 m hardly anybody lacks water for a jack, at 1.0 m some do."""
     flat = judge(form("jack"), WATER_TEMPO, 132.0, Pool(depth_m=1.0))
     slope = judge(form("jack"), WATER_TEMPO, 132.0, Pool(depth_m=1.0, far_depth_m=1.4))
-    assert flat.rating is Rating.NOT_FEASIBLE
-    assert slope.rating is not Rating.NOT_FEASIBLE
+    assert flat.depth.too_shallow > 0.1
+    assert slope.depth.too_shallow < 0.01
     assert any("sloping" in caution for caution in slope.cautions)
 
 
@@ -205,7 +206,7 @@ def test_moves_without_swings_are_judged() -> None:
     """Standing and breathing has full range, standing effort and no impact."""
     stand = resolve(catalogue().move("stand-and-breathe"), Variation("stand-and-breathe"))
     verdict = judge(replace(stand, level=ImpactLevel.GROUNDED), WATER_TEMPO, 100.0, POOL, GROUP)
-    assert verdict.range_kept.median == 1.0
+    assert verdict.range_kept.median == pytest.approx(1.0, abs=0.005)
     assert verdict.impact_bw == 0.0
     assert verdict.met.median < 2.5
 
@@ -223,41 +224,12 @@ def test_equipment_costs_and_cautions() -> None:
     assert any("floats" in c for c in judge(floats, WATER_TEMPO, 120.0, POOL, GROUP).cautions)
 
 
-def test_arms_the_same_way_push_the_body_more() -> None:
-    """Both arms pulling the same way push the body harder than arms that alternate."""
-    from aquatempo.feasibility.engine import engine_for
-    from aquatempo.feasibility.inputs import free_inputs
-    from aquatempo.records.moves import Action, Joint, JointSwing, Movement, Segment, Side
-
-    def arms(*sides: tuple[Side, float, float]) -> float:
-        swings = tuple(
-            JointSwing(
-                Joint.SHOULDER,
-                Action.FLEXION if end > start else Action.EXTENSION,
-                Segment.ARM,
-                start,
-                end,
-                side,
-            )
-            for side, start, end in sides
-        )
-        base = form("arm-press")
-        pulled = replace(base, movements=(Movement("pull", "a", "b", swings),))
-        engine = engine_for(POOL, GROUP, free_inputs())
-        return float(engine.curves[engine.rows(pulled)[0]].side_force_n[10])
-
-    both = arms((Side.BOTH, 60.0, -20.0))
-    one = arms((Side.LEAD, 60.0, -20.0))
-    against = arms((Side.LEAD, 60.0, -20.0), (Side.TRAIL, -20.0, 60.0))
-    assert both == pytest.approx(2 * one)
-    assert against < 0.5 * one
-
-
 def test_a_deep_class_needs_deep_water() -> None:
     """Hanging free is refused where most of the group could stand."""
     shallow_deep = Pool(depth_m=1.2, kind=ClassDepth.DEEP)
     verdict = judge(form("jack", ClassDepth.DEEP), WATER_TEMPO, 120.0, shallow_deep)
-    assert verdict.limited_by == "depth: too shallow to hang free"
+    assert verdict.limited_by == "depth: too shallow"
+    assert any("can stand here" in caution for caution in verdict.cautions)
 
 
 def test_depth_is_told_on_each_person() -> None:
@@ -281,11 +253,12 @@ def test_travel_needs_room_and_standing_moves_a_word() -> None:
 
 
 def test_very_hard_work_for_the_less_fit_is_said() -> None:
-    """Where the weak end of a group works at RPE 17 or more (Borg, memory), a caution says so."""
+    """Where the less fit work at RPE 17 (Borg, memory) or cannot hold it, faster says so too."""
     older = replace(GROUP, age_years=(65.0, 80.0))
     knee_lift = resolve(catalogue().move("knee-lift"))
-    hard = judge(knee_lift, LAND, 150.0, POOL, older)
-    assert max(hard.rpe.low, hard.rpe.high) >= 17
-    assert any(caution.startswith("very hard work") for caution in hard.cautions)
+    for tempo in (120.0, 150.0, 180.0):
+        hard = judge(knee_lift, LAND, tempo, POOL, older)
+        assert hard.rpe.high >= 17 or hard.full_held_s[0] < 240
+        assert any(caution.startswith("very hard work") for caution in hard.cautions)
     easy = judge(knee_lift, HALF, 110.0, POOL, older)
     assert not any(caution.startswith("very hard work") for caution in easy.cautions)

@@ -74,12 +74,12 @@ def test_text_survives_the_round_trip(parts: list[str]) -> None:
         ("knee-lift", "2-2-4", True, True, 16),
         # R1 L1 R2 L4: right starts each eight.
         ("knee-lift", "1-1-2-4", False, True, 8),
-        # front kick: right up, together, left up, together. "2" is one repetition an eight.
+        # front kick: right up, left up as the right comes down, as in a knee lift.
         ("front-kick", "2", False, True, 8),
-        # two movements an eight: right in one, left in the next.
-        ("front-kick", "4", True, True, 16),
-        # three movements an eight, four a repetition: back at the start after 4 eights.
-        ("front-kick", "2-2-4", False, False, 32),
+        # two movements an eight: right starts again.
+        ("front-kick", "4", False, True, 8),
+        # three movements an eight, two a repetition: the left leg starts the next one.
+        ("front-kick", "2-2-4", True, True, 16),
         # jack: apart, together; 3 movements end apart.
         ("jack", "2-2-4", False, False, 16),
         ("jack", "2", False, True, 8),

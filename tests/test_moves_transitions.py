@@ -52,7 +52,7 @@ def words(found: Transition) -> str:
         ("jog", "jack"),  # from one foot to the centre
         ("jack", "jog"),
         ("jack", "star"),
-        ("front-kick", "side-kick"),  # both through the centre
+        ("front-kick", "side-kick"),  # one leg comes in as the other goes
         ("front-kick", "cross-country-ski"),
         ("jack", "cross-country-ski"),  # other plane, from the centre
         ("knee-lift", "leg-curl"),
@@ -77,7 +77,7 @@ def test_going_on_is_free(key: str) -> None:
         ("pendulum", "ski", {}, {}, "2", "long lever to long lever across planes"),
         ("knee-lift", "jack", {}, {}, "1-1-2-4", "never swaps the lead"),
         ("jog", "jack", {}, {}, "2-4", "fills no whole eight"),
-        ("front-kick", "jog", {}, {}, "2-2-4", "ends half-way"),
+        ("jack", "jog", {}, {}, "2-2-4", "ends half-way"),
         ("ski", "jog", {"level": "III"}, {"level": "grounded"}, "2", "straight legs come down"),
         ("ski", "ski", {"level": "III"}, {}, "2", "straight legs come down from suspended"),
         ("jog", "jog", {"travel": "forward"}, {"travel": "back"}, "2", "reverses travel"),

@@ -24,10 +24,10 @@ from aquatempo.records.moves import (
     Factor,
     Hands,
     ImpactLevel,
+    Joint,
     Move,
     MoveForm,
     MoveKind,
-    Segment,
     Side,
     Travel,
     Variation,
@@ -37,7 +37,7 @@ from aquatempo.records.people import ClassDepth
 CATALOGUE = catalogue()
 BASE = CATALOGUE.of_kind(MoveKind.BASE)
 PLACED = [(move, depth) for move in CATALOGUE.moves.values() for depth in move.depths]
-ARMS = (Segment.ARM, Segment.FOREARM)
+ARMS = (Joint.SHOULDER, Joint.ELBOW)
 
 
 def form_of(key: str, **changes: str) -> MoveForm:
@@ -96,6 +96,7 @@ def test_exactly_one_factor_is_changed(move: Move) -> None:
         Factor.LEVEL: {"level", "movements", "arms", "arm_symmetry", "arms_same_way"},
         Factor.RANGE: {"range_scale", "movements"},
         Factor.COMBINATION: {"partner", "movements", "travel_m", "reverses_every"},
+        Factor.SIDES: {"move", "movements", "travel_m", "reverses_every"},
     }
     words = {"variation", "name", "spoken", "sign", "cautions"}
     for variation in variations(move):
@@ -111,11 +112,11 @@ def test_exactly_one_factor_is_changed(move: Move) -> None:
 @pytest.mark.parametrize("move", BASE, ids=lambda move: move.key)
 def test_legs_stay_as_they_are_when_arms_change(move: Move) -> None:
     """Arm actions and symmetry leave every leg and trunk swing alone."""
-    legs = [[s for s in m.swings if s.segment not in ARMS] for m in resolve(move).movements]
+    legs = [[s for s in m.swings if s.joint not in ARMS] for m in resolve(move).movements]
     for variation in variations(move):
         if variation.changes[0][0] in (Factor.ARMS, Factor.ARM_SYMMETRY):
             form = resolve(move, variation)
-            assert legs == [[s for s in m.swings if s.segment not in ARMS] for m in form.movements]
+            assert legs == [[s for s in m.swings if s.joint not in ARMS] for m in form.movements]
 
 
 @pytest.mark.parametrize(("move", "depth"), PLACED, ids=lambda case: getattr(case, "key", case))
@@ -178,21 +179,23 @@ def test_why_not_gives_its_reason() -> None:
 
 
 def test_small_range_scales_every_angle_and_the_hop() -> None:
-    """Six tenths of the range: each angle and flight times 0.6."""
+    """Six tenths of the range: each turn and flight times 0.6, each from nearest standing."""
     base, small = form_of("jack"), form_of("jack", range="small")
     for before, after in zip(base.movements, small.movements, strict=True):
         assert after.flight_m == pytest.approx(0.6 * before.flight_m)
         for old, new in zip(before.swings, after.swings, strict=True):
-            assert new.end_deg == pytest.approx(0.6 * old.end_deg)
-            assert new.start_deg == pytest.approx(0.6 * old.start_deg)
+            turn = old.end_deg - old.start_deg
+            assert new.end_deg - new.start_deg == pytest.approx(0.6 * turn)
+            nearest = min(old.start_deg, old.end_deg, key=abs)
+            assert min(new.start_deg, new.end_deg, key=abs) == pytest.approx(nearest)
 
 
 def test_arms_go_out_with_the_opposite_leg() -> None:
     """In a cross-country ski the arm of the other side comes forward with the lead leg."""
     first = form_of("ski").movements[0]
     forward = {s.side for s in first.swings if s.end_deg > s.start_deg}
-    legs = {s.side for s in first.swings if s.segment is Segment.LEG and s.end_deg > s.start_deg}
-    arms = {s.side for s in first.swings if s.segment is Segment.ARM and s.end_deg > s.start_deg}
+    legs = {s.side for s in first.swings if s.joint is Joint.HIP and s.end_deg > s.start_deg}
+    arms = {s.side for s in first.swings if s.joint is Joint.SHOULDER and s.end_deg > s.start_deg}
     assert forward == {Side.LEAD, Side.TRAIL}
     assert (legs, arms) == ({Side.LEAD}, {Side.TRAIL})
 
@@ -215,8 +218,8 @@ def test_when_arms_push_the_same_way(arms: str, symmetry: str, same_way: bool) -
 
 def test_level_sets_hops_and_hands() -> None:
     """Power hops higher, level II and III not at all; suspended, the hands scull."""
-    assert form_of("jack").movements[0].flight_m == pytest.approx(0.03)
-    assert form_of("jack", level="power").movements[0].flight_m == pytest.approx(0.09)
+    assert form_of("jack").movements[0].flight_m == pytest.approx(0.02)
+    assert form_of("jack", level="power").movements[0].flight_m == pytest.approx(0.08)
     assert form_of("jack", level="II").movements[0].flight_m == 0
     suspended = form_of("jack", level="III")
     assert (suspended.arms, suspended.level) == ("scull", ImpactLevel.III)
@@ -232,7 +235,8 @@ def test_travel_and_turn_are_told_a_repetition() -> None:
     jog = form_of("jog", travel="forward")
     assert (jog.travel, jog.travel_m, jog.reverses_every) == (Travel.FORWARD, 0.6, 4)
     assert form_of("jog", turn="quarter").turn_deg == 45
-    assert form_of("front-kick", turn="quarter").turn_deg == 90
+    assert form_of("front-kick", turn="quarter").turn_deg == 45
+    assert form_of("shuffle", turn="quarter").turn_deg == 45
     assert form_of("walk").travel_m == pytest.approx(0.9)
     assert form_of("walk", travel="in-place").travel_m == 0
 

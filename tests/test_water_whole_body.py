@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 from water_bodies import PEOPLE, WATER
 
+from aquatempo.records.limbs import Plane
 from aquatempo.records.moves import Travel
-from aquatempo.water.effort import met, peak_met, rpe
+from aquatempo.water.effort import heart_rate_bpm, met, peak_met, rpe, support_j
+from aquatempo.water.endurance import LONGEST_S, held_for_s, holdable
 from aquatempo.water.floating import net_weight_n, scull_power_w, trunk_inertia_kg_m2, water_share
 from aquatempo.water.immersion import weight_on_feet
-from aquatempo.water.limbs import SwingAxis
 from aquatempo.water.properties import GRAVITY_M_S2, Water
-from aquatempo.water.rebound import flight
+from aquatempo.water.rebound import flight, peak_force_bw
 from aquatempo.water.travel import grip_speed_m_s, hull_of, reversal_s, start_s
 from aquatempo.water.trunk import arm_reaction, trunk_turn_coefficients
 
@@ -107,7 +108,7 @@ def test_arms_add_or_cancel_on_the_trunk() -> None:
 
 def test_a_free_pelvis_takes_part_of_a_lone_swing() -> None:
     """One leg turns the trunk back; two legs against each other leave it still."""
-    rest = trunk_inertia_kg_m2(PEOPLE, SwingAxis.SAGITTAL, WATER)
+    rest = trunk_inertia_kg_m2(PEOPLE, Plane.SAGITTAL, WATER)
     assert np.all(water_share(np.zeros(2), rest) == 1.0)
     assert np.all((water_share(0.5 * rest, rest) > 0.6) & (water_share(0.5 * rest, rest) < 0.7))
 
@@ -128,8 +129,9 @@ def test_a_belt_floats_and_sculling_costs_as_a_disc() -> None:
 
 
 def test_effort_adds_up() -> None:
-    """60 W at 70 kg and 22.5 % cost 3.28 MET over standing (worked)."""
-    assert float(met(np.array(60.0), np.array(70.0), 0.225, 1.3)) == pytest.approx(4.58, abs=0.01)
+    """60 W of work at 22.5 % and 70 kg cost 3.28 MET over standing (worked)."""
+    work_w = np.array(60.0 / 0.225)
+    assert float(met(work_w, np.array(70.0), 1.3)) == pytest.approx(4.58, abs=0.01)
     assert float(rpe(np.array(4.6), np.array(10.0))) == pytest.approx(12.0)
     assert np.all(peak_met(PEOPLE) > 6.0)
 
@@ -143,3 +145,72 @@ def test_peak_uptake_is_the_registry_equation() -> None:
     by_hand = 45.2 - 0.46 - 0.35 * 24 - 10.9 * 2 - 0.15 * 60 / 0.45359237 + 0.68 * 1.65 / 0.0254
     assert 3.5 * float(peak_met(body)[0]) == pytest.approx(by_hand, rel=1e-9)
     assert by_hand == pytest.approx(38.9, abs=0.6)
+
+
+def test_a_strained_muscle_is_felt_as_breath_is() -> None:
+    """What can just be held feels like 20, nothing like 6, and the stronger of two decides."""
+    rest, top = np.array(1.0), np.array(10.0)
+    assert float(rpe(rest, top, 1.0)) == pytest.approx(20.0, abs=0.1)
+    assert float(rpe(rest, top, 0.0)) < 7.0
+    breath = float(rpe(np.array(6.4), top))
+    assert breath == pytest.approx(14.0)  # ACSM classes: 64 % of uptake, RPE 14
+    assert breath <= float(rpe(np.array(6.4), top, 0.4)) < breath + 0.5
+
+
+def test_the_mean_force_of_a_cycle_is_the_weight() -> None:
+    """Peak times what a pulse is on average gives the weight back over an event, to 1 %.
+
+    Newton: what the feet push over a cycle balances the apparent weight. A short contact is
+    half a sine, whose mean is 2/pi of its peak.
+    """
+    event, air, weight = 0.45, 0.22, 0.32
+    peak = float(peak_force_bw(np.array(weight), np.array(event), np.array(air)))
+    assert peak * 2 / np.pi * (event - air) == pytest.approx(weight * event, rel=0.01)
+
+
+def test_waiting_on_the_floor_does_not_soften_a_landing() -> None:
+    """A jump once a second lands as hard as one every two; a higher one lands harder."""
+    slow, slower = (
+        float(peak_force_bw(np.array(0.35), np.array(event), np.array(0.4))) for event in (1.2, 2.4)
+    )
+    higher = float(peak_force_bw(np.array(0.35), np.array(1.2), np.array(0.5)))
+    assert slow == pytest.approx(slower)
+    assert higher > slow > 0.35
+
+
+def test_support_costs_as_the_force_that_it_takes() -> None:
+    """A hop costs its impulse: twice the weight twice the energy; stepping is the least.
+
+    Gutmann and Bertram 2017, J Exp Biol 220:1654: energy of a hop goes with its impulse.
+    """
+    costs = [
+        float(support_j(np.array(n), np.array(0.5), np.array(air), 0.65, 0.2, 0.3))
+        for n, air in ((200.0, 0.25), (400.0, 0.25), (200.0, 0.0))
+    ]
+    assert costs[1] == pytest.approx(2 * costs[0])
+    assert costs[2] == pytest.approx(200.0 * 0.2 * 0.5)
+    assert costs[0] > costs[2]
+
+
+def test_what_can_be_held_is_a_hyperbola_over_time() -> None:
+    """The most at once, the critical share for ever; and held_for_s is its inverse.
+
+    Critical power (Poole et al. 2016, Med Sci Sports Exerc 48:2320).
+    """
+    assert holdable(0.0, 0.8, 48.0, 2.0) == pytest.approx(2.0)
+    assert holdable(1e9, 0.8, 48.0, 2.0) == pytest.approx(0.8)
+    for time in (20.0, 60.0, 600.0):
+        share = holdable(time, 0.8, 48.0, 2.0)
+        assert float(held_for_s(np.array(share), 0.8, 48.0, 2.0)) == pytest.approx(time)
+    assert float(held_for_s(np.array(0.8), 0.8, 48.0, 2.0)) == LONGEST_S
+    assert float(held_for_s(np.array(3.0), 0.8, 48.0, 2.0)) == 0.0
+
+
+def test_heart_rate_rises_with_the_share_of_the_reserve() -> None:
+    """At rest it is the resting rate, at the maximum 208 - 0.7 age (Tanaka 2001, memory)."""
+    age = np.array(40.0)
+    rest, most = (
+        float(heart_rate_bpm(np.array(met_), np.array(10.0), age)) for met_ in (1.0, 10.0)
+    )
+    assert rest == 65.0
+    assert most == pytest.approx(208.0 - 0.7 * 40.0)

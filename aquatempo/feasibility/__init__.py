@@ -12,7 +12,8 @@ from aquatempo.feasibility.engine import VerdictGrid, judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs, input_ranges, thresholds
 from aquatempo.feasibility.judging import judge
 from aquatempo.feasibility.ranges import full_range_limits, range_curve
-from aquatempo.feasibility.suitability import Fit, TrackFit, fit_track, tempo_ranges
+from aquatempo.feasibility.suitability import Fit, TrackFit, fit_track
+from aquatempo.feasibility.tempo_curve import tempo_range, tempo_ranges, warm_up_range
 
 __all__ = [
     "DepthOnPerson",
@@ -28,6 +29,8 @@ __all__ = [
     "judge",
     "judge_forms",
     "range_curve",
+    "tempo_range",
     "tempo_ranges",
     "thresholds",
+    "warm_up_range",
 ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 import numpy as np
 
 from aquatempo.feasibility.engine import judge_forms
@@ -15,6 +17,7 @@ from aquatempo.records.verdict import Advice
 __all__ = ["advice_for"]
 
 _SMALLER = "small"
+_Asked: TypeAlias = tuple[Pool, Group, FreeInputs, float | None]
 
 
 def advice_for(
@@ -26,31 +29,28 @@ def advice_for(
     group: Group,
     inputs: FreeInputs,
     source: Catalogue | None = None,
+    bout_s: float | None = None,
 ) -> tuple[Advice, ...]:
     """Return up to three things to change, in the order that costs a class least.
 
     max_tempo_bpm: highest tempo for full range with this pattern, None if unlimited.
-    source: the catalogue in force (None: the packaged one).
+    source: the catalogue in force (None: the packaged one). bout_s: as for ``judge``.
     """
     known = source or catalogue()
     found = [
-        _tempo_option(form, pattern_text, tempo_bpm, pool, group, inputs),
-        _variation(form, pattern_text, tempo_bpm, pool, group, inputs, known),
+        _tempo_option(form, pattern_text, tempo_bpm, (pool, group, inputs, bout_s)),
+        _variation(form, pattern_text, tempo_bpm, (pool, group, inputs, bout_s), known),
         _song_speed(tempo_bpm, max_tempo_bpm),
     ]
     return tuple(advice for advice in found if advice is not None)
 
 
-def _tempo_option(
-    form: MoveForm, text: str, tempo_bpm: float, pool: Pool, group: Group, inputs: FreeInputs
-) -> Advice | None:
+def _tempo_option(form: MoveForm, text: str, tempo_bpm: float, asked: _Asked) -> Advice | None:
     slowest = max(step.moving_counts for step in parse_pattern(text).steps)
     slower = [option for option in TempoOption if option.counts > slowest]
     if not slower:
         return None
-    grid = judge_forms(
-        [form], [parse_pattern(option) for option in slower], [tempo_bpm], pool, group, inputs
-    )
+    grid = judge_forms([form], [parse_pattern(option) for option in slower], [tempo_bpm], *asked)
     limits = thresholds()
     for option, kept in zip(slower, grid.range_kept[0, :, 0, 1], strict=True):
         if kept >= limits.full_range:
@@ -61,15 +61,10 @@ def _tempo_option(
 
 
 def _variation(
-    form: MoveForm,
-    text: str,
-    tempo_bpm: float,
-    pool: Pool,
-    group: Group,
-    inputs: FreeInputs,
-    known: Catalogue,
+    form: MoveForm, text: str, tempo_bpm: float, asked: _Asked, known: Catalogue
 ) -> Advice | None:
     """Return the easier move or smaller range, if it keeps its full range here."""
+    pool = asked[0]
     others: list[tuple[MoveForm, str]] = []
     changed = {factor for factor, _ in form.variation.changes}
     if form.move.key in known.moves and Factor.RANGE not in changed:
@@ -81,7 +76,7 @@ def _variation(
     if not others:
         return None
     forms = [other for other, _ in others]
-    grid = judge_forms(forms, [parse_pattern(text)], [tempo_bpm], pool, group, inputs)
+    grid = judge_forms(forms, [parse_pattern(text)], [tempo_bpm], *asked)
     kept = grid.range_kept[:, 0, 0, 1]
     best = int(np.argmax(kept >= thresholds().full_range))
     if kept[best] < thresholds().full_range:

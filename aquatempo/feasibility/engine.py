@@ -3,30 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
-from aquatempo.feasibility.inputs import FreeInputs, free_inputs, thresholds
-from aquatempo.feasibility.movements import (
-    Known,
-    MovementCurve,
-    MovementKey,
-    movement_curve,
-    movement_keys,
-)  # fmt: skip
-from aquatempo.feasibility.rules import trunk_decides
-from aquatempo.feasibility.setting import Setting, setting_of
-from aquatempo.feasibility.standins import QUANTILES, weighted_quantile
-from aquatempo.feasibility.swings import TIMES_S
-from aquatempo.records.moves import ImpactLevel, MoveForm, Pattern, PatternStep
+from aquatempo.feasibility.combining import Allowed, Persons, combined
+from aquatempo.feasibility.costs import Step
+from aquatempo.feasibility.group_figures import GroupFigures, figures_of
+from aquatempo.feasibility.inputs import FreeInputs, free_inputs
+from aquatempo.feasibility.law import TEMPI_BPM, TEMPO_RANGE_BPM
+from aquatempo.feasibility.limb_tables import LimbTable, limb_table
+from aquatempo.feasibility.limb_uses import limb_use
+from aquatempo.feasibility.parts import LimbPart, MovementParts, parts_of
+from aquatempo.feasibility.rules import Standing, standing_of, trunk_decides
+from aquatempo.feasibility.sample import sample_of
+from aquatempo.feasibility.setting import Setting, Stance, setting_of, stance_of
+from aquatempo.feasibility.wholebody import Carry, Hop, carry_of, hop_of
+from aquatempo.moves import parse_pattern
+from aquatempo.records.moves import MoveForm, Pattern, PatternStep
 from aquatempo.records.people import Group, Pool
 from aquatempo.units import check_range
-from aquatempo.water.effort import met, peak_met, rpe
-from aquatempo.water.rebound import flight
+from aquatempo.water.muscle_use import LimbUse
 
 __all__ = [
     "TEMPO_RANGE_BPM",
@@ -39,29 +39,63 @@ __all__ = [
 
 Array = NDArray[np.float64]
 
-TEMPO_RANGE_BPM = (40.0, 240.0)
-_LOG_T0 = float(np.log(TIMES_S[0]))
-_LOG_STEP = float(np.log(TIMES_S[1] / TIMES_S[0]))
-_CHUNK = 400_000  # values held at once
-
 
 @dataclass(frozen=True, slots=True)
 class VerdictGrid:
     """Figures of many verdicts; arrays start with (forms, patterns, tempos).
 
-    range_kept, met, rpe: last axis (weak 10 %, median, strong 90 %) of the group.
-    worst: index of the step (of ``steps_of``) that keeps least. rated (forms, patterns)
-    False: the trunk decides and no capacity is published; range_kept is then a bound.
-    max_tempo_bpm (forms, patterns): highest tempo at which the median keeps full range,
-    NaN where nothing limits it in 40 to 240 b/min.
+    Where a last axis of 3 is named it holds the weak tenth, the median and the strong tenth
+    of the group by that figure (range_kept: least first; met, rpe: most able first, so that
+    [..., 2] is the less fit).
+
+    range_kept (..., 3): share of the full range of what decides the move: its legs, else
+    its arms, else the hop of a jump. legs_kept, arms_kept, hop_kept, travel_kept: of the
+    median. full_share: share of the group that keeps full range; odds: chance that somebody
+    of the group does, by people and model; lost_share: share that loses the beat. met, rpe
+    (..., 3); met_model, rpe_model (..., 2): the median as the model's inputs allow, tenth and
+    ninetieth percentile. capacity_share: of the median's maximal uptake; capacity_less_fit of
+    the 90 % point. heart_rate_bpm: rough, of the median. held_s, full_held_s (..., 2): how
+    long it can be held as it is done and at full range, less fit tenth and median [s], 3600: a
+    class. impact_bw (..., 2): highest landing of
+    the cycle, median and 90 % point [body weights]. hand_force_n, foot_force_n: median [N].
+    breath: what breath leaves of the median's range. rated (forms, patterns) False: the trunk
+    decides and no capacity is published; range_kept is then a bound. allowed (forms,): depth,
+    level and space do not forbid it; depth_right (forms,): for which share the water is right.
+
+    max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
+    NaN where nothing limits it up to 240 b/min; below 40 an extrapolation. Its intervals
+    (forms, patterns, 2): limit_bpm, the middle half by people and model; limit_people_bpm and
+    limit_model_bpm, from the tenth to the ninetieth percentile by each alone.
     """
 
     range_kept: Array
+    legs_kept: Array
+    arms_kept: Array
+    hop_kept: Array
+    travel_kept: Array
+    full_share: Array
+    odds: Array
+    lost_share: Array
     met: Array
+    met_model: Array
     rpe: Array
-    worst: NDArray[np.int_]
+    rpe_model: Array
+    capacity_share: Array
+    capacity_less_fit: Array
+    heart_rate_bpm: Array
+    held_s: Array
+    full_held_s: Array
+    impact_bw: Array
+    hand_force_n: Array
+    foot_force_n: Array
+    breath: Array
     rated: NDArray[np.bool_]
+    allowed: NDArray[np.bool_]
+    depth_right: Array
     max_tempo_bpm: Array
+    limit_bpm: Array
+    limit_people_bpm: Array
+    limit_model_bpm: Array
 
 
 def judge_forms(
@@ -71,35 +105,41 @@ def judge_forms(
     pool: Pool | None = None,
     group: Group | None = None,
     inputs: FreeInputs | None = None,
+    bout_s: float | None = None,
 ) -> VerdictGrid:
     """Return the figures of every form with every pattern at every tempo [beats/min].
 
-    pattern None: the form's own, or the move's usual counts. Depth, level and other
-    rules that forbid a move are not applied here; see ``judge``.
-    Raises RangeError for tempos outside 40 to 240 b/min.
+    forms, patterns, tempos_bpm: all combinations are judged. pool, group, inputs: default where
+    None.
+    pattern None: the form's own, or the move's usual counts. bout_s: how long the move is
+    held or repeated [s], 15 to 3600 (default: a song, 240 s). Depth, level and other rules
+    that forbid a move stand apart, in ``allowed`` and ``depth_right``. Raises RangeError for
+    tempos outside 40 to 240 b/min.
     """
     for tempo in tempos_bpm:
         slip = "half or double?" if tempo > 0 else "a tempo is above zero"
         check_range("tempo", tempo, "bpm", *TEMPO_RANGE_BPM, slip)
-    return engine_for(pool or Pool(), group or Group(), inputs or free_inputs()).grid(
-        forms, patterns, np.asarray(tempos_bpm, float)
-    )
+    engine = engine_for(pool or Pool(), group or Group(), inputs or free_inputs(), bout_s)
+    return engine.grid(forms, patterns, np.asarray(tempos_bpm, float))
 
 
-@lru_cache(maxsize=16)
-def engine_for(pool: Pool, group: Group, inputs: FreeInputs) -> Engine:
-    """Return the engine of a pool and group; it remembers what it has computed."""
-    return Engine(pool, group, inputs)
+def engine_for(pool: Pool, group: Group, inputs: FreeInputs, bout_s: float | None = None) -> Engine:
+    """Return the engine of a pool, a group and a bout [s]; it remembers what it computed."""
+    return _engine(pool, group, inputs, inputs.bout_s if bout_s is None else float(bout_s))
+
+
+@lru_cache(maxsize=8)
+def _engine(pool: Pool, group: Group, inputs: FreeInputs, bout_s: float) -> Engine:
+    return Engine(pool, group, inputs, bout_s)
 
 
 def steps_of(form: MoveForm, pattern: Pattern | None) -> tuple[tuple[int, PatternStep], ...]:
-    """Return pairs of movement index and counts for one whole round of both."""
-    chosen = pattern or form.pattern
-    steps = (
-        chosen.steps
-        if chosen is not None
-        else tuple(PatternStep(counts) for counts in form.move.default_counts)
-    )
+    """Return pairs of movement index and counts for one whole round of both.
+
+    form, pattern: pattern None takes the form's own.
+    """
+    chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
+    steps = chosen.steps
     count = max(len(form.movements), 1)
     if not steps or any(step.moving_counts < 1 for step in steps):
         raise InputError("a pattern without moving counts: needs at least 1 count a movement")
@@ -108,167 +148,153 @@ def steps_of(form: MoveForm, pattern: Pattern | None) -> tuple[tuple[int, Patter
 
 
 class Engine:
-    """Curves of one pool and group, kept between calls."""
+    """What is known of one pool and group, kept between calls."""
 
-    def __init__(self, pool: Pool, group: Group, inputs: FreeInputs) -> None:
+    def __init__(self, pool: Pool, group: Group, inputs: FreeInputs, bout_s: float) -> None:
+        check_range("bout", bout_s, "s", 15.0, 3600.0, "minutes?")
         self.pool, self.group, self.inputs = pool, group, inputs
-        self._settings: dict[ImpactLevel, Setting] = {}
-        self._known: dict[ImpactLevel, Known] = {}
-        self._rows: dict[MovementKey, int] = {}
-        self._full_time_s: dict[int, float] = {}
-        self._forms: dict[MoveForm, tuple[int, ...]] = {}
-        self.curves: list[MovementCurve] = []
-        self._stacked: tuple[Array, Array] | None = None
+        self.people = sample_of(group, pool, inputs)
+        rows = self.people.inputs
+        self.allowed = Allowed(
+            rows.use_held(bout_s), rows.uptake_held(bout_s), rows.willing(group.intensity)
+        )
+        self._settings: dict[Stance, Setting] = {}
+        self._uses: dict[tuple[object, ...], tuple[LimbUse, float]] = {}
+        self._limbs: dict[tuple[LimbPart, Stance], LimbTable] = {}
+        self._hops: dict[tuple[float, int, Stance], Hop] = {}
+        self._carries: dict[tuple[object, ...], Carry] = {}
+        self._figures: dict[tuple[MoveForm, str], GroupFigures] = {}
+        self._standings: dict[MoveForm, Standing] = {}
 
-    def setting(self, level: ImpactLevel) -> Setting:
-        """Return the setting of an impact level."""
-        if level not in self._settings:
-            self._settings[level] = setting_of(self.pool, self.group, level, self.inputs)
-        return self._settings[level]
+    def setting(self, form: MoveForm) -> Setting:
+        """Return the setting that a form is done in."""
+        stance = stance_of(form, self.pool)
+        if stance not in self._settings:
+            self._settings[stance] = setting_of(self.people, self.pool, stance)
+        return self._settings[stance]
 
-    def rows(self, form: MoveForm) -> tuple[int, ...]:
-        """Return the indices into ``curves`` of the movements of a form."""
-        if form not in self._forms:
-            self._forms[form] = tuple(self._row(key) for key in movement_keys(form))
-        return self._forms[form]
+    def standing(self, form: MoveForm) -> Standing:
+        """Return what pool, depth and space say of a form, whatever its tempo."""
+        if form not in self._standings:
+            self._standings[form] = standing_of(form, self.pool, self.people, self.group.size)
+        return self._standings[form]
 
-    def _row(self, key: MovementKey) -> int:
-        if key not in self._rows:
-            known = self._known.setdefault(key.level, Known())
-            self._rows[key] = len(self.curves)
-            self.curves.append(movement_curve(key, self.setting(key.level), known))
-            self._stacked = None
-        return self._rows[key]
+    def steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
+        """Return the steps of a round, each with its tables.
+
+        form, pattern: as in judge_forms.
+        """
+        setting, parts = self.setting(form), parts_of(form)
+        return [
+            self._step(parts.movements[parts.index[i]], counts, setting)
+            for i, counts in steps_of(form, pattern)
+        ]
+
+    def persons(self, form: MoveForm, pattern: Pattern | None) -> Persons:
+        """Return a form with a pattern, person by person, over TEMPI_BPM."""
+        return combined(
+            parts_of(form), self.distinct_steps(form, pattern), self.setting(form), self.allowed
+        )
+
+    def figures(self, form: MoveForm, pattern: Pattern | None) -> GroupFigures:
+        """Return a form with a pattern, for the group, over TEMPI_BPM."""
+        chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
+        key = (form, chosen.text)
+        if key not in self._figures:
+            self._figures[key] = figures_of(self.persons(form, pattern), self.people)
+        return self._figures[key]
 
     def grid(
         self, forms: Sequence[MoveForm], patterns: Sequence[Pattern | None], tempos_bpm: Array
     ) -> VerdictGrid:
         """Return the figures of forms x patterns x tempos."""
-        plans = [self._plan(form, pattern) for form in forms for pattern in patterns]
-        longest = max((len(plan) for plan in plans), default=1)
-        table = np.zeros((len(plans), longest, 4))
-        table[:, :, 0] = -1
-        for i, plan in enumerate(plans):
-            table[i, : len(plan)] = plan
-        people = self.setting(ImpactLevel.I).people
-        size = max(1, _CHUNK // max(1, longest * len(tempos_bpm) * len(people.bodies)))
-        pieces = [
-            self._figures(table[i : i + size], tempos_bpm) for i in range(0, len(plans), size)
-        ]
-        shape = (len(forms), len(patterns), len(tempos_bpm))
-        kept, effort, exertion, worst = (
-            np.concatenate(piece).reshape(shape + piece[0].shape[2:])
-            for piece in zip(*pieces, strict=True)
+        known = [self.figures(form, pattern) for form in forms for pattern in patterns]
+        standing = [self.standing(form) for form in forms]
+        place = np.log(np.asarray(tempos_bpm, float) / TEMPI_BPM[0]) / np.log(
+            TEMPI_BPM[1] / TEMPI_BPM[0]
         )
-        known = np.array([not trunk_decides(form) for form in forms])
-        rated = np.repeat(known[:, None], len(patterns), axis=1)
-        limits = np.array([self._max_tempo_bpm(plan) for plan in plans]).reshape(shape[:2])
-        return VerdictGrid(kept, effort, exertion, worst, rated, limits)
+        low = np.minimum(place.astype(int), len(TEMPI_BPM) - 2)
+        part = place - low
+        shape = (len(forms), len(patterns))
 
-    def _plan(self, form: MoveForm, pattern: Pattern | None) -> list[tuple[int, int, int, int]]:
-        rows = self.rows(form)
-        return [
-            (rows[i] if rows else -1, step.moving_counts, step.held_counts, int(step.bounced))
-            for i, step in steps_of(form, pattern)
-        ]
+        def told(name: str) -> Array:
+            table = np.stack([getattr(one, name) for one in known])
+            weight = part.reshape(-1, *([1] * (table.ndim - 2)))
+            value = table[:, low] * (1 - weight) + table[:, low + 1] * weight
+            return np.asarray(value.reshape(*shape, *value.shape[1:]))
 
-    def _stack(self) -> tuple[Array, Array]:
-        if self._stacked is None:
-            self._stacked = (
-                np.stack([curve.range_kept for curve in self.curves]),
-                np.stack([curve.work_j for curve in self.curves]),
+        rated = np.array([not trunk_decides(form) for form in forms])
+        return VerdictGrid(
+            **{name: told(name) for name in _OVER_TEMPO},
+            rated=np.repeat(rated[:, None], len(patterns), axis=1),
+            allowed=np.array([not one.forbidden for one in standing]),
+            depth_right=np.array([one.depth.right for one in standing]),
+            **{
+                name: np.stack([getattr(one, name) for one in known]).reshape(
+                    *shape, *([] if name == "max_tempo_bpm" else [2])
+                )
+                for name in _OF_TEMPO
+            },
+        )
+
+    def distinct_steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
+        """Return the steps of a round; a round of equal halves (the other side) once.
+
+        form, pattern: as in judge_forms.
+        """
+        steps = self.steps(form, pattern)
+        half = len(steps) // 2
+        same = [(a.parts, a.counts) for a in steps]
+        while half and len(same) % 2 == 0 and same[:half] == same[half:]:
+            steps, same = steps[:half], same[:half]
+            half = len(same) // 2
+        return steps
+
+    def _step(self, parts: MovementParts, counts: PatternStep, setting: Setting) -> Step:
+        hop = None
+        if parts.flight_m > 0 and not setting.stance.free:
+            key = (parts.flight_m, parts.flight_movements, setting.stance)
+            if key not in self._hops:
+                self._hops[key] = hop_of(parts.flight_m, parts.flight_movements, setting)
+            hop = self._hops[key]
+        return Step(
+            parts,
+            counts,
+            tuple(self._limb(part, setting) for part in parts.legs),
+            tuple(self._limb(part, setting) for part in parts.arms),
+            hop,
+            self._carry(parts, setting),
+        )
+
+    def _limb(self, part: LimbPart, setting: Setting) -> LimbTable:
+        key = (part, setting.stance)
+        if key not in self._limbs:
+            own = (part.path, part.held, part.alongside, setting.stance)
+            if own not in self._uses:
+                self._uses[own] = limb_use(part, setting)
+            use, fast = self._uses[own]
+            self._limbs[key] = limb_table(
+                part, use, fast, setting, self.allowed.use * self.allowed.willing
             )
-        return self._stacked
+        return self._limbs[key]
 
-    def _figures(self, table: Array, tempos_bpm: Array) -> tuple[Array, Array, Array, Array]:
-        people = self.setting(ImpactLevel.I).people
-        bodies, weight = people.bodies, people.weight
-        row = table[:, :, 0].astype(int)
-        beat = 60.0 / tempos_bpm
-        moving = table[:, :, 1, None] * beat  # (plans, steps, tempos)
-        held = table[:, :, 2, None] * beat
-        blank = row < 0
-        if self.curves:
-            ranges, works = self._stack()
-            low, part = _place(np.maximum(moving, 1e-3))
-            index = (np.maximum(row, 0)[:, :, None], low)
-            kept = np.minimum(_between(ranges, *index, part), 1.0)  # (plans, steps, tempos, n)
-            work = _between(works, *index, part)
-            extra = np.stack([curve.extra_w for curve in self.curves])[np.maximum(row, 0)]
-        else:
-            kept = np.ones((*moving.shape, len(bodies)))
-            work, extra = np.zeros_like(kept), np.zeros((*row.shape, len(bodies)))
-        kept = np.where(blank[:, :, None, None], 1.0, kept)
-        work = np.where(blank[:, :, None, None], 0.0, work)
-        work = work + self._bounce_j() * (table[:, :, 2] * table[:, :, 3])[:, :, None, None]
-        total_s = np.maximum((moving + held).sum(axis=1), 1e-9)[..., None]
-        power = work.sum(axis=1) / total_s + extra.max(axis=1)[:, None, :]
-        by_step = weighted_quantile(kept, weight, 0.5)
-        worst = np.argmin(by_step, axis=1)
-        least = np.take_along_axis(kept, worst[:, None, :, None], axis=1)[:, 0]
-        inputs = self.inputs
-        middle = met(power, bodies.mass_kg, inputs.efficiency, inputs.standing_met)
-        exertion = rpe(middle, peak_met(bodies))
-        bands = [
-            np.stack([weighted_quantile(values, weight, q) for q in QUANTILES], axis=-1)
-            for values in (least, middle, exertion)
-        ]
-        return bands[0], bands[1], bands[2], worst
-
-    def _bounce_j(self) -> Array:
-        setting, inputs = self.setting(ImpactLevel.I), self.inputs
-        if setting.deep:
-            return np.zeros(len(setting.people.bodies))
-        hop = flight(setting.people.bodies, setting.surface_m, np.array(inputs.bounce_m),
-                     setting.water, inputs.axial_added_mass, inputs.vertical_cd,
-                     inputs.lung_gas_l)  # fmt: skip
-        return hop.work_j
-
-    def _max_tempo_bpm(self, plan: list[tuple[int, int, int, int]]) -> float:
-        """Return the highest tempo at which the median keeps full range in every step."""
-        best = np.inf
-        for row, counts, *_ in plan:
-            if row >= 0:
-                best = min(best, 60.0 * counts / self.full_time_s(row))
-        low, high = TEMPO_RANGE_BPM
-        if best > high:
-            return float("nan")
-        return best if best >= low else 0.0
-
-    def median_range(self, row: int, time_s: float) -> float:
-        """Return the range that the median keeps in a movement of some time [s]."""
-        weight = self.setting(ImpactLevel.I).people.weight
-        median = weighted_quantile(self.curves[row].range_kept.T, weight, 0.5)
-        return min(1.0, float(np.interp(np.log(time_s), np.log(TIMES_S), median)))
-
-    def full_time_s(self, row: int) -> float:
-        """Return the least time [s] in which the median keeps full range (inf: never)."""
-        if row not in self._full_time_s:
-            self._full_time_s[row] = self._found_full_time_s(row)
-        return self._full_time_s[row]
-
-    def _found_full_time_s(self, row: int) -> float:
-        weight = self.setting(ImpactLevel.I).people.weight
-        median = weighted_quantile(self.curves[row].range_kept.T, weight, 0.5)
-        wanted = thresholds().full_range
-        short = np.nonzero(median < wanted)[0]
-        if len(short) == 0:
-            return 1e-9
-        last = int(short[-1])
-        if last == len(TIMES_S) - 1:
-            return float("inf")
-        share = (wanted - median[last]) / (median[last + 1] - median[last])
-        return float(np.exp(np.log(TIMES_S[last]) + share * _LOG_STEP))
+    def _carry(self, parts: MovementParts, setting: Setting) -> Carry:
+        key = (
+            parts.step_m,
+            parts.travel,
+            parts.turns,
+            parts.sway_m,
+            parts.sideways,
+            setting.stance,
+        )
+        if key not in self._carries:
+            self._carries[key] = carry_of(parts, setting)
+        return self._carries[key]
 
 
-def _place(time_s: Array) -> tuple[NDArray[np.int_], Array]:
-    """Return index and fraction on the grid of times; held at its ends."""
-    x = np.clip((np.log(time_s) - _LOG_T0) / _LOG_STEP, 0.0, len(TIMES_S) - 1.0)
-    low = np.minimum(x.astype(int), len(TIMES_S) - 2)
-    return low, np.asarray(x - low)
-
-
-def _between(table: Array, row: NDArray[np.int_], low: NDArray[np.int_], part: Array) -> Array:
-    """Return table[row, :, low + part], people last."""
-    share = part[..., None]
-    return np.asarray(table[row, :, low] * (1 - share) + table[row, :, low + 1] * share)
+_OF_TEMPO = ("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm")
+_OVER_TEMPO = tuple(
+    field.name
+    for field in fields(VerdictGrid)
+    if field.name not in (*_OF_TEMPO, "rated", "allowed", "depth_right")
+)

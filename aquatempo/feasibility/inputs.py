@@ -4,53 +4,104 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, Generic, TypeAlias, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from aquatempo.records.people import Intensity
-from aquatempo.water.limbs import Coefficients
+from aquatempo.water.endurance import holdable
+from aquatempo.water.limb_demand import Coefficients
 from aquatempo.water.tables import read_values
 
-__all__ = ["FreeInputs", "Thresholds", "free_inputs", "input_ranges", "thresholds"]
+__all__ = [
+    "FreeInputs",
+    "Inputs",
+    "RowInputs",
+    "Thresholds",
+    "free_inputs",
+    "input_ranges",
+    "thresholds",
+]
+
+Array = NDArray[np.float64]
+Number = TypeVar("Number", float, Array)
 
 _PACKAGE = "aquatempo.feasibility"
 
 
 @dataclass(frozen=True, slots=True)
-class FreeInputs:
-    """Every number that published tables leave open; see data/free_inputs.toml."""
+class Inputs(Generic[Number]):
+    """Every number that published tables leave open; see data/free_inputs.toml.
 
-    drag_law: str
-    unsteady_drag: float
+    Of all one number (FreeInputs), or a value for each row of a sample, (n,) (RowInputs).
+    """
+
+    unsteady_drag: Number
     motion_profile: str
-    share_easy: float
-    share_steady: float
-    share_hard: float
-    share_basis: str
-    peak_ceiling: float
-    plate_cd: float
-    hand_edge_cd: float
-    added_mass: float
-    contact_min_s: float
-    contact_max_s: float
-    bounce_m: float
-    axial_added_mass: float
-    vertical_cd: float
-    travel_cd: float
-    grip: float
-    efficiency: float
-    standing_met: float
-    deep_excursion: float
-    belt_n: float
-    scull_disc_m2: float
-    lung_gas_l: float
+    excursion: Number
+    plate_cd: Number
+    hand_edge_cd: Number
+    added_mass: Number
+    critical_use: Number
+    use_above_s: Number
+    use_most: Number
+    critical_uptake: Number
+    uptake_above_s: Number
+    uptake_most: Number
+    willing_easy: Number
+    willing_steady: Number
+    willing_hard: Number
+    stiffness: Number
+    arms_yield: Number
+    hop_yield: Number
+    bout_s: Number
+    contact_min_s: Number
+    contact_work_s: Number
+    bounce_m: Number
+    bounce_w_n: Number
+    step_w_n: Number
+    elastic_return: Number
+    long_pulse: Number
+    cyclic_force_j: Number
+    axial_added_mass: Number
+    vertical_cd: Number
+    travel_cd: Number
+    grip: Number
+    efficiency: Number
+    standing_met: Number
+    deep_excursion: Number
+    belt_n: Number
+    scull_disc_m2: Number
+    lung_gas_l: Number
+    strength_spread: Number
 
-    def share(self, intensity: Intensity) -> float:
-        """Return the sustained share of what a muscle can do [1]."""
-        return float(getattr(self, f"share_{intensity.value}"))
+    def willing(self, intensity: Intensity) -> Number:
+        """Return the share of what can be held that a class spends [1]."""
+        share: Number = getattr(self, f"willing_{intensity.value}")
+        return share
+
+    def use_held(self, bout_s: float) -> Number:
+        """Return the mean use of a muscle over the cycle that a bout [s] allows [1]."""
+        return holdable(bout_s, self.critical_use, self.use_above_s, self.use_most)
+
+    def uptake_held(self, bout_s: float) -> Number:
+        """Return the demand over maximal uptake that a bout [s] allows [1]."""
+        return holdable(bout_s, self.critical_uptake, self.uptake_above_s, self.uptake_most)
 
     def coefficients(self) -> Coefficients:
         """Return the inputs that shape a limb."""
-        return Coefficients(self.plate_cd, self.hand_edge_cd, self.added_mass)
+        return Coefficients(
+            self.plate_cd,
+            self.hand_edge_cd,
+            self.added_mass,
+            self.unsteady_drag,
+            self.motion_profile,
+        )
+
+
+FreeInputs: TypeAlias = Inputs[float]
+RowInputs: TypeAlias = Inputs[Array]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +116,8 @@ class Thresholds:
     no_aerobic_above_c: float
     cool_below_c: float
     very_hard_rpe: float
+    impact_low_bw: float
+    impact_medium_bw: float
 
 
 @cache
@@ -75,7 +128,7 @@ def free_inputs() -> FreeInputs:
     0.2
     """
     values = read_values("free_inputs", _PACKAGE)
-    return FreeInputs(**{name: entry["value"] for name, entry in values.items()})
+    return Inputs(**{name: entry["value"] for name, entry in values.items()})
 
 
 def input_ranges() -> dict[str, dict[str, Any]]:

@@ -26,7 +26,10 @@ def range_curve(
     tempos_bpm: Sequence[float] = TEMPOS_BPM,
     inputs: FreeInputs | None = None,
 ) -> RangeCurve:
-    """Return the range that a group keeps over music tempos [beats/min]."""
+    """Return the range that a group keeps over music tempos [beats/min].
+
+    form, pattern, pool, inputs: as in judge_forms; tempos_bpm [beats/min].
+    """
     grid = judge_forms([form], [pattern], tempos_bpm, pool, group, inputs)
     low, median, high = (tuple(float(x) for x in grid.range_kept[0, 0, :, i]) for i in range(3))
     return RangeCurve(form.name, pattern.text, tuple(tempos_bpm), low, median, high)
@@ -41,6 +44,7 @@ def full_range_limits(
 ) -> NDArray[np.float64]:
     """Return the highest tempo [beats/min] for full range of the median, (forms, patterns).
 
-    Not a number where nothing limits it below 240 b/min, 0 where even 40 is too fast.
+    pool, group, inputs: default where None.
+    Not a number where nothing limits it up to 240 b/min.
     """
     return judge_forms(forms, patterns, [120.0], pool, group, inputs).max_tempo_bpm

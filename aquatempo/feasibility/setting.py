@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.feasibility.inputs import FreeInputs
-from aquatempo.feasibility.standins import StandIns, stand_ins_of
-from aquatempo.records.moves import ImpactLevel, Joint, JointSwing
-from aquatempo.records.people import ClassDepth, Group, Pool
-from aquatempo.water.properties import Water, water
+from aquatempo.feasibility.inputs import FreeInputs, Inputs, RowInputs
+from aquatempo.feasibility.sample import Sample
+from aquatempo.records.moves import ImpactLevel, MoveForm, MoveKind
+from aquatempo.records.people import ClassDepth, Pool
+from aquatempo.water.floating import net_weight_n
+from aquatempo.water.properties import GRAVITY_M_S2, Water, water
 
-__all__ = ["Setting", "setting_of"]
+__all__ = ["Setting", "Stance", "setting_of", "stance_of"]
 
 Array = NDArray[np.float64]
 
@@ -21,65 +23,89 @@ _LOWERED = (ImpactLevel.II, ImpactLevel.III)
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
-    """What all swings of a level share. surface_m (n,): water line on the upright body [m].
+class Stance:
+    """How people are in the water: lowered to the shoulders; free: off the floor."""
 
-    free: the pelvis is free to turn (deep water, suspended work).
+    lowered: bool
+    free: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What all forms of a stance share. Arrays (n,).
+
+    surface_m: water line on the upright body [m]; apparent_n: weight less buoyancy [N], at
+    least 0, belt and all. deep: with a belt, in water that nobody stands in. columns: the
+    inputs of each row as columns (n, 1).
     """
 
-    people: StandIns
+    people: Sample
     water: Water
     surface_m: Array
-    free: bool
+    apparent_n: Array
+    stance: Stance
     deep: bool
-    share: float
-    inputs: FreeInputs
+    columns: RowInputs
 
     @property
-    def trunk_wet_m(self) -> Array:
-        """Height of trunk under water [m]."""
-        joints = self.people.bodies.joints_m
-        return np.clip(self.surface_m - joints["hip"], 0.0, joints["shoulder"] - joints["hip"])
+    def inputs(self) -> RowInputs:
+        """The inputs of each row."""
+        return self.people.inputs
 
-    def joint_below_m(self, swing: JointSwing) -> Array:
-        """Return how far the turning joint lies under the surface [m], negative above."""
-        bodies = self.people.bodies
-        joints, parts = bodies.joints_m, bodies.parts
-        held = np.cos(np.radians(swing.held_deg))
-        below = {name: self.surface_m - height for name, height in joints.items()}
-        if swing.joint is Joint.KNEE:
-            return np.asarray(below["hip"] + parts["thigh"].length_m * held)
-        if swing.joint is Joint.ELBOW:
-            return np.asarray(below["shoulder"] + parts["upper arm"].length_m * held)
-        if swing.joint is Joint.ANKLE:
-            return below["ankle"]
-        if swing.joint is Joint.SHOULDER and swing.action.value.startswith("horizontal"):
-            # Level sweeps are done under the surface: people bend their knees for them.
-            return np.maximum(below["shoulder"], 0.1)
-        return below["shoulder"] if swing.joint is Joint.SHOULDER else below["hip"]
+    @property
+    def central(self) -> FreeInputs:
+        """The inputs as given."""
+        return self.people.central
+
+    @property
+    def stretch(self) -> Array:
+        """How much further than given a limb swings, by the draw of a row, (n,)."""
+        inputs, given = self.inputs, self.central
+        stretch = inputs.excursion / given.excursion
+        return stretch * inputs.deep_excursion / given.deep_excursion if self.deep else stretch
+
+    @property
+    def apparent_bw(self) -> Array:
+        """Weight less buoyancy over weight on land [1]."""
+        return np.asarray(self.apparent_n / (self.people.bodies.mass_kg * GRAVITY_M_S2))
 
 
-def setting_of(pool: Pool, group: Group, level: ImpactLevel, inputs: FreeInputs) -> Setting:
-    """Return the setting of a class for moves at an impact level.
+def stance_of(form: MoveForm, pool: Pool) -> Stance:
+    """Return how people are in the water for a form.
 
-    Level I, grounded and power stand upright in the pool's depth; II and III bring the
-    shoulders to the surface; in deep water a belt holds it at the neck.
+    Level II, III and arms-only work bring the shoulders to the surface (people bend their
+    knees for it); III and deep water are off the floor.
     """
-    people = stand_ins_of(group, pool)
-    bodies = people.bodies
     deep = pool.kind is ClassDepth.DEEP
+    lowered = form.level in _LOWERED or form.move.kind is MoveKind.ARMS_ONLY
+    return Stance(lowered or deep, deep or form.level is ImpactLevel.III)
+
+
+def setting_of(people: Sample, pool: Pool, stance: Stance) -> Setting:
+    """Return the setting of a class for a stance.
+
+    Upright people stand in the pool's depth; lowered ones have the surface at the shoulders
+    or, where it is deeper, at the depth. Nobody who breathes has it above the neck, and a
+    belt holds it there in deep water.
+    """
+    bodies, inputs = people.bodies, people.inputs
+    deep = pool.kind is ClassDepth.DEEP
+    neck = bodies.landmarks_m["neck"]
     if deep:
-        surface = bodies.landmarks_m["neck"]
-    elif level in _LOWERED:
-        surface = np.maximum(people.depth_m, bodies.joints_m["shoulder"])
+        surface = neck
+    elif stance.lowered:
+        surface = np.clip(people.depth_m, bodies.joints_m["shoulder"], neck)
     else:
-        surface = people.depth_m
-    return Setting(
-        people,
-        water(pool.temperature_c, pool.salinity_g_kg),
-        surface,
-        deep or level is ImpactLevel.III,
-        deep,
-        inputs.share(group.intensity),
-        inputs,
-    )
+        surface = np.minimum(people.depth_m, neck)
+    medium = water(pool.temperature_c, pool.salinity_g_kg)
+    belt = inputs.belt_n if deep else 0.0
+    net = net_weight_n(bodies, surface, medium, inputs.lung_gas_l, belt)
+    return Setting(people, medium, surface, np.maximum(net, 0.0), stance, deep, _columns(inputs))
+
+
+def _columns(inputs: RowInputs) -> RowInputs:
+    told: dict[str, Any] = {}
+    for field in fields(inputs):
+        value = getattr(inputs, field.name)
+        told[field.name] = value if isinstance(value, str) else value[:, None]
+    return Inputs(**told)

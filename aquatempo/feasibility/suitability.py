@@ -10,14 +10,14 @@ import numpy as np
 
 from aquatempo.feasibility.engine import judge_forms
 from aquatempo.feasibility.inputs import FreeInputs, thresholds
+from aquatempo.feasibility.tempo_curve import tempo_range
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.origin import Origin
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.tempo_option import TempoOption
-from aquatempo.water.tables import read_table
 
-__all__ = ["Fit", "TrackFit", "fit_track", "tempo_ranges"]
+__all__ = ["Fit", "TrackFit", "fit_track"]
 
 
 class Fit(StrEnum):
@@ -32,9 +32,10 @@ class Fit(StrEnum):
 class TrackFit:
     """How a tempo suits a class, with the reason.
 
-    range_bpm: the published range [beats/min]; speed: factor on the song that would
+    range_bpm: what suits the depth and the age [beats/min]; speed: factor on the song that would
     bring it into the range, 1.0 if none is needed or allowed. full, short: names of
-    base moves that keep full range in water tempo here, and that do not.
+    base moves that keep full range in water tempo here, and that lose a fifth of it or more; a
+    move in between is done a little smaller and stands in neither.
     """
 
     fit: Fit
@@ -44,16 +45,6 @@ class TrackFit:
     full: tuple[str, ...]
     short: tuple[str, ...]
     origins: tuple[tuple[str, Origin], ...]
-
-
-def tempo_ranges() -> dict[str, tuple[float, float]]:
-    """Return the published tempo ranges [beats/min] by kind of class.
-
-    >>> tempo_ranges()["deep"]
-    (100.0, 135.0)
-    """
-    rows = read_table("tempo-ranges", "aquatempo.feasibility").rows
-    return {row["kind"]: (float(row["low_bpm"]), float(row["high_bpm"])) for row in rows}
 
 
 def fit_track(
@@ -67,28 +58,27 @@ def fit_track(
 ) -> TrackFit:
     """Return how a song of some tempo [beats/min] suits the class of a pool.
 
-    The published range decides suits or not; the model names the moves that lose range.
-    tempo None: no beat was found. moves: keys to consider (default: the base moves of
-    that depth). range_bpm: the user's own range instead of the published one. source:
+    The range for depth and age decides suits or not; the model names the moves that lose
+    range. tempo None: no beat was found. moves: keys to consider (default: the base moves of
+    that depth). range_bpm: the user's own range instead of that. source:
     the catalogue in force (None: the packaged one).
     """
     pool, group = pool or Pool(), group or Group()
-    low, high = range_bpm or tempo_ranges()[pool.kind.value]
+    low, high = range_bpm or tempo_range(pool, group)
     own = Origin.ENTERED if range_bpm else Origin.PUBLISHED
     origins = (("range_bpm", own), ("full", Origin.ESTIMATED), ("short", Origin.ESTIMATED))
     if tempo_bpm is None:
         return TrackFit(Fit.NOT, "no beat found", (low, high), 1.0, (), (), origins)
-    full, short = _moves_at(tempo_bpm, pool, group, moves, inputs, source or catalogue())
+    full, short, rated = _moves_at(tempo_bpm, pool, group, moves, inputs, source or catalogue())
     nearest = float(np.clip(tempo_bpm, low, high))
     change = nearest / tempo_bpm - 1.0
     limits = thresholds()
     kind = pool.kind.value
     if change == 0.0:
-        most_short = len(short) > len(full)
-        if not most_short:
+        if 2 * len(short) <= rated:
             words = f"{tempo_bpm:.0f} lies in {low:.0f}-{high:.0f} for {kind}"
             return TrackFit(Fit.SUITS, words, (low, high), 1.0, full, short, origins)
-        words = f"{len(short)} of {len(full) + len(short)} moves lose range in water tempo"
+        words = f"{len(short)} of {rated} moves lose range in water tempo"
         return TrackFit(Fit.WITH_CHANGES, words, (low, high), 1.0, full, short, origins)
     side = "above" if tempo_bpm > high else "below"
     words = f"{tempo_bpm:.0f} is {side} {low:.0f}-{high:.0f} for {kind}"
@@ -106,9 +96,9 @@ def _moves_at(
     moves: Sequence[str],
     inputs: FreeInputs | None,
     known: Catalogue,
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
+) -> tuple[tuple[str, ...], tuple[str, ...], int]:
     if not 40.0 <= tempo_bpm <= 240.0:
-        return (), ()
+        return (), (), 0
     kinds = {MoveKind.BASE, MoveKind.DEEP_ONLY} if pool.kind is ClassDepth.DEEP else {MoveKind.BASE}
     keys = moves or [key for key, move in known.moves.items() if move.kind in kinds]
     chosen = [known.move(key) for key in keys if pool.kind in known.move(key).depths]
@@ -116,8 +106,12 @@ def _moves_at(
     grid = judge_forms(forms, [parse_pattern(TempoOption.WATER)], [tempo_bpm], pool, group, inputs)
     kept = grid.range_kept[:, 0, 0, 1]
     rated = grid.rated[:, 0]
-    wanted = thresholds().full_range
+    limits = thresholds()
     names = [move.name for move in chosen]
-    full = tuple(n for n, k, r in zip(names, kept, rated, strict=True) if r and k >= wanted)
-    short = tuple(n for n, k, r in zip(names, kept, rated, strict=True) if r and k < wanted)
-    return full, short
+    full = tuple(
+        n for n, k, r in zip(names, kept, rated, strict=True) if r and k >= limits.full_range
+    )
+    short = tuple(
+        n for n, k, r in zip(names, kept, rated, strict=True) if r and k < limits.a_little_short
+    )
+    return full, short, int(np.count_nonzero(rated))

@@ -3,6 +3,7 @@
 from aquatempo.moves.catalogue import Catalogue, catalogue
 from aquatempo.moves.forms import counts_a_repetition, resolve, variation_of
 from aquatempo.moves.patterns import lead_check, parse_pattern, patterns
+from aquatempo.moves.postures import pose
 from aquatempo.moves.transitions import transition
 from aquatempo.moves.variations import ladder, variations, why_not
 
@@ -14,6 +15,7 @@ __all__ = [
     "lead_check",
     "parse_pattern",
     "patterns",
+    "pose",
     "resolve",
     "transition",
     "variation_of",

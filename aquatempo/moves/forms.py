@@ -3,28 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 
 from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.moves.catalogue import Catalogue, catalogue
 from aquatempo.moves.patterns import parse_pattern
-from aquatempo.moves.swings import reversed_swing
+from aquatempo.moves.postures import LIMBS, scaled_movements
 from aquatempo.records.moves import (
-    Action,
+    Arm,
     Factor,
     FactorOption,
     Hands,
     ImpactLevel,
-    Joint,
-    JointSwing,
+    Leg,
     Move,
     MoveForm,
     MoveKind,
     Movement,
     Pattern,
-    Segment,
-    Side,
+    Posture,
     Travel,
     Variation,
 )
@@ -52,6 +50,7 @@ class _Setting:
     range_scale: float = 1.0
     pattern: str = "2"
     partner: str = ""
+    one_side: bool = False
 
 
 def resolve(
@@ -75,9 +74,11 @@ def resolve(
 def _resolved(move: Move, variation: Variation, depth: ClassDepth, source: Catalogue) -> MoveForm:
     options = _options(move, variation, source)
     setting = _setting(move, options, depth, source)
+    if setting.one_side:
+        move = _one_sided(move)
     pattern = parse_pattern(setting.pattern)
     partner = source.move(setting.partner) if setting.partner else None
-    body = move.movements + (partner.movements if partner else ())
+    body = _joined(move.movements + (partner.movements if partner else ()))
     movements = _scaled(_with_arms(_hopped(body, setting), setting), setting.range_scale)
     counts = counts_a_repetition(len(movements), pattern)
     cautions = [*move.cautions, *(c for o in options for c in o.cautions)]
@@ -187,8 +188,33 @@ def _setting(
             range_scale=float(effect.get("range_scale", setting.range_scale)),
             pattern=str(effect.get("pattern", setting.pattern)),
             partner=str(effect.get("partner", setting.partner)),
+            one_side=bool(effect.get("one_side", setting.one_side)),
         )
     return setting
+
+
+def _one_sided(move: Move) -> Move:
+    """Return a move that works the leading side only, again and again.
+
+    The half of it that the lead side does; where that is one movement, which changes over
+    to the other leg, the leg comes back instead and the other one stays as it is.
+    """
+    half = move.movements[: max(1, len(move.movements) // 2)]
+    if len(half) == 1:
+        there = half[0]
+        via = None if there.via is None else _on_one_leg(there.via)
+        home, out = _on_one_leg(there.start_pose), _on_one_leg(there.end_pose)
+        there = replace(there, start="upright", start_pose=home, end_pose=out, via=via)
+        back = replace(there, start=there.end, end="upright", start_pose=out, end_pose=home)
+        name = there.name.replace(" up", " down").replace("straight", "bent")
+        half = (there, replace(back, name=name))
+    travel_m = move.travel_m * len(half) / len(move.movements)
+    return replace(move, movements=half, alternates=False, travel_m=travel_m)
+
+
+def _on_one_leg(pose: Posture) -> Posture:
+    """Return a posture in place with the other leg standing."""
+    return replace(pose, other_leg=Leg(), ahead_m=0.0, aside_m=0.0)
 
 
 def _call(move: Move, options: list[FactorOption]) -> str:
@@ -212,30 +238,76 @@ def _hopped(movements: tuple[Movement, ...], setting: _Setting) -> tuple[Movemen
     )
 
 
-def _with_arms(movements: tuple[Movement, ...], setting: _Setting) -> tuple[Movement, ...]:
-    """Return movements with arm swings and a trunk turn: outward in one, back in the next."""
+def _joined(movements: tuple[Movement, ...]) -> tuple[Movement, ...]:
+    """Return movements each of which starts in the posture that the one before it ended in."""
+    last = movements[-1].end_pose
     found = []
-    for index, movement in enumerate(movements):
-        outward = index % 2 == 0
-        swings = movement.swings + _arm_swings(setting, outward)
-        if setting.trunk_turn_deg:
-            turn = setting.trunk_turn_deg if outward else -setting.trunk_turn_deg
-            swings += (JointSwing(Joint.TRUNK, Action.ROTATION, Segment.TRUNK, -turn, turn),)
-        found.append(replace(movement, swings=swings))
+    for movement in movements:
+        found.append(replace(movement, start_pose=last))
+        last = movement.end_pose
     return tuple(found)
 
 
-def _arm_swings(setting: _Setting, outward: bool) -> tuple[JointSwing, ...]:
-    there = setting.arms.swings
-    back = setting.arms.swings_back or tuple(reversed_swing(swing) for swing in there)
-    now, then = (there, back) if outward else (back, there)
-    if setting.symmetry == "both":
-        return tuple(replace(swing, side=Side.BOTH) for swing in now)
-    if setting.symmetry == "alternating":
-        # The arm goes out with the opposite leg, as in walking.
-        now = tuple(replace(swing, side=Side.TRAIL) for swing in now)
-        return now + tuple(replace(swing, side=Side.LEAD) for swing in then)
-    return tuple(replace(swing, side=Side.LEAD) for swing in now)
+def _with_arms(movements: tuple[Movement, ...], setting: _Setting) -> tuple[Movement, ...]:
+    """Return movements with arms and a trunk turn: outward in one, back in the next."""
+    found = []
+    for index, movement in enumerate(movements):
+        outward = index % 2 == 0
+        start, end, via = movement.start_pose, movement.end_pose, movement.via
+        if setting.arms.home is not None:
+            leads = [outward, not outward] if setting.symmetry == "alternating" else [outward] * 2
+            if setting.symmetry == "alternating":
+                leads.reverse()  # the arm goes out with the opposite leg, as in walking
+            start = _armed(start, setting, [not goes_out for goes_out in leads])
+            end = _armed(end, setting, leads)
+            via = _via_arms(start, end, via, setting, leads)
+        if setting.trunk_turn_deg:
+            turn = setting.trunk_turn_deg if outward else -setting.trunk_turn_deg
+            start, end = _turned(start, -turn), _turned(end, turn)
+        found.append(replace(movement, start_pose=start, end_pose=end, via=via))
+    return tuple(found)
+
+
+def _armed(posture: Posture, setting: _Setting, is_out: list[bool]) -> Posture:
+    """Return a posture with the arms of an action, lead and other out or at home."""
+    home, out = setting.arms.home or Arm(), setting.arms.out or Arm()
+    lead, other = (out if flag else home for flag in is_out)
+    if setting.symmetry == "one":
+        other = Arm(0.0, 45.0, 90.0)  # hand on the hip
+    return replace(posture, lead_arm=lead, other_arm=other)
+
+
+def _via_arms(
+    start: Posture, end: Posture, via: Posture | None, setting: _Setting, outs: list[bool]
+) -> Posture | None:
+    """Return where the limbs pass half-way once arms that come back another way are in."""
+    bent = setting.arms.via_back
+    if via is None and bent is None:
+        return None
+    base = via or _halfway(start, end)
+    arms = _halfway(start, end)
+    lead, other = arms.lead_arm, arms.other_arm
+    if bent is not None and not outs[0]:
+        lead = bent
+    if bent is not None and not outs[1] and setting.symmetry != "one":
+        other = bent
+    return replace(base, lead_arm=lead, other_arm=other)
+
+
+def _halfway(start: Posture, end: Posture) -> Posture:
+    """Return the posture in the middle of two."""
+    limbs = {}
+    for name in LIMBS:
+        first, last = getattr(start, name), getattr(end, name)
+        middle = {
+            f.name: (getattr(first, f.name) + getattr(last, f.name)) / 2 for f in fields(first)
+        }
+        limbs[name] = replace(first, **middle)
+    return replace(start, **limbs)
+
+
+def _turned(posture: Posture, turn_deg: float) -> Posture:
+    return replace(posture, trunk=replace(posture.trunk, turn=turn_deg))
 
 
 def _same_way(setting: _Setting) -> bool:
@@ -243,24 +315,18 @@ def _same_way(setting: _Setting) -> bool:
 
     Forward and back they do when they move together, to the sides when in turn.
     """
-    if not setting.arms.swings:
+    home, out = setting.arms.home, setting.arms.out
+    if home is None or out is None:
         return False
-    forward = setting.arms.swings[0].action in (Action.FLEXION, Action.EXTENSION)
+    forward = max(home.across, out.across) >= 45.0 and home.raised != out.raised
     return setting.symmetry == ("both" if forward else "alternating")
 
 
 def _scaled(movements: tuple[Movement, ...], scale: float) -> tuple[Movement, ...]:
-    """Return movements with every swing angle and flight multiplied by scale."""
+    """Return movements with every excursion and flight multiplied by scale."""
     if scale == 1.0:
         return movements
     return tuple(
-        replace(
-            movement,
-            flight_m=movement.flight_m * scale,
-            swings=tuple(
-                replace(swing, start_deg=swing.start_deg * scale, end_deg=swing.end_deg * scale)
-                for swing in movement.swings
-            ),
-        )
-        for movement in movements
+        replace(movement, flight_m=movement.flight_m * scale)
+        for movement in scaled_movements(movements, scale)
     )

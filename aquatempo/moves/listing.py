@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import fields
 
 from aquatempo.moves.catalogue import Catalogue, catalogue
+from aquatempo.moves.postures import LIMBS
 from aquatempo.moves.rules import rules
 from aquatempo.moves.variations import variations
 from aquatempo.records.moves import (
@@ -35,8 +37,10 @@ practice and judgement, no source, unless it says otherwise. It is for planning:
 or safety clearance; the rules of the site and a participant's health professional come first.
 
 Angles are full excursions in degrees from standing with the arms hanging: hip and shoulder forward
-and outward count up, a knee or elbow from straight. "Lead" is the side that starts, "other" the
-other one. A movement is what happens between two end positions; a repetition is the whole list.
+and outward count up, a knee or elbow from straight. Arms are raised from hanging (0) to overhead
+(180), across from straight out to the side (0) to straight ahead (90). "Lead" is the side that
+starts, "other" the other one. A movement is what happens between two end positions; a repetition is
+the whole list.
 Limits of every joint: {norms}.
 """
 
@@ -108,7 +112,7 @@ def _entry(move: Move, own: Catalogue) -> str:
 
 
 def _movement(movement: Movement) -> str:
-    told = [_swing(swing) for swing in movement.swings]
+    told = [_swing(swing) for swing in movement.swings] + _half_way(movement)
     if movement.flight_m:
         told.append(f"hop {movement.flight_m:.2f} m")
     if movement.sway_m:
@@ -118,8 +122,24 @@ def _movement(movement: Movement) -> str:
 
 def _swing(swing: JointSwing) -> str:
     side = "both" if swing.side is Side.BOTH else swing.side.value
-    held = f" (next joint {swing.bend_deg:g})" if swing.bend_deg else ""
-    return f"{side} {swing.joint} {swing.action} {swing.start_deg:g} to {swing.end_deg:g}{held}"
+    return f"{side} {swing.joint} {swing.action} {swing.start_deg:g} to {swing.end_deg:g}"
+
+
+def _half_way(movement: Movement) -> list[str]:
+    """Return the joints that go further half-way than at both ends of a movement."""
+    if movement.via is None:
+        return []
+    told = []
+    for limb in LIMBS:
+        start, end, via = (
+            getattr(p, limb) for p in (movement.start_pose, movement.end_pose, movement.via)
+        )
+        for field in fields(via):
+            ends = sorted((getattr(start, field.name), getattr(end, field.name)))
+            angle = getattr(via, field.name)
+            if not ends[0] <= angle <= ends[1]:
+                told.append(f"{limb.replace('_', ' ')} {field.name} {angle:g} on the way")
+    return told
 
 
 def _arms(move: Move) -> str:
@@ -139,12 +159,26 @@ def _factor(options: Iterable[FactorOption]) -> str:
         (
             (
                 *(f"{option.name} (`{option.key}`)", f'"{option.spoken}"'),
-                "; ".join([option.physics, *(_swing(swing) for swing in option.swings)]),
+                "; ".join([option.physics, *_reach(option)]),
                 *(f"{option.rung:+d}", _fits(option), ", ".join(option.unfit), option.sign),
             )
             for option in options
         ),
     )
+
+
+def _reach(option: FactorOption) -> list[str]:
+    """Return from where to where the arms of an option go [degrees]."""
+    if option.home is None or option.out is None:
+        return []
+    told = []
+    for field in fields(option.home):
+        start, end = getattr(option.home, field.name), getattr(option.out, field.name)
+        if start != end:
+            told.append(f"{field.name} {start:g} to {end:g}")
+        elif end:
+            told.append(f"{field.name} {end:g}")
+    return [", ".join(told)]
 
 
 def _fits(option: FactorOption) -> str:

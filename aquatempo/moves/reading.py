@@ -1,7 +1,8 @@
 """Entries of a catalogue text -> records, each value checked where it stands.
 
-``back = true`` runs the swings of the movement before it the other way, and
-``mirror = true`` adds the same movements on the other side.
+A movement leads from the posture of its start to that of its end. ``mirror = true`` adds
+the same movements on the other side; ``back = true`` goes back to where the movement
+before it came from, where a text tells swings in place of postures.
 """
 
 from __future__ import annotations
@@ -9,10 +10,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from aquatempo.moves.patterns import parse_pattern
+from aquatempo.moves.posing import other_words, read_arm, read_poses, read_via
+from aquatempo.moves.postures import mirrored, mirrored_side
 from aquatempo.moves.rules import rules
-from aquatempo.moves.swings import mirrored_swing, read_swing, reversed_swing
+from aquatempo.moves.swings import arms_by_swings, ends_of, read_swing
 from aquatempo.records.moves import (
     ARM_SYMMETRIES,
+    Arm,
     Factor,
     FactorOption,
     Hands,
@@ -22,7 +26,7 @@ from aquatempo.records.moves import (
     MoveKind,
     Movement,
     Plane,
-    Segment,
+    Posture,
     Side,
     Travel,
 )
@@ -35,12 +39,15 @@ _MOVE_KEYS = (
     *("name", "spoken", "sign", "kind", "plane", "lever", "levels", "depths", "muscles", "limits"),
     *("description", "min_depth", "max_depth", "space_m2", "deep_equivalent", "easier", "harder"),
     *("cautions", "arms", "arm_symmetry", "travel", "travel_m", "pattern", "range_reason"),
-    *("start", "mirror", "swaps_lead", "movements"),
+    *("start", "start_pose", "poses", "mirror", "swaps_lead", "movements"),
 )
-_MOVEMENT_KEYS = ("name", "end", "flight_m", "flight_movements", "sway_m", "swings", "back")
+_MOVEMENT_KEYS = (
+    *("name", "end", "pose", "via", "stands", "flight_m", "flight_movements", "sway_m"),
+    *("swings", "back"),
+)
 _OPTION_KEYS = (
     *("name", "spoken", "sign", "physics", "rung", "fits", "unfit", "cautions", "effect"),
-    *("swings", "swings_back"),
+    *("home", "out", "via_back", "swings", "swings_back"),
 )
 _SPOKEN_AT_MOST = 24  # characters: what can be called in about a second and a half
 _FLIGHT_AT_MOST_M = 0.4
@@ -56,6 +63,7 @@ _EFFECTS: dict[str, type] = {
     "range_scale": float,
     "partner": str,
     "arms_in_water": bool,
+    "one_side": bool,
     "arm_symmetry": str,
     "hands": str,
 }
@@ -82,6 +90,7 @@ _NEEDED_EFFECTS = {
     Factor.LEVEL: ("level",),
     Factor.RANGE: ("range_scale",),
     Factor.COMBINATION: ("partner",),
+    Factor.SIDES: ("one_side",),
 }
 
 
@@ -94,8 +103,8 @@ def read_move(key: str, table: TomlTable) -> Move:
     spoken = table.text("spoken")
     if not 0 < len(spoken) <= _SPOKEN_AT_MOST:
         raise table.error("spoken", f"spoken {spoken!r}: needs 1 to {_SPOKEN_AT_MOST} letters")
-    movements = _read_movements(table)
     mirror = table.flag("mirror")
+    movements = _read_movements(table, mirror)
     if mirror:
         movements += tuple(_mirrored(movement) for movement in movements)
     _check_cycle(table, movements)
@@ -130,7 +139,7 @@ def read_move(key: str, table: TomlTable) -> Move:
         easier=table.text("easier", ""),
         harder=table.text("harder", ""),
         cautions=table.texts("cautions"),
-        sided=any(s.side is not Side.BOTH for m in movements for s in m.swings),
+        sided=any(_one_sided(movement) for movement in movements),
         arms=table.text("arms", "still"),
         arm_symmetry=table.text("arm_symmetry", "both"),
         travel=table.choice("travel", Travel, Travel.IN_PLACE),
@@ -146,13 +155,7 @@ def read_option(factor: Factor, key: str, table: TomlTable) -> FactorOption:
     key: of the option.
     """
     table.know(_OPTION_KEYS)
-    if factor is not Factor.ARMS and ("swings" in table.data or "swings_back" in table.data):
-        raise table.error("swings", f"swings belong to arm actions, not to {factor}")
-    swings = tuple(read_swing(t) for t in table.tables("swings"))
-    back = tuple(read_swing(t) for t in table.tables("swings_back"))
-    for swing in (*swings, *back):
-        if swing.segment not in (Segment.ARM, Segment.FOREARM):
-            raise table.error("swings", f"an arm action cannot move the {swing.joint}")
+    home, out, via_back = _read_reach(factor, table)
     return FactorOption(
         factor=factor,
         key=key,
@@ -163,31 +166,57 @@ def read_option(factor: Factor, key: str, table: TomlTable) -> FactorOption:
         fits=table.texts("fits"),
         unfit=table.texts("unfit"),
         cautions=table.texts("cautions"),
-        swings=swings,
-        swings_back=back,
+        home=home,
+        out=out,
+        via_back=via_back,
         physics=table.text("physics"),
         rung=table.whole("rung", -3, 3, usual=0),
     )
 
 
-def _read_movements(table: TomlTable) -> tuple[Movement, ...]:
+def _read_reach(factor: Factor, table: TomlTable) -> tuple[Arm | None, Arm | None, Arm | None]:
+    """Return where the arms of an option rest, reach to, and pass on their way back."""
+    for key in ("home", "swings", "swings_back"):
+        if factor is not Factor.ARMS and key in table:
+            raise table.error(key, f"{key} belong to arm actions, not to {factor}")
+    if "swings" in table or "swings_back" in table:
+        return arms_by_swings(table)
+    home, out, via_back = (read_arm(table, key) for key in ("home", "out", "via_back"))
+    if (home is None) != (out is None):
+        raise table.error("home", "an arm action needs both home and out")
+    return home, out, via_back
+
+
+def _read_movements(table: TomlTable, mirror: bool) -> tuple[Movement, ...]:
     start = _position(table, "start")
+    poses = read_poses(table, mirror) if "poses" in table.data else None
+    standing = Posture()
+    before = (standing, standing)
+    if poses is not None:
+        place = table.text("start_pose", start)
+        before = (standing, _posture(table, "start", place, poses))
     found: list[Movement] = []
     for item in table.tables("movements"):
         item.know(_MOVEMENT_KEYS)
-        if item.flag("back"):
-            if not found or "swings" in item.data:
-                raise item.error("back", "back needs a movement before it and no swings of its own")
-            swings = tuple(reversed_swing(swing) for swing in found[-1].swings)
-        else:
-            swings = tuple(read_swing(t) for t in item.tables("swings"))
         end = _position(item, "end")
+        if poses is None:
+            before = _by_swings(item, found, before)
+            first, last = before
+        else:
+            if "swings" in item.data or "back" in item.data:
+                raise item.error("swings", "a move with poses tells no swings")
+            first = before[1]
+            last = _posture(item, "end", item.text("pose", end), poses)
+            before = (first, last)
         found.append(
             Movement(
                 name=item.text("name"),
                 start=found[-1].end if found else start,
                 end=end,
-                swings=swings,
+                start_pose=first,
+                end_pose=last,
+                via=read_via(item, first, last),
+                stands=item.choices("stands", Side) if "stands" in item.data else (),
                 flight_m=item.number("flight_m", 0.0, _FLIGHT_AT_MOST_M, "m", 0.0),
                 flight_movements=item.whole("flight_movements", 1, 4, usual=1),
                 sway_m=item.number("sway_m", 0.0, 1.0, "m", 0.0),
@@ -196,6 +225,29 @@ def _read_movements(table: TomlTable) -> tuple[Movement, ...]:
     if not found:
         raise table.error("movements", f"move {table.name!r} needs at least one movement")
     return tuple(found)
+
+
+def _posture(table: TomlTable, key: str, name: str, poses: dict[str, Posture]) -> Posture:
+    if name not in poses:
+        known = ", ".join(poses)
+        raise table.error(key, f"no posture {name!r}: the table poses has {known}")
+    return poses[name]
+
+
+def _by_swings(
+    item: TomlTable, found: list[Movement], before: tuple[Posture, Posture]
+) -> tuple[Posture, Posture]:
+    """Return the ends of a movement that is told by swings, or by going back."""
+    if item.flag("back"):
+        if not found or "swings" in item.data:
+            raise item.error("back", "back needs a movement before it and no swings of its own")
+        return found[-1].end_pose, found[-1].start_pose
+    return ends_of([read_swing(t) for t in item.tables("swings")], before[1])
+
+
+def _one_sided(movement: Movement) -> bool:
+    """Return whether legs or arms do other things on the two sides in a movement."""
+    return any(swing.side is not Side.BOTH for swing in movement.swings)
 
 
 def _read_effect(factor: Factor, table: TomlTable) -> tuple[tuple[str, str | float | bool], ...]:
@@ -233,16 +285,14 @@ def _position(table: TomlTable, key: str) -> str:
 def _mirrored(movement: Movement) -> Movement:
     return replace(
         movement,
-        name=_other_words(movement.name),
-        start=_other_words(movement.start),
-        end=_other_words(movement.end),
-        swings=tuple(mirrored_swing(swing) for swing in movement.swings),
+        name=other_words(movement.name),
+        start=other_words(movement.start),
+        end=other_words(movement.end),
+        start_pose=mirrored(movement.start_pose),
+        end_pose=mirrored(movement.end_pose),
+        via=None if movement.via is None else mirrored(movement.via),
+        stands=tuple(mirrored_side(side) for side in movement.stands),
     )
-
-
-def _other_words(words: str) -> str:
-    swap = {"lead": "other", "other": "lead"}
-    return " ".join(swap.get(word, word) for word in words.split(" "))
 
 
 def _check_cycle(table: TomlTable, movements: tuple[Movement, ...]) -> None:

@@ -65,8 +65,8 @@ def rules() -> Rules:
 def axis_of(swing: JointSwing) -> str:
     """Return the joint and axis of a swing as the norms name them: ``hip sagittal``.
 
-    >>> from aquatempo.records.moves import Segment
-    >>> axis_of(JointSwing(Joint.HIP, Action.ABDUCTION, Segment.LEG, 0, 30))
+    >>> from aquatempo.records.moves import Side
+    >>> axis_of(JointSwing(Joint.HIP, Action.ABDUCTION, 0, 30, Side.LEAD))
     'hip frontal'
     """
     if swing.action in _SAGITTAL:

@@ -4,8 +4,8 @@ A ``Move`` is an entry of the catalogue. A ``Variation`` names what is changed i
 it. A ``MoveForm`` is the two put together: the physical form that feasibility
 judges, with every factor resolved into angles, levers and speeds.
 
-Joints, angles and movements are told in ``aquatempo.records.limbs`` (angle conventions
-there) and offered here as well.
+Postures and movements are told in ``aquatempo.records.limbs`` (angle conventions there) and
+offered here as well.
 """
 
 from __future__ import annotations
@@ -15,30 +15,33 @@ from enum import StrEnum
 
 from aquatempo.records.limbs import (
     Action,
-    Foot,
+    Arm,
     Hands,
     Joint,
     JointSwing,
+    Leg,
     Lever,
     Movement,
     Plane,
-    Segment,
+    Posture,
     Side,
+    Trunk,
 )
 from aquatempo.records.people import ClassDepth
 
 __all__ = [
     "ARM_SYMMETRIES",
     "Action",
+    "Arm",
     "Factor",
     "FactorOption",
-    "Foot",
     "Hands",
     "ImpactLevel",
     "Joint",
     "JointSwing",
     "LadderRung",
     "LeadCheck",
+    "Leg",
     "Lever",
     "Move",
     "MoveForm",
@@ -47,10 +50,11 @@ __all__ = [
     "Pattern",
     "PatternStep",
     "Plane",
-    "Segment",
+    "Posture",
     "Side",
     "Transition",
     "Travel",
+    "Trunk",
     "Variation",
 ]
 
@@ -99,6 +103,7 @@ class Factor(StrEnum):
     LEVEL = "level"
     RANGE = "range"
     COMBINATION = "combination"
+    SIDES = "sides"
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,9 +157,9 @@ class FactorOption:
 
     Numbers that change the physics live in ``effect`` as (name, value) pairs; the
     names are those of ``MoveForm`` fields, except travel_m (here a movement).
-    swings: for an arm action, what a lead arm does in an outward movement; the next
-    movement brings it back along swings_back (empty: the same way). physics: what it
-    changes, in plain words. rung: how much harder (+) or easier (-) than the base
+    home, out: for an arm action, where an arm is before and after an outward movement;
+    the next movement brings it back, past via_back where it comes another way. physics:
+    what it changes, in plain words. rung: how much harder (+) or easier (-) than the base
     move it usually feels, -3 to 3.
     """
 
@@ -167,8 +172,9 @@ class FactorOption:
     fits: tuple[str, ...] = ()  # move keys, planes, levers or kinds; empty = any
     unfit: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
-    swings: tuple[JointSwing, ...] = ()
-    swings_back: tuple[JointSwing, ...] = ()
+    home: Arm | None = None
+    out: Arm | None = None
+    via_back: Arm | None = None
     physics: str = ""
     rung: int = 0
 
@@ -232,8 +238,8 @@ class LeadCheck:
 class MoveForm:
     """A move with its variation resolved: what feasibility judges.
 
-    movements: one repetition with the arms in, every swing angle and flight already
-    multiplied by range_scale (angles scale about the anatomical position, 0).
+    movements: one repetition with the arms in, every excursion and flight already
+    multiplied by range_scale (about the angle nearest to standing).
     travel_m: distance per repetition [m]; reverses_every: repetitions between
     reversals of travel, 0 = never; turn_deg: body turn per repetition [deg].
     pattern None: the move's own pattern. partner: key of the move that it is

@@ -46,6 +46,8 @@ class Group:
     """A class given as ranges (low, high); the defaults are an invented mixed group.
 
     height_m [m], age_years [a], mass_kg [kg]; women is how many of size are women.
+    body_fat_percent [%] and uptake_ml_kg_min (maximal oxygen uptake [mL/kg/min]): None
+    for what is published for their age, sex and size, with its spread.
     """
 
     size: int = 20
@@ -54,6 +56,8 @@ class Group:
     age_years: tuple[float, float] = (30.0, 75.0)
     mass_kg: tuple[float, float] = (55.0, 95.0)
     intensity: Intensity = Intensity.STEADY
+    body_fat_percent: tuple[float, float] | None = None
+    uptake_ml_kg_min: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,8 @@
-"""From mechanical power to MET and to perceived exertion."""
+"""From metabolic power to MET, perceived exertion and heart rate."""
 
 from __future__ import annotations
+
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,26 +10,23 @@ from numpy.typing import NDArray
 from aquatempo.water.body import Bodies
 from aquatempo.water.tables import read_table, read_values
 
-__all__ = ["MET_W_KG", "met", "peak_met", "rpe"]
+__all__ = ["MET_W_KG", "UPTAKE_PER_MET", "heart_rate_bpm", "met", "peak_met", "rpe", "support_j"]
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]  # of 32 or 64 bits
 
 MET_W_KG = 4184.0 / 3600.0  # 1 kcal/(kg h), the Compendium's definition
-_VO2_PER_MET = 3.5  # mL/kg/min, by definition
+UPTAKE_PER_MET = 3.5  # mL/kg/min, by definition
 _KG_PER_POUND = 0.45359237
 _M_PER_INCH = 0.0254
 
 
-def met(power_w: Array, mass_kg: Array, efficiency: float, standing_met: float) -> Array:
-    """Return metabolic equivalents [MET] at a positive mechanical power [W].
+def met(power_w: Array, mass_kg: Array, standing_met: Array | float) -> Array:
+    """Return metabolic equivalents [MET] at a metabolic power above standing [W].
 
-    Work over efficiency, plus what standing costs. Braking, holding and breathing
-    against the water are left out, so that slow moves come out low.
-
-    >>> round(float(met(np.array(60.0), np.array(70.0), 0.225, 1.3)), 2)
+    >>> round(float(met(np.array(267.0), np.array(70.0), 1.3)), 2)
     4.58
     """
-    return np.asarray(standing_met + power_w / (efficiency * mass_kg * MET_W_KG))
+    return np.asarray(standing_met + power_w / (mass_kg * MET_W_KG))
 
 
 def peak_met(bodies: Bodies) -> Array:
@@ -44,17 +43,62 @@ def peak_met(bodies: Bodies) -> Array:
         + f["mass_lb"] * bodies.mass_kg / _KG_PER_POUND
         + f["stature_in"] * bodies.stature_m / _M_PER_INCH
     )
-    return np.asarray(np.maximum(uptake / _VO2_PER_MET, 3.0))
+    return np.asarray(np.maximum(uptake / UPTAKE_PER_MET, 3.0))
 
 
-def rpe(effort_met: Array, peak: Array) -> Array:
-    """Return perceived exertion (6 to 20) at an effort, given the maximum, both [MET].
+def rpe(effort_met: Array, peak: Array, strain: Array | float = 0.0) -> Array:
+    """Return perceived exertion (6 to 20) at an effort.
 
-    Classes of relative intensity, ACSM guidelines, from memory; linear between them.
+    effort_met, peak: effort and maximum [MET]. Classes of relative intensity, ACSM
+    guidelines, from memory; linear between them. strain: of the most strained muscle, over
+    what it can hold for the bout [1]; it feels like 6 at 0 and 20 at 1. The stronger of the
+    two decides, both a little (6-norm).
 
     >>> float(rpe(np.array(6.4), np.array(10.0)))
     14.0
     """
     rows = read_table("acsm-effort").numbers("vo2_fraction", "rpe")
     fractions = [float(key) for key in rows]
-    return np.asarray(np.interp(np.asarray(effort_met) / peak, fractions, list(rows.values())))
+    breath = np.interp(np.asarray(effort_met) / peak, fractions, list(rows.values())) - 6.0
+    muscle = 14.0 * np.clip(strain, 0.0, 1.0)
+    felt = (breath**6 + muscle**6) ** (1.0 / 6.0)
+    return np.asarray(np.minimum(6.0 + felt, 20.0))
+
+
+def heart_rate_bpm(
+    effort_met: Array, peak: Array, age_years: Array, resting_bpm: float = 65.0
+) -> Array:
+    """Return heart rate [beats/min] in chest-deep water at an effort, a rough estimate.
+
+    Share of the reserve of heart rate = share of the reserve of uptake (ACSM, from memory);
+    maximum 208 - 0.7 age (Tanaka 2001, from memory); at rest in water 63 to 70 (Onodera, in
+    water of 34 C). Prefer perceived exertion and the talk test: heart rates differ by ten
+    and more between people, depths and temperatures.
+
+    >>> round(float(heart_rate_bpm(np.array(7.0), np.array(10.0), np.array(24.0))))
+    149
+    """
+    share = np.clip((np.asarray(effort_met) - 1.0) / (peak - 1.0), 0.0, 1.0)
+    return np.asarray(resting_bpm + share * (208.0 - 0.7 * age_years - resting_bpm))
+
+
+def support_j(
+    apparent_n: Array,
+    event_s: Array,
+    air_s: Array,
+    bounce_w_n: Array | float,
+    step_w_n: Array | float,
+    contact_work_s: Array | float,
+) -> Array:
+    """Return what it costs to carry the body for an event [J], metabolic: the cost of force.
+
+    apparent_n: weight less buoyancy [N]; event_s: from one hop or step to the next; air_s:
+    of it in the air. The cost of a hop is that of its impulse (Gutmann and Bertram 2017, J
+    Exp Biol 220:1654): bounce_w_n [W/N] for the impulse that flight and up to
+    contact_work_s of contact take; what is left of the contact costs as stepping,
+    step_w_n. A hop of a few millimetres grades into stepping.
+    """
+    contact = np.maximum(event_s - air_s, 0.0)
+    bouncing = air_s + np.minimum(contact, contact_work_s)
+    hops = air_s / (air_s + 0.1)
+    return np.asarray(apparent_n * (step_w_n * event_s + (bounce_w_n - step_w_n) * hops * bouncing))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from aquatempo.records.limbs import Plane
 from aquatempo.water.body import Bodies
 from aquatempo.water.immersion import weight_on_feet
-from aquatempo.water.limbs import SwingAxis
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 
 __all__ = ["net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
@@ -16,17 +16,22 @@ Array = NDArray[np.float64]
 
 
 def net_weight_n(
-    bodies: Bodies, surface_m: Array, water: Water, lung_gas_l: float, belt_n: float = 0.0
+    bodies: Bodies,
+    surface_m: Array,
+    water: Water,
+    lung_gas_l: Array | float,
+    belt_n: Array | float = 0.0,
 ) -> Array:
     """Return what has to be held up [N], (n,): weight less buoyancy less belt.
 
+    bodies, lung_gas_l, belt_n: who floats, with what in the lungs [L] and on the belt [N].
     surface_m: where the water reaches on the upright body [m]; negative = floats up.
     """
     share = weight_on_feet(bodies, surface_m, water, True, lung_gas_l)
     return share * bodies.mass_kg * GRAVITY_M_S2 - belt_n
 
 
-def scull_power_w(force_n: Array, disc_m2: float, water: Water) -> Array:
+def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array:
     """Return the power [W] to hold a force up [N] by sculling, as an actuator disc.
 
     P = F sqrt(F / (2 rho A)), the least that momentum allows.
@@ -38,11 +43,11 @@ def scull_power_w(force_n: Array, disc_m2: float, water: Water) -> Array:
     return np.asarray(force * np.sqrt(force / (2 * water.density_kg_m3 * disc_m2)))
 
 
-def trunk_inertia_kg_m2(bodies: Bodies, axis: str, water: Water) -> Array:
+def trunk_inertia_kg_m2(bodies: Bodies, plane: Plane, water: Water) -> Array:
     """Return the inertia [kg m2] of trunk, head and arms about the hips, (n,).
 
-    axis: of the legs' swing. Added mass is that of an elliptical cylinder from the hips
-    to the neck; about the vertical only the trunk's own width counts.
+    plane: of the legs' swing. Added mass is that of an elliptical cylinder from the hips
+    to the neck.
     """
     marks, hip = bodies.landmarks_m, bodies.joints_m["hip"]
     middles = {
@@ -56,15 +61,11 @@ def trunk_inertia_kg_m2(bodies: Bodies, axis: str, water: Water) -> Array:
         start=np.zeros(len(bodies)),
     )
     widths = bodies.widths_m
-    if axis == SwingAxis.LEVEL:
-        trunk = sum(bodies.trunk_kg.values(), start=np.zeros(len(bodies)))
-        spread = (widths["chest breadth"] ** 2 + widths["chest depth"] ** 2) / 16
-        return trunk * spread + arms * (widths["shoulder width"] / 2) ** 2
     own = sum(
         (bodies.trunk_kg[name] * (height - hip) ** 2 for name, height in middles.items()),
         start=arms * (marks["breastbone end"] - hip) ** 2,
     )
-    across = widths["chest depth"] if axis == SwingAxis.FRONTAL else widths["chest breadth"]
+    across = widths["chest depth"] if plane is Plane.FRONTAL else widths["chest breadth"]
     tall = marks["neck"] - hip
     return own + water.density_kg_m3 * np.pi / 4 * across**2 * tall**3 / 3
 

@@ -16,10 +16,11 @@ DEPTH_KINDS = ("too low", "shallow", "transitional", "deep")
 
 
 def immersed_volume_m3(
-    bodies: Bodies, depth_m: Array, arms_in: bool = True, lung_gas_l: float = 0.0
+    bodies: Bodies, depth_m: Array, arms_in: bool = True, lung_gas_l: Array | float = 0.0
 ) -> Array:
     """Return the volume [m3] under water of people who stand in depth_m [m], shape (n,).
 
+    bodies: who stands there.
     Segment volumes are masses over tissue density, spread between landmark heights.
     arms_in: arms hang at the sides, else they are held out of the water.
     lung_gas_l: gas in the upper trunk [L], displaces water and weighs nothing.
@@ -58,7 +59,7 @@ def weight_on_feet(
     depth_m: Array,
     water: Water,
     arms_in: bool = True,
-    lung_gas_l: float = 0.0,
+    lung_gas_l: Array | float = 0.0,
 ) -> Array:
     """Return the share of land weight still on the feet [1], shape (n,); may fall below 0.
 
@@ -79,6 +80,7 @@ def landmark_reached(bodies: Bodies, depth_m: Array) -> list[str]:
 def depth_kind(bodies: Bodies, depth_m: Array) -> NDArray[np.int_]:
     """Return the index into DEPTH_KINDS of each person at a depth [m], shape (n,).
 
+    bodies, depth_m: who stands how deep [m].
     Below the navel too low for rebound; navel to nipple shallow; nipple to chin
     transitional; chin and above deep (common practice, no source).
     """

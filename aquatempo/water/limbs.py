@@ -1,316 +1,294 @@
-"""A limb that turns about one joint in water: drag, inertia, net weight.
+"""Legs and arms as strips: where each strip is for any joint angles.
 
-Cross-flow principle (DNV-RP-C205, section 6): only the speed across a strip's own
-axis gives drag and added mass. In a rigid swing at angular speed w a strip at signed
-distance p along its axis from the foot of the perpendicular through the joint crosses
-the water at w p, and the lever of its force is p again, so that
+A limb belongs to a body one metre tall, joint at the origin, x forward, y away from the
+middle, z up. Strips of thigh, shank, upper arm and forearm are cylinders and feel the water
+across their axis (cross-flow principle, DNV-RP-C205, section 6); hands likewise, as plates;
+a foot is a sole, a side and a tip, each of which feels the water along its normal.
 
-    drag moment   = 1/2 rho w|w| sum(Cd d |p|^3 ds)
-    added inertia = rho Ca sum(pi/4 d^2 p^2 ds)
-
-Angles are those of records/moves.py: a straight limb at angle a hangs a off the
-vertical. All arrays have a first axis over people.
+Angles are those of records/limbs.py, in rad. Lengths Drillis and Contini 1966, diameters
+ANSUR II 2012, masses de Leva 1996; foot and hand details from memory.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.records.moves import Foot, Hands, Segment
-from aquatempo.water.body import Bodies, Part
-from aquatempo.water.cylinders import limb_cd, reynolds_factor
-from aquatempo.water.properties import GRAVITY_M_S2, Water
+from aquatempo.water.tables import read_table
 
 __all__ = [
-    "Coefficients",
-    "Limb",
-    "SwingAxis",
-    "build_limb",
-    "drag_moment_nm",
-    "reynolds_scale",
-    "swing_moments",
+    "ANGLES",
+    "DRIVEN",
+    "LIMB_JOINT",
+    "SEXES",
+    "Kind",
+    "Strips",
+    "lengths_of",
+    "places",
+    "strips_of",
 ]
 
-Array = NDArray[np.float64]
-STRIPS = 8  # a segment; doubling them moves a drag moment by less than 0.5 %
+Array = NDArray[Any]
+
+SEXES = ("woman", "man")
+STRIPS = 7  # a segment; doubling them moves a drag moment by less than 1 %
+
+
+class Kind(StrEnum):
+    """A leg hangs from the hip, an arm from the shoulder."""
+
+    LEG = "leg"
+    ARM = "arm"
+
+
+ANGLES = {Kind.LEG: ("hip", "out", "knee", "ankle"), Kind.ARM: ("raised", "across", "elbow")}
+DRIVEN = {Kind.LEG: 3, Kind.ARM: 3}  # of ANGLES, whose torque is told: not the ankle
+LIMB_JOINT = {Kind.LEG: "hip", Kind.ARM: "shoulder"}
 
 
 @dataclass(frozen=True, slots=True)
-class Coefficients:
-    """Free inputs of a limb; see feasibility/data/free_inputs.toml."""
+class Strips:
+    """Strips of a limb of a body one metre tall (S of them), and its point masses (M).
 
-    plate_cd: float = 1.17
-    hand_edge_cd: float = 0.3
-    added_mass: float = 0.9
-
-
-class SwingAxis:
-    """Which way a limb turns: fore and aft, sideways, or level about the vertical."""
-
-    SAGITTAL = "sagittal"
-    FRONTAL = "frontal"
-    LEVEL = "level"
-
-
-@dataclass(frozen=True, slots=True)
-class Limb:
-    """Strips (people x strips) and masses (people x segments) of a limb.
-
-    u: along the first segment away from the joint, v: across it, forward [m];
-    p: along the strip's own axis [m]; area_m2: width times length; cd, added_kg_m3:
-    drag coefficient and added volume [m3]; volume_m3 displaced.
+    segment (S,): 0 the upper, 1 the lower, 2 the end; along (S,): place on it [1 m of
+    stature]; by_axis (S,): feels the water across its axis, else along a normal;
+    normal (S,): which one (0 sole, 1 side, 2 tip). Areas for drag, each 0 where it does not
+    apply: cylinder (2, S) diameter [m] times length, by sex; plate (S,), of the foot; hand (S,)
+    length only, its width comes later; tip (S,): 1 at the middle of the hand. added_cylinder
+    (2, S) pi/4 d^2 times length [m2]; added_plate (S,) pi/4 b^2 times length, of the foot;
+    added_hand likewise. volume (2, S): share of body mass. mass (2, M): share of body mass;
+    mass_segment, mass_along (M,) or (2, M).
     """
 
-    u: Array
-    v: Array
-    p: Array
-    area_m2: Array
-    cd: Array
-    added_m3: Array
-    volume_m3: Array
-    mass_kg: Array
-    mass_u: Array
-    mass_v: Array
-    gyration_m: Array
-    axis: str
-    width_m: Array  # of cylinders; 0 for plates, whose Cd does not depend on speed
-    raised: Array = field(default_factory=lambda: np.ones(1))  # sine of how far a level arm is up
+    segment: NDArray[np.int_]
+    along: Array
+    by_axis: NDArray[np.bool_]
+    normal: NDArray[np.int_]
+    cylinder: Array
+    plate: Array
+    hand: Array
+    tip: Array
+    added_cylinder: Array
+    added_plate: Array
+    added_hand: Array
+    volume: Array
+    mass: Array
+    mass_segment: NDArray[np.int_]
+    mass_along: Array
 
 
-def build_limb(
-    bodies: Bodies,
-    segment: Segment,
-    axis: str,
-    bend_rad: float = 0.0,
-    foot: Foot = Foot.EDGE,
-    hands: Hands = Hands.SLICE,
-    raised_rad: float = np.pi / 2,
-    equipment_area_m2: float = 0.0,
-    coefficients: Coefficients | None = None,
-) -> Limb:
-    """Return the limb of n people that turns about its upper joint.
+@cache
+def strips_of(kind: Kind) -> Strips:
+    """Return the strips of a limb of a body one metre tall."""
+    return _StripCutter(kind).strips()
 
-    segment LEG or ARM is held bent at bend_rad at the knee or elbow; SHANK, FOOT and
-    FOREARM turn about knee, ankle and elbow. raised_rad: for a level swing, how far the
-    arm is raised (pi/2 = level). equipment_area_m2: a plate at the hand.
+
+@cache
+def lengths_of(kind: Kind) -> tuple[float, float, float]:
+    """Return the lengths of the three segments of a limb as shares of stature [1]."""
+    table = read_table("drillis-contini-1966").numbers("quantity", "fraction")
+    if kind is Kind.ARM:
+        return table["upper arm length"], table["forearm length"], table["hand length"]
+    thigh = table["hip height"] - table["knee height"]
+    return thigh, table["knee height"] - table["ankle height"], table["foot length"]
+
+
+def places(
+    kind: Kind, angles_rad: Array, segment: NDArray[np.int_], along: Array
+) -> tuple[Array, Array, Array]:
+    """Return where points of a limb are, its axes and the normals of the foot.
+
+    angles_rad (B, 4 or 3): as ANGLES names them [rad]; segment, along (S,): see Strips.
+    Three arrays: places (B, S, 3) [1 m of stature], axes of the segments (B, 3, 3), normals
+    of sole, side and tip (B, 3, 3; of an arm: unused).
     """
-    c = coefficients or Coefficients()
-    build = _LimbBuilder(bodies, axis, c)
-    parts = bodies.parts
-    arm = segment in (Segment.ARM, Segment.FOREARM)
-    chain = ("upper arm", "forearm", "hand") if arm else ("thigh", "shank", "foot")
-    exposed = sum((parts[name].length_m for name in chain[:2]), start=np.zeros(len(bodies)))
-    if arm:
-        exposed = exposed + parts["hand"].length_m
-    diameters = [parts[name].upper_m + parts[name].lower_m for name in chain[:2]]
-    cd = limb_cd(exposed, sum(diameters, start=np.zeros(len(bodies))) / 4.0)
-    start = np.zeros(len(bodies))
-    if segment in (Segment.LEG, Segment.ARM):
-        build.cylinder(parts[chain[0]], start, start, 0.0, cd)
-        start = parts[chain[0]].length_m
-        turn = bend_rad if arm else -bend_rad
-    else:
-        turn = 0.0
-    if segment is not Segment.FOOT:
-        lower = parts[chain[1]]
-        build.cylinder(lower, start, np.zeros(len(bodies)), turn, cd)
-        end_u = start + lower.length_m * np.cos(turn)
-        end_v = lower.length_m * np.sin(turn)
-    else:
-        end_u, end_v, turn = start, start, 0.0
-    if arm:
-        build.hand(end_u, end_v, turn, hands, equipment_area_m2)
-    elif segment is Segment.FOOT:
-        build.plate(parts["foot"], end_u, end_v, 0.0, parts["foot"].upper_m, c.plate_cd)
-    else:
-        build.foot(end_u, end_v, turn, foot, cd)
-    raised = np.full(1, np.sin(raised_rad) if axis == SwingAxis.LEVEL else 1.0)
-    return build.limb(raised)
+    first, second, _ = lengths_of(kind)
+    axes, normals = _leg_axes(angles_rad) if kind is Kind.LEG else _arm_axes(angles_rad)
+    zero = np.zeros_like(axes[:, 0])
+    knee = first * axes[:, 0]
+    starts = np.stack([zero, knee, knee + second * axes[:, 1]], axis=1)
+    return starts[:, segment] + along[:, None] * axes[:, segment], axes, normals
 
 
-def swing_moments(
-    limb: Limb,
-    angle_rad: Array,
-    below_surface_m: Array,
-    water: Water,
-    tip_buoyancy_n: float = 0.0,
-    in_water: bool = True,
-) -> tuple[Array, Array, Array, Array]:
-    """Return what the limb asks of its joint at some angles, each of shape (n, angles).
+def _leg_axes(angles: Array) -> tuple[Array, Array]:
+    hip, out, knee, ankle = angles.T
+    shank = hip - knee
+    foot = shank + ankle
+    flat = np.zeros_like(hip)
 
-    angle_rad (angles,) or (n, angles): of the first segment off the vertical [rad];
-    below_surface_m (n,): depth of the joint under the surface [m], negative above;
-    tip_buoyancy_n: of a float at its end [N]; in_water False: the limb moves in air.
+    def outward(x: Array, z: Array) -> Array:  # turned outwards about the axis ahead
+        return np.stack([x, -z * np.sin(out), z * np.cos(out)], axis=-1)
 
-    Four arrays: drag [N m s2] to multiply with w|w|; force [N s2], the same for the net
-    force across the limb; inertia [kg m2] with added mass; weight [N m], the moment of
-    weight less buoyancy towards hanging (positive angle: has to be lifted).
-    """
-    angle = np.atleast_2d(np.asarray(angle_rad, float))[:, :, None]
-    sine, cosine = np.sin(angle), np.cos(angle)
-    level = limb.axis == SwingAxis.LEVEL
-    u, v = limb.u[:, None, :], limb.v[:, None, :]
-    across = np.zeros_like(v) if limb.axis == SwingAxis.FRONTAL else v
-    down = 0.0 * sine if level else u * cosine - across * sine
-    wet = _wet(below_surface_m[:, None, None] + down) if in_water else 0.0 * (u + sine)
-    size = np.abs(limb.p[:, None, :])
-    raised = limb.raised[:, None]
-    drag_area = 0.5 * water.density_kg_m3 * (limb.cd * limb.area_m2)[:, None, :] * wet
-    drag = np.sum(drag_area * size**3, axis=-1) * raised**3
-    force = np.sum(drag_area * size**2, axis=-1) * raised**2
-    added = water.density_kg_m3 * np.sum(limb.added_m3[:, None, :] * size**2 * wet, axis=-1)
-    mass_v = np.zeros_like(limb.mass_v) if limb.axis == SwingAxis.FRONTAL else limb.mass_v
-    own = np.sum(limb.mass_kg * (limb.mass_u**2 + mass_v**2 + limb.gyration_m**2), axis=-1)
-    inertia = (own[:, None] + added) * raised**2
-    if level:
-        return drag, force, inertia, np.zeros_like(drag)
-    sideways_mass = limb.mass_u[:, None, :] * sine + mass_v[:, None, :] * cosine
-    heavy = np.sum(limb.mass_kg[:, None, :] * sideways_mass, axis=-1)
-    sideways = u * sine + across * cosine
-    light = water.density_kg_m3 * np.sum(limb.volume_m3[:, None, :] * wet * sideways, axis=-1)
-    tip = tip_buoyancy_n * sideways[:, :, -1] * wet[:, :, -1]
-    return drag, force, inertia, GRAVITY_M_S2 * (heavy - light) - tip
+    axes = np.stack(
+        [
+            outward(np.sin(hip), -np.cos(hip)),
+            outward(np.sin(shank), -np.cos(shank)),
+            outward(np.cos(foot), np.sin(foot)),
+        ],
+        axis=1,
+    )
+    side = np.stack([flat, np.cos(out), np.sin(out)], axis=-1)
+    normals = np.stack([outward(-np.sin(foot), np.cos(foot)), side, axes[:, 2]], axis=1)
+    return axes, normals
 
 
-def drag_moment_nm(
-    limb: Limb,
-    angle_rad: float,
-    speed_rad_s: Array,
-    below_surface_m: Array,
-    water: Water,
-) -> Array:
-    """Return the drag moment [N m] of each person at one angle and one or more speeds.
-
-    At constant Cd it grows with the square of the speed; shape (n,) or (n, speeds).
-    """
-    drag, *_ = swing_moments(limb, np.array([angle_rad]), below_surface_m, water)
-    speed = np.asarray(speed_rad_s, float)
-    return np.asarray(drag[:, 0] * speed**2 if speed.ndim == 0 else drag * speed**2)
-
-
-def reynolds_scale(limb: Limb, speed_rad_s: Array, water: Water) -> Array:
-    """Return drag at Cd(Re) over drag at the subcritical Cd, (n, speeds); 1 when slow."""
-    speed = np.asarray(speed_rad_s, float)[None, :, None]
-    across = speed * np.abs(limb.p[:, None, :])
-    reynolds = across * limb.width_m[:, None, :] * water.density_kg_m3 / water.viscosity_pa_s
-    share = limb.cd * limb.area_m2 * np.abs(limb.p) ** 3
-    scaled = np.sum(share[:, None, :] * reynolds_factor(reynolds), axis=-1)
-    return np.asarray(scaled / np.sum(share, axis=-1)[:, None])
+def _arm_axes(angles: Array) -> tuple[Array, Array]:
+    up, across, elbow = angles.T
+    upper = np.stack(
+        [np.sin(up) * np.sin(across), np.sin(up) * np.cos(across), -np.cos(up)], axis=-1
+    )
+    lifts = np.stack(
+        [np.cos(up) * np.sin(across), np.cos(up) * np.cos(across), np.sin(up)], axis=-1
+    )
+    closes = np.stack([np.cos(across), -np.sin(across), np.zeros_like(up)], axis=-1)
+    # An arm to the side bends its elbow inwards, an arm ahead upwards, smooth between.
+    level = (np.pi / 2 * np.sin(np.abs(up)) * np.clip(np.cos(across), 0.0, 1.0))[:, None]
+    bends = np.cos(level) * lifts + np.sin(level) * closes
+    lower = np.cos(elbow)[:, None] * upper + np.sin(elbow)[:, None] * bends
+    axes = np.stack([upper, lower, lower], axis=1)
+    return axes, axes
 
 
-def _wet(depth_m: Array) -> Array:
-    """Return the share of each strip under water, smooth over 2 cm."""
-    return np.clip(depth_m / 0.02 + 0.5, 0.0, 1.0)
+class _StripCutter:
+    def __init__(self, kind: Kind) -> None:
+        self.kind = kind
+        self.rows: list[dict[str, Array | float]] = []
 
-
-class _LimbBuilder:
-    def __init__(self, bodies: Bodies, axis: str, coefficients: Coefficients) -> None:
-        self.bodies, self.axis, self.c = bodies, axis, coefficients
-        self.strips: list[tuple[Array, ...]] = []
-        self.masses: list[tuple[Array, ...]] = []
-
-    def cylinder(self, part: Part, u0: Array, v0: Array, turn: float, cd: Array) -> None:
-        middle = (np.arange(STRIPS) + 0.5) / STRIPS
-        s = part.length_m[:, None] * middle
-        width = part.upper_m[:, None] + (part.lower_m - part.upper_m)[:, None] * middle
-        ds = part.length_m[:, None] / STRIPS
-        section = np.pi / 4 * width**2 * ds
-        volume = section / section.sum(axis=1, keepdims=True)
-        volume = volume * (part.mass_kg / self.bodies.tissue_kg_m3)[:, None]
-        u, v = u0[:, None] + s * np.cos(turn), v0[:, None] + s * np.sin(turn)
-        p = self._along(s, u0, v0, turn, u)
-        self._add(u, v, p, width * ds, cd[:, None] * np.ones_like(u), section, volume, width)
-        self._mass(part, u0, v0, turn)
-
-    def plate(self, part: Part, u0: Array, v0: Array, turn: float, width: Array, cd: float) -> None:
-        """Add a flat part that continues in direction turn and moves broadside."""
-        n = 4
-        middle = (np.arange(n) + 0.5) / n
-        s = part.length_m[:, None] * middle
-        ds = part.length_m[:, None] / n * np.ones(n)
-        u, v = u0[:, None] + s * np.cos(turn), v0[:, None] + s * np.sin(turn)
-        p = self._along(s, u0, v0, turn, u)
-        area = width[:, None] * ds
-        volume = np.repeat((part.mass_kg / self.bodies.tissue_kg_m3)[:, None] / n, n, axis=1)
-        section = np.pi / 4 * width[:, None] ** 2 * ds
-        self._add(u, v, p, area, np.full_like(u, cd), section, volume, np.zeros_like(u))
-        self._mass(part, u0, v0, turn)
-
-    def lump(self, u: Array, v: Array, p: Array, area: Array, cd: Array) -> None:
-        """Add an area at one point, without mass of its own."""
-        column = [x[:, None] for x in (u, v, p, area, cd)]
-        self._add(*column, *(3 * [np.zeros_like(column[0])]))
-
-    def foot(self, u0: Array, v0: Array, turn: float, foot: Foot, cd: Array) -> None:
-        part, widths = self.bodies.parts["foot"], self.bodies.widths_m
-        if self.axis == SwingAxis.FRONTAL:
-            self._mass(part, u0, v0, turn)
-            side = part.length_m * widths["foot side height"]
-            edge = part.upper_m * widths["foot side height"]
-            broad = foot is Foot.BROAD
-            area, coefficient = (side, np.full_like(cd, self.c.plate_cd)) if broad else (edge, cd)
-            self.lump(u0, v0, u0, area, coefficient)
-            return
-        if foot is Foot.BROAD:  # pointed: the foot goes on in line with the shank
-            self.plate(part, u0, v0, turn, part.upper_m, self.c.plate_cd)
-            return
-        self.plate(part, u0, v0, turn + np.pi / 2, part.upper_m, self.c.plate_cd)
-        along = u0 * np.cos(turn) + v0 * np.sin(turn)
-        self.lump(u0, v0, along, part.upper_m * widths["foot side height"], cd)
-
-    def hand(self, u0: Array, v0: Array, turn: float, hands: Hands, extra_m2: float) -> None:
-        part, widths = self.bodies.parts["hand"], self.bodies.widths_m
-        cd = self.c.plate_cd
-        if hands is Hands.OPEN:
-            self.plate(part, u0, v0, turn, part.upper_m, cd)
-        elif hands is Hands.FIST:  # as long as it is wide
-            self.plate(part, u0, v0, turn, part.upper_m**2 / part.length_m, cd)
+    def strips(self) -> Strips:
+        lengths = lengths_of(self.kind)
+        names = ("thigh", "shank") if self.kind is Kind.LEG else ("upper arm", "forearm")
+        for index, name in enumerate(names):
+            self._cylinder(index, name, lengths[index])
+        if self.kind is Kind.LEG:
+            self._foot(lengths[2])
         else:
-            self.plate(part, u0, v0, turn, widths["hand thickness"], self.c.hand_edge_cd)
-        if extra_m2:
-            s = 0.5 * part.length_m[:, None]
-            u, v = u0[:, None] + s * np.cos(turn), v0[:, None] + s * np.sin(turn)
-            p = self._along(s, u0, v0, turn, u)
-            u, v, p = u[:, 0], v[:, 0], p[:, 0]
-            self.lump(u, v, p, np.full_like(u, extra_m2), np.full_like(u, cd))
-
-    def limb(self, raised: Array) -> Limb:
-        u, v, p, area, cd, section, volume, width = (
-            np.concatenate(column, axis=1) for column in zip(*self.strips, strict=True)
-        )
-        mass, mass_u, mass_v, gyration = (
-            np.stack(column, axis=1) for column in zip(*self.masses, strict=True)
-        )
-        added = self.c.added_mass * section
-        return Limb(
-            u,
-            v,
-            p,
-            area,
-            cd,
-            added,
-            volume,
-            mass,
-            mass_u,
-            mass_v,
-            gyration,
-            self.axis,
-            width,
-            raised,
+            self._hand(lengths[2])
+        columns = {
+            key: np.concatenate([np.atleast_2d(row[key]).T for row in self.rows]).T
+            for key in self.rows[0]
+        }
+        flat = {key: value[0] for key, value in columns.items()}
+        masses = self._masses(names, lengths)
+        return Strips(
+            segment=flat["segment"].astype(int),
+            along=flat["along"],
+            by_axis=flat["by_axis"] > 0,
+            normal=flat["normal"].astype(int),
+            cylinder=np.stack([flat["woman"], flat["man"]]),
+            plate=flat["plate"],
+            hand=flat["hand"],
+            tip=flat["tip"],
+            added_cylinder=np.stack([flat["added_woman"], flat["added_man"]]),
+            added_plate=flat["added_plate"],
+            added_hand=flat["added_hand"],
+            volume=np.stack([flat["volume_woman"], flat["volume_man"]]),
+            mass=masses[0],
+            mass_segment=masses[1],
+            mass_along=masses[2],
         )
 
-    def _along(self, s: Array, u0: Array, v0: Array, turn: float, u: Array) -> Array:
-        """Return the signed distance of strips along their own axis."""
-        if self.axis == SwingAxis.FRONTAL:
-            return u  # sideways a strip turns with its height over the axis, bent or not
-        return np.asarray(s + (u0 * np.cos(turn) + v0 * np.sin(turn))[:, None])
+    def _add(self, count: int, **given: Array | float) -> None:
+        names = (
+            *("segment", "along", "by_axis", "normal", "woman", "man", "plate", "hand", "tip"),
+            *("added_woman", "added_man", "added_plate", "added_hand"),
+            *("volume_woman", "volume_man"),
+        )
+        row = {name: np.broadcast_to(given.get(name, 0.0), count) for name in names}
+        self.rows.append({name: np.array(value, float) for name, value in row.items()})
 
-    def _add(self, *strip: Array) -> None:
-        self.strips.append(strip)
+    def _cylinder(self, index: int, name: str, length: float) -> None:
+        middle = (np.arange(STRIPS) + 0.5) / STRIPS
+        given: dict[str, Array | float] = {}
+        for sex in SEXES:
+            upper, lower = (_ansur(quantity, sex) for quantity in _DIAMETERS[name])
+            width = upper + (lower - upper) * middle
+            section = np.pi / 4 * width**2
+            given[sex] = width * length / STRIPS
+            given[f"added_{sex}"] = section * length / STRIPS
+            given[f"volume_{sex}"] = _mass(name, sex) * section / section.sum()
+        self._add(STRIPS, segment=index, along=middle * length, by_axis=1.0, **given)
 
-    def _mass(self, part: Part, u0: Array, v0: Array, turn: float) -> None:
-        u, v = u0 + part.centre_m * np.cos(turn), v0 + part.centre_m * np.sin(turn)
-        self.masses.append((part.mass_kg, u, v, part.gyration_m))
+    def _foot(self, length: float) -> None:
+        table = read_table("drillis-contini-1966").numbers("quantity", "fraction")
+        assumed = read_table("body-assumptions").numbers("quantity", "value")
+        breadth = table["foot breadth"]
+        side = assumed["foot side height filled as a fraction of ankle height"]
+        height = side * table["ankle height"]
+        behind = assumed["ankle from heel as a fraction of foot length"]
+        count = 4
+        along = ((np.arange(count) + 0.5) / count - behind) * length
+        part = length / count
+        volumes = {f"volume_{sex}": _mass("foot", sex) / count for sex in SEXES}
+        self._add(
+            count,
+            segment=2, along=along, normal=0, plate=breadth * part,
+            added_plate=np.pi / 4 * breadth**2 * part, **volumes,
+        )  # fmt: skip
+        self._add(
+            count,
+            segment=2, along=along, normal=1, plate=height * part,
+            added_plate=np.pi / 4 * height**2 * part,
+        )  # fmt: skip
+        self._add(1, segment=2, along=(1 - behind) * length, normal=2, plate=breadth * height)
+
+    def _hand(self, length: float) -> None:
+        count = 3
+        part = length / count
+        along = (np.arange(count) + 0.5) * part
+        volumes = {f"volume_{sex}": _mass("hand", sex) / count for sex in SEXES}
+        self._add(
+            count, segment=2, along=along, by_axis=1.0, hand=part,
+            tip=(np.arange(count) == count // 2).astype(float), added_hand=np.pi / 4 * part,
+            **volumes,
+        )  # fmt: skip
+
+    def _masses(
+        self, names: tuple[str, ...], lengths: tuple[float, float, float]
+    ) -> tuple[Array, NDArray[np.int_], Array]:
+        """Two points a segment, a radius of gyration to either side of the centre of mass."""
+        end = "foot" if self.kind is Kind.LEG else "hand"
+        assumed = read_table("body-assumptions").numbers("quantity", "value")
+        mass, along = np.zeros((2, 6)), np.zeros((2, 6))
+        for s, sex in enumerate(SEXES):
+            for i, (name, length) in enumerate(zip((*names, end), lengths, strict=True)):
+                share, centre, gyration = _de_leva(name, sex)
+                if name == "hand":
+                    centre, gyration = 0.5, 0.25
+                if name == "foot":
+                    heel = assumed["foot centre from heel as a fraction of foot length"]
+                    centre = heel - assumed["ankle from heel as a fraction of foot length"]
+                mass[s, 2 * i : 2 * i + 2] = share / 2
+                ends = centre + gyration * np.array([-1.0, 1.0])
+                along[s, 2 * i : 2 * i + 2] = ends * length
+        return mass, np.repeat(np.arange(3), 2), along
+
+
+_DIAMETERS = {
+    "thigh": ("upper thigh diameter", "lower thigh diameter"),
+    "shank": ("calf diameter", "ankle diameter"),
+    "upper arm": ("biceps diameter", "forearm diameter"),
+    "forearm": ("forearm diameter", "wrist diameter"),
+}
+
+
+def _ansur(quantity: str, sex: str) -> float:
+    row = next(r for r in read_table("ansur-2012").rows if r["quantity"] == quantity)
+    return float(row[sex])
+
+
+def _de_leva(segment: str, sex: str) -> tuple[float, float, float]:
+    for row in read_table("de-leva-1996").rows:
+        if row["segment"] == segment and row["sex"] == sex:
+            columns = ("mass_fraction", "centre_fraction", "gyration_fraction")
+            share, centre, gyration = (float(row[column] or 0.0) for column in columns)
+            return share, centre, gyration
+    raise AssertionError(f"no {segment} in the table")
+
+
+def _mass(segment: str, sex: str) -> float:
+    return _de_leva(segment, sex)[0]

@@ -7,7 +7,9 @@ Anderson, Madigan, Nussbaum 2007, J Biomech 40:3105-3113, Table 3 (doi
     f = (2 C4 C5 + w (C5 - 3 C4)) / (2 C4 C5 + w (2 C5 - 4 C4))
 
 so that f is 1 at rest, exactly 0.75 at C4 and 0.50 at C5. Between the mean ages of
-the three groups torque is interpolated, beyond them held. Missing rows take a
+the three groups torque is interpolated; above the last it falls by 1.3 % a year (Kemmler
+2018, Front Physiol 9:1524, leg strength of men up to 91). m is the mass that a person of the
+table's build with the same lean mass would have: fat does not pull. Missing rows take a
 normalised torque of men of 25, times 0.8 for women, times the hip's C1 at that age
 over its C1 at 18-25, and the speed dependence of the hip (shoulder: of one athlete).
 """
@@ -21,13 +23,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.records.moves import Action, Joint
-from aquatempo.water.body import Bodies
+from aquatempo.water.body import Bodies, fat_percent
 from aquatempo.water.properties import GRAVITY_M_S2
 from aquatempo.water.tables import read_table
 
-__all__ = ["Strength", "speed_factor", "strength_of"]
+__all__ = [
+    "OLDEST_IN_TABLE_YEARS",
+    "Strength",
+    "beyond_c5",
+    "pulling_mass_kg",
+    "speed_factor",
+    "strength_of",
+]
 
 Array = NDArray[np.float64]
+
+OLDEST_IN_TABLE_YEARS = 75.0  # of those over 65; above it strength is extrapolated and said
 
 _AGE_GROUPS = ("18-25", "55-65", "over 65")
 _COLUMNS = ("c1", "c2", "c3", "c4", "c5")
@@ -55,6 +66,20 @@ def speed_factor(speed_rad_s: Array, c4: Array, c5: Array) -> Array:
     return np.asarray(np.maximum(top / (2 * c4 * c5 + w * (2 * c5 - 4 * c4)), 0.0))
 
 
+def beyond_c5() -> float:
+    """Return the highest speed that the torque tables reach, over c5 [1]."""
+    return _assumed()["highest speed of the torque table over c5"]
+
+
+def _least_angle_factor() -> float:
+    """Return what is left of the best torque at the ends of a joint's range [1].
+
+    The cosine was fitted over the middle of the range; carried on to a straight knee or a
+    thigh at level it falls to nothing, which people's legs do not.
+    """
+    return _assumed()["least torque at the ends of the range over the best"]
+
+
 @dataclass(frozen=True, slots=True)
 class Strength:
     """Strength of n people in one action. Parameter arrays have shape (2, n).
@@ -76,7 +101,7 @@ class Strength:
         angle = np.asarray(angle_rad, float)
         wide = (..., *([None] * (angle.ndim - 1)))
         bend = np.cos(self.c2[wide] * (angle - self.c3[wide]))
-        return np.asarray(self.peak_nm[wide] * np.maximum(bend, 0.0))
+        return np.asarray(self.peak_nm[wide] * np.maximum(bend, _least_angle_factor()))
 
     def torque_nm(self, angle_rad: Array, speed_rad_s: Array) -> Array:
         """Return the torque [N m] at angles and speeds of shape (n, ...)."""
@@ -86,10 +111,24 @@ class Strength:
         high = self.weight_high[wide]
         return np.asarray((1 - high) * both[0] + high * both[1])
 
+    def blended(self, angle_rad: Array) -> Array:
+        """Return torque at rest [N m] (n, ...) at angles (...) [rad], between the age groups."""
+        angle = np.broadcast_to(angle_rad, (self.peak_nm.shape[1], *np.shape(angle_rad)))
+        both = self.isometric_nm(angle)
+        high = self.weight_high[(..., *([None] * np.ndim(angle_rad)))]
+        return np.asarray((1 - high) * both[0] + high * both[1])
+
+    @property
+    def speeds_rad_s(self) -> tuple[Array, Array]:
+        """The speeds C4 and C5 of each person [rad/s], between the age groups."""
+        high = self.weight_high
+        c4, c5 = ((1 - high) * c[0] + high * c[1] for c in (self.c4, self.c5))
+        return c4, c5
+
     def extrapolated(self, speed_rad_s: Array) -> NDArray[np.bool_]:
         """Return where a speed (n, ...) lies beyond the table (1.2 times C5)."""
         speed = np.asarray(speed_rad_s, float)
-        limit = _assumed()["highest speed of the torque table over c5"] * np.min(self.c5, axis=0)
+        limit = beyond_c5() * np.min(self.c5, axis=0)
         return np.asarray(speed > limit[(..., *([None] * (speed.ndim - 1)))])
 
 
@@ -101,7 +140,7 @@ def strength_of(bodies: Bodies, joint: Joint, action: Action) -> Strength | None
     >>> young = bodies_of([Person(1.6285, 67.8, Sex.WOMAN, 21.0)])
     >>> hip = strength_of(young, Joint.HIP, Action.FLEXION)
     >>> int(hip.peak_nm[0, 0])
-    137
+    133
     """
     if joint is Joint.TRUNK:
         return None
@@ -109,7 +148,7 @@ def strength_of(bodies: Bodies, joint: Joint, action: Action) -> Strength | None
     rows = _anderson(joint, action)
     if rows is not None:
         c = _pick(rows, bodies, low, high)
-        peak = c[0] * (bodies.mass_kg * GRAVITY_M_S2 * bodies.stature_m)
+        peak = c[0] * (pulling_mass_kg(bodies) * GRAVITY_M_S2 * bodies.stature_m)
         return Strength(peak, c[1], c[2], c[3], c[4], weight, estimated=False)
     per_kg = read_table("harbo-2012").numbers("action", "torque_nm_per_kg", joint=joint.value)
     torque = per_kg.get(action.value, per_kg.get(_LIKE.get(action, action).value))
@@ -121,12 +160,26 @@ def strength_of(bodies: Bodies, joint: Joint, action: Action) -> Strength | None
     c = _pick(hip, bodies, low, high)
     young = np.where(bodies.woman, hip["woman"][0, 0], hip["man"][0, 0])
     sex = np.where(bodies.woman, _assumed()["torque of women over that of men in missing rows"], 1)
-    peak = torque * bodies.mass_kg * sex * c[0] / young
+    peak = torque * pulling_mass_kg(bodies) * sex * c[0] / young
     c4, c5 = c[3], c[4]
     if joint in (Joint.SHOULDER, Joint.ELBOW):
         c4, c5 = (np.full_like(c4, value) for value in _athlete_speeds(action))
     flat = np.zeros_like(c4)
     return Strength(peak, flat, flat, c4, c5, weight, estimated=True)
+
+
+def pulling_mass_kg(bodies: Bodies) -> Array:
+    """Return the mass [kg] (n,) that strength goes with: lean mass as that of the table's build.
+
+    At the build that the table was measured on (its mass over stature squared from memory)
+    it is the body's own mass. Above the oldest age of the table it falls with strength.
+    """
+    reference = fat_percent(_assumed()["build of the tables in kg/m2"], bodies.age_years,
+                            bodies.woman)  # fmt: skip
+    lean = (100.0 - bodies.fat_percent) / (100.0 - reference)
+    beyond = np.maximum(bodies.age_years - OLDEST_IN_TABLE_YEARS, 0.0)
+    falls = np.maximum(1.0 - _assumed()["strength lost a year above the table"] * beyond, 0.3)
+    return np.asarray(bodies.mass_kg * lean * falls)
 
 
 @cache

@@ -33,7 +33,7 @@ def hull_of(
     depth_m: Array,
     travel: Travel,
     water: Water,
-    travel_cd: float = 1.0,
+    travel_cd: Array | float = 1.0,
     split_legs: bool = False,
 ) -> Hull:
     """Return how the body of people standing in depth_m [m] meets the water.
@@ -58,7 +58,7 @@ def hull_of(
     return Hull(area, bodies.mass_kg + rho * added, 0.5 * rho * travel_cd * area)
 
 
-def grip_speed_m_s(hull: Hull, apparent_n: Array, grip: float) -> Array:
+def grip_speed_m_s(hull: Hull, apparent_n: Array, grip: Array | float) -> Array:
     """Return the speed [m/s] at which drag equals what the feet can hold, (n,)."""
     return np.asarray(np.sqrt(grip * np.maximum(apparent_n, 0.0) / hull.drag_n_s2_m2))
 

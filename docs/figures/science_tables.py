@@ -13,12 +13,12 @@ import numpy as np
 
 from aquatempo.feasibility import (
     FreeInputs,
+    VerdictGrid,
     free_inputs,
-    full_range_limits,
     input_ranges,
     judge_forms,
+    tempo_range,
     tempo_ranges,
-    thresholds,
 )
 from aquatempo.feasibility.judging import rating_of
 from aquatempo.moves import catalogue, parse_pattern, resolve
@@ -36,6 +36,7 @@ POOLS = {
     ClassDepth.DEEP: Pool(depth_m=2.0, kind=ClassDepth.DEEP),
 }
 STRAIGHT_LEG = ("front-kick", "side-kick", "back-kick", "jack", "cross-country-ski", "pendulum")
+LAND_BPM = 132.0
 
 
 def forms_of(kind: ClassDepth) -> list[MoveForm]:
@@ -48,23 +49,21 @@ def forms_of(kind: ClassDepth) -> list[MoveForm]:
     ]
 
 
+def judged(kind: ClassDepth, intensity: Intensity = Intensity.STEADY) -> VerdictGrid:
+    """Return the moves of a depth for the default group: land and water tempo, LAND_BPM."""
+    group = Group(intensity=intensity)
+    return judge_forms(forms_of(kind), [LAND, WATER_TEMPO], [LAND_BPM], POOLS[kind], group)
+
+
 def limits(kind: ClassDepth) -> tuple[list[MoveForm], np.ndarray]:
-    """Return the moves and their limits in water tempo (moves, shares) [beats/min]."""
-    forms = forms_of(kind)
-    columns = [
-        full_range_limits(forms, [WATER_TEMPO], POOLS[kind], Group(intensity=share))[:, 0]
-        for share in Intensity
-    ]
-    return forms, np.stack(columns, axis=1)
+    """Return the moves and their limits in water tempo by intensity (moves, 3) [beats/min]."""
+    columns = [judged(kind, one).max_tempo_bpm[:, 1] for one in Intensity]
+    return forms_of(kind), np.stack(columns, axis=1)
 
 
 def weak_limits(kind: ClassDepth) -> np.ndarray:
-    """Return the highest tempo [b/min] at which the weak tenth keeps full range, steady."""
-    tempos = np.arange(60.0, 240.5, 1.0)
-    grid = judge_forms(forms_of(kind), [WATER_TEMPO], list(tempos), POOLS[kind], Group())
-    full = grid.range_kept[:, 0, :, 0] >= thresholds().full_range
-    last = np.array([tempos[row][-1] if row.any() else 0.0 for row in full])
-    return np.where(full.all(axis=1), np.nan, last)
+    """Return the highest tempo [b/min] at which nine in ten keep full range, steady."""
+    return judged(kind).limit_people_bpm[:, 1, 0]
 
 
 def limits_page() -> str:
@@ -72,41 +71,57 @@ def limits_page() -> str:
     lines = [
         "# Where full range ends, beside the trade's tempo ranges",
         "",
-        "Highest music tempo [b/min] at which the median of the default group (20 people, 14",
-        "women, 1.50 to 1.90 m, 30 to 75 years; 1.2 m of water or a belt) keeps full range with",
-        "2 counts a movement, at three sustained shares of strength. Land tempo is exactly half",
-        "of it. -: nothing limits it below 240. Weak tenth: the tempo at which nine in ten still",
-        "keep full range, steady share. Last column: range kept by the median. The published",
-        "ranges (instructors' manual of the Aquatic Exercise Association, second-hand) were not",
-        "used to set any input: the inputs were frozen in a commit before this table was first",
-        "computed (docs/design/water.md, docs/design/moves.md).",
+        "Highest music tempo [b/min] at which half of the default group (20 people, 14 women,",
+        "1.50 to 1.90 m, 30 to 75 years; 1.2 m of water or a belt) keeps 95 % of the range with 2",
+        "counts a movement, for a song. *Easy, steady, hard*: the share of what they can hold that",
+        "they spend, 65, 80 and 100 %. *May be*: the middle half of what the limit is for",
+        "somebody of the group, from how people differ and how sure the model is, steady.",
+        "*Nine in ten*: the tempo that nine in ten still follow; *model*: where the median would",
+        "lie with other inputs, tenth to ninetieth percentile. -: nothing limits it below 240.",
+        "Last columns: range kept and effort (RPE, 6 to 20) of the median at land tempo.",
         "",
-        "Against the range: where the limit of the median lies, steady share. *Inside*: songs",
-        "at the upper end of the range already cost range; *above*: none does; *below*: the move",
-        "is short over the whole range and wants half water tempo.",
+        "The published ranges (instructors' manual of the Aquatic Exercise Association,",
+        "second-hand) set no input: the inputs were frozen in a commit before anything was",
+        "compared (docs/design/feasibility.md, docs/design/moves.md). *Against the range*: where",
+        "the steady limit of the median lies: *inside*, songs at the upper end already cost range;",
+        "*above*, none does; *below*, it is short over the whole range and wants half water tempo.",
         "",
         "Written by docs/figures/science_tables.py.",
     ]
     for kind in ClassDepth:
         low, high = tempo_ranges()[kind.value]
+        suits = tempo_range(POOLS[kind], Group())
         forms, table = limits(kind)
-        weak = weak_limits(kind)
-        rows = np.column_stack([table, weak])
-        land = judge_forms(forms, [LAND], [132.0], POOLS[kind], Group()).range_kept[:, 0, 0, 1]
+        grid = judged(kind)
         lines += [
             "",
             f"## {kind.value.capitalize()} class, published {low:.0f} to {high:.0f} b/min",
             "",
-            "| move | easy | steady | hard | weak tenth | against the range | at land tempo, 132 |",
-            "| --- | --- | --- | --- | --- | --- | --- |",
+            f"For the ages and the depth of the default group: {suits[0]:.0f} to {suits[1]:.0f}.",
+            "",
+            "| move | easy | steady | hard | may be | nine in ten | model | against the range"
+            f" | land, {LAND_BPM:.0f} | RPE |",
+            "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
         ]
-        for form, row, kept in zip(forms, rows, land, strict=True):
-            shown = " | ".join("-" if np.isnan(x) else f"{x:.0f}" for x in row)
+        for i, form in enumerate(forms):
+            shown = " | ".join(_tempo(x) for x in table[i])
             lines.append(
-                f"| {form.move.name} | {shown} | {_place(row[1], low, high)} | {kept:.0%} |"
+                f"| {form.move.name} | {shown} | {_span(grid.limit_bpm[i, 1])}"
+                f" | {_tempo(grid.limit_people_bpm[i, 1, 0])}"
+                f" | {_span(grid.limit_model_bpm[i, 1])} | {_place(table[i, 1], low, high)}"
+                f" | {grid.range_kept[i, 0, 0, 1]:.0%} | {grid.rpe[i, 0, 0, 1]:.0f} |"
             )
-        lines += ["", *_summary(forms, rows, low, high)]
+        rows = np.column_stack([table, weak_limits(kind)])
+        lines += ["", _summary(forms, rows, low, high)]
     return "\n".join([*lines, "", *_hops(), "", *_reasons(), ""])
+
+
+def _tempo(bpm: float) -> str:
+    return "-" if np.isnan(bpm) or bpm > 240.0 else f"{bpm:.0f}"
+
+
+def _span(ends: np.ndarray) -> str:
+    return f"{_tempo(ends[0])} to {_tempo(ends[1])}"
 
 
 def _hops() -> list[str]:
@@ -143,75 +158,71 @@ def _hops() -> list[str]:
 def sensitivity_page() -> str:
     """Return docs/sensitivity.md."""
     base = free_inputs()
-    forms = forms_of(ClassDepth.SHALLOW)
-    rows = [("as frozen", "", *_effects(base, forms))]
+    rows = [("as frozen", "", *_effects(base))]
     for name, entry in input_ranges().items():
-        for end in ("low", "high"):
-            if end in entry and entry[end] != entry["value"]:
-                changed = replace(base, **{name: entry[end]})
-                rows.append((name, f"{entry[end]:g}", *_effects(changed, forms)))
-    others = {"drag_law": "reynolds", "motion_profile": "minimum-jerk", "share_basis": "peak"}
-    for name, value in others.items():
-        rows.append((name, value, *_effects(replace(base, **{name: value}), forms)))
+        if name == "excursion":
+            continue
+        ends = [entry[end] for end in ("low", "high") if end in entry]
+        ends = [end for end in ends if end != entry["value"]] or ["minimum-jerk"]
+        for value in ends:
+            told = f"{value:g}" if isinstance(value, float) else str(value)
+            rows.append((name, told, *_effects(replace(base, **{name: value}))))
     for scale in (0.85, 1.15):
-        rows.append(("every excursion", f"x {scale:g}", *_effects(base, _scaled(forms, scale))))
+        rows.append(("every excursion", f"x {scale:g}", *_effects(replace(base, excursion=scale))))
     body = ["| " + " | ".join(str(cell) for cell in row) + " |" for row in rows]
     return "\n".join([
         "# How verdicts move with each free input",
         "",
         "Default group, 1.2 m, all base moves; one input at a time is set to the end of its",
-        "range (aquatempo/feasibility/data/free_inputs.toml). Verdict classes are counted as",
-        "full / a little short / short / not feasible by range alone. Limit: median over the",
-        "six straight-leg moves of the highest tempo for full range in water tempo [b/min],",
-        "steady share. MET: median over all base moves at 137 b/min in water tempo.",
+        "range (aquatempo/feasibility/data/free_inputs.toml). Words are counted as full range /",
+        "a little short / short / lost, by the median. Limit: median over the six straight-leg",
+        "moves of the highest tempo for full range in water tempo [b/min], steady. MET and RPE:",
+        "median over all base moves at 137 b/min in water tempo. A verdict draws all inputs at",
+        "once (docs/limits.md, column *model*); this page tells which of them it comes from.",
         "",
-        "| input | value | land tempo, 132 | water tempo, 150 | water tempo, 170 | limit | MET |",
-        "| --- | --- | --- | --- | --- | --- | --- |",
+        "| input | value | land tempo, 132 | water tempo, 150 | water tempo, 170 | limit | MET"
+        " | RPE |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- |",
         *body,
         "",
-        "What matters most: the sustained share and how it is applied, the excursion, the motion",
-        "profile; then, for jumps, the contact time. Plate and added-mass coefficients, belt,",
-        "sculling and travel inputs hardly move a verdict.",
+        _most(rows),
         "",
         "Written by docs/figures/science_tables.py.",
         "",
     ])  # fmt: skip
 
 
-def _effects(inputs: FreeInputs, forms: list[MoveForm]) -> tuple[str, str, str, str, str]:
+def _most(rows: list[tuple[str, ...]]) -> str:
+    """Say which inputs move the limit most."""
+    middle = float(rows[0][5])
+    moved: dict[str, float] = {}
+    for name, _, *effects in rows[1:]:
+        moved[name] = max(moved.get(name, 0.0), abs(float(effects[3]) - middle))
+    order = sorted(moved, key=lambda name: -moved[name])
+    most = ", ".join(f"{name} ({moved[name]:.0f})" for name in order[:6])
+    little = sum(1 for value in moved.values() if value <= 2.0)
+    return (
+        f"What moves the limit most [b/min]: {most}. {little} of {len(moved)} inputs move it by 2"
+        " b/min or less."
+    )
+
+
+def _effects(inputs: FreeInputs) -> tuple[str, str, str, str, str, str]:
+    forms = forms_of(ClassDepth.SHALLOW)
     patterns = [LAND, WATER_TEMPO]
     grid = judge_forms(forms, patterns, [132.0, 137.0, 150.0, 170.0], Pool(), Group(), inputs)
     kept = grid.range_kept[..., 1]
     straight = [i for i, form in enumerate(forms) if form.move.key in STRAIGHT_LEG]
     limit = float(np.median(np.nan_to_num(grid.max_tempo_bpm[straight, 1], nan=240.0)))
-    effort = float(np.median(grid.met[:, 1, 1, 1]))
+    met, rpe = (float(np.median(x[:, 1, 1, 1])) for x in (grid.met, grid.rpe))
     classes = (_classes(kept[:, 0, 0]), _classes(kept[:, 1, 2]), _classes(kept[:, 1, 3]))
-    return (*classes, f"{limit:.0f}", f"{effort:.1f}")
+    return (*classes, f"{limit:.0f}", f"{met:.1f}", f"{rpe:.1f}")
 
 
 def _classes(kept: np.ndarray) -> str:
     counts = Counter(rating_of(float(value)) for value in kept)
-    order = (Rating.FULL, Rating.A_LITTLE_SHORT, Rating.SHORT, Rating.NOT_FEASIBLE)
+    order = (Rating.FULL, Rating.A_LITTLE_SHORT, Rating.SHORT, Rating.LOST)
     return " / ".join(str(counts[rating]) for rating in order)
-
-
-def _scaled(forms: list[MoveForm], scale: float) -> list[MoveForm]:
-    return [
-        replace(
-            form,
-            movements=tuple(
-                replace(
-                    movement,
-                    swings=tuple(
-                        replace(s, start_deg=s.start_deg * scale, end_deg=s.end_deg * scale)
-                        for s in movement.swings
-                    ),
-                )
-                for movement in form.movements
-            ),
-        )
-        for form in forms
-    ]
 
 
 def _place(limit: float, low: float, high: float) -> str:
@@ -220,44 +231,25 @@ def _place(limit: float, low: float, high: float) -> str:
     return "inside" if limit >= low else "below"
 
 
-def _summary(forms: list[MoveForm], table: np.ndarray, low: float, high: float) -> list[str]:
+def _summary(forms: list[MoveForm], table: np.ndarray, low: float, high: float) -> str:
     long = [i for i, form in enumerate(forms) if form.move.key in STRAIGHT_LEG]
     words = []
-    for j, name in enumerate([*(share.value for share in Intensity), "weak tenth, steady"]):
+    for j, name in enumerate([*(share.value for share in Intensity), "nine in ten, steady"]):
         limit = float(np.median(np.nan_to_num(table[long, j], nan=240.0)))
         places = Counter(_place(x, low, high) for x in table[:, j])
         words.append(
             f"{name}: straight-leg moves end at {limit:.0f} in the middle; "
             f"{places['below']} moves below, {places['inside']} inside, {places['above']} above"
         )
-    return ["; ".join(words) + "."]
+    return "; ".join(words) + "."
+
+
+REASONS = DOCS / "figures" / "limits_words.md"
 
 
 def _reasons() -> list[str]:
-    return [
-        "## What it says",
-        "",
-        "- Land tempo costs straight-leg moves some 40 to 60 % of their range at 132; water tempo",
-        "  gives it back. That is the trade's main fact, and nothing in the inputs knows of it: at",
-        "  fixed range the drag moment grows with the square of the tempo.",
-        "- In the shallow class the weak tenth loses full range of a straight-leg move close to",
-        "  the top of the published range, the median some 20 b/min above it (steady share), or",
-        "  inside it (easy). So the top of the range comes out as the tempo that all of a mixed",
-        "  class can follow. That it comes out so close is partly luck: excursion and share are",
-        "  each worth 15 to 20 b/min (docs/sensitivity.md).",
-        "- Short-lever moves (jog, curl) lie far above: strength sets no upper limit for them in",
-        "  water tempo. Travelling moves lose the tall and the buoyant first: feet that carry",
-        "  little weight have little grip.",
-        "- Nothing in strength or drag sets the lower end of a range. Below it full range is",
-        "  possible; songs are merely slow (rebound waits for the beat, and effort is low).",
-        "- Deep water: balanced moves (ski, jack) end sooner, because the legs swing further under",
-        "  a body without a floor; with equal excursions the limits are those of the shallow class",
-        "  within a few per cent. A lone kick ends later, because the free pelvis takes part of",
-        "  the swing. So physics alone does not make the deep range 25 b/min slower for all moves;",
-        "  larger movements do so for some. The published rule stays in `check` either way.",
-        "- The knee lift to level (90 degrees) ends soonest of all moves without a jump: a short",
-        "  lever, but the largest swing, into angles where hip flexors are weak.",
-    ]
+    """Return what the tables say, written by hand after reading them."""
+    return REASONS.read_text(encoding="utf-8").rstrip().splitlines()
 
 
 if __name__ == "__main__":

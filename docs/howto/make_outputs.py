@@ -95,6 +95,7 @@ def _printed(command: str, desk: Path, data: Path, cache: str | None) -> str:
     if run.returncode > 1:  # 1: it could not be done, and what it says is shown
         raise RuntimeError(f"{command}: {run.stdout}")
     text = run.stdout.replace(str(desk), CLASS_FOLDER).replace(str(data), DATA_FOLDER)
+    text = text.replace(f"{ROOT}/", "")
     return cut([line.rstrip() for line in text.rstrip().splitlines()])
 
 

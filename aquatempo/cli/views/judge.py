@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -10,7 +11,7 @@ from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import pool_words
 from aquatempo.records.people import Pool
 from aquatempo.records.tempo_option import TempoOption
-from aquatempo.records.verdict import Rating, Verdict
+from aquatempo.records.verdict import ImpactBand, Rating, Verdict
 from aquatempo.units import percent
 
 __all__ = ["ESTIMATE", "show_verdicts"]
@@ -21,6 +22,7 @@ ESTIMATE = (
 )
 FEW = 4  # forms of moves that are shown in detail rather than in a grid
 OPTION_NAMES = {option.value: option.words.removesuffix(" tempo") for option in TempoOption}
+A_CLASS_S = 3600.0  # what can be held longer is told as a class
 
 
 def show_verdicts(
@@ -53,24 +55,38 @@ def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
         [some[0].name, *(_cell(verdict) for verdict in some), _what_to_do(some)] for some in forms
     ]
     show_table(console, headings, rows, free_text="what to do")
-    console.print("full: full range; %: the share of it that is kept; no: not feasible.")
+    size = forms[0][0].full_of[1]
+    console.print(
+        f"full 15: full range for 15 of {size}; %: range that the middle of the group keeps; "
+        "lost: less than half of it, a shuffle or off the beat; RPE: effort of the middle, 6 to 20."
+    )
+    console.print(
+        "Up to 150-165: the middle half of what the limit may be for somebody here, from how "
+        "people differ and from how sure the model is."
+    )
 
 
 def _show_details(console: Console, verdicts: Sequence[Verdict]) -> None:
     headings = (
-        *("move", "tempo option", "range kept", "weak to strong", "verdict", "limited by"),
-        *("full range up to", "effort (RPE 6-20)", "what to change"),
+        *("move", "tempo option", "verdict", "range kept", "weak to strong", "full range for"),
+        *("full range up to", "effort (RPE 6-20)", "MET", "can be held", "impact"),
+        *("goes first", "limited by", "what to change"),
     )
     rows = [
         (
             verdict.name,
             OPTION_NAMES.get(verdict.pattern, verdict.pattern),
+            verdict.rating.value,
             percent(verdict.range_kept.median),
             f"{percent(verdict.range_kept.low)} to {percent(verdict.range_kept.high)}",
-            verdict.rating.value,
+            f"{verdict.full_of[0]} of {verdict.full_of[1]}",
+            _limit(verdict),
+            f"{verdict.rpe.median:.0f}, less fit {verdict.rpe.high:.0f}",
+            f"{verdict.met.median:.1f}, {percent(verdict.capacity_share[0])} of the maximum",
+            _held(verdict),
+            _impact(verdict),
+            verdict.given_up[0] if verdict.given_up else "",
             verdict.limited_by,
-            _highest(verdict),
-            f"{verdict.rpe.low:.0f} to {verdict.rpe.high:.0f}",
             verdict.advice[0].words if verdict.advice else "",
         )
         for verdict in verdicts
@@ -79,25 +95,60 @@ def _show_details(console: Console, verdicts: Sequence[Verdict]) -> None:
 
 
 def _cell(verdict: Verdict) -> str:
-    if verdict.rating is Rating.FULL:
-        return "full"
-    if verdict.rating is Rating.NOT_RATED:
+    if verdict.rating is Rating.LOST:
+        return "lost"
+    if verdict.rating in (Rating.NOT_RATED, Rating.NOT_FEASIBLE):
         return verdict.rating.value
-    mark = {Rating.SHORT: " short", Rating.NOT_FEASIBLE: " no"}.get(verdict.rating, "")
-    return f"{percent(verdict.range_kept.median)}{mark}"
+    kept = percent(math.floor(100 * verdict.range_kept.median) / 100)  # never full by rounding
+    if verdict.rating.is_full:
+        kept = f"full {verdict.full_of[0]}"
+    return f"{kept}, RPE {verdict.rpe.median:.0f}"
 
 
 def _what_to_do(some: Sequence[Verdict]) -> str:
     """Return the quickest option that keeps full range, or the first advice on the last one."""
+    smaller = ""
     for verdict in some:
-        if verdict.rating is Rating.FULL:
+        if verdict.rating is Rating.A_LITTLE_SHORT and not smaller:
             option = OPTION_NAMES.get(verdict.pattern, verdict.pattern)
-            limit = verdict.max_full_range_tempo_bpm
-            return option if limit is None else f"{option}, up to {limit:.0f} bpm"
+            smaller = f"{option} a little smaller, or "
+        if verdict.rating.is_full:
+            option = OPTION_NAMES.get(verdict.pattern, verdict.pattern)
+            hard = ", very hard" if verdict.rating is Rating.FULL_HARD else ""
+            limit = verdict.limit
+            if limit.likely_bpm is None:
+                return f"{smaller}{option}{hard}"
+            return f"{smaller}{option}{hard}, up to {limit.low_bpm:.0f}-{limit.high_bpm:.0f}"
     advice = some[-1].advice
     return advice[0].words if advice else f"limited by {some[-1].limited_by}"
 
 
-def _highest(verdict: Verdict) -> str:
-    highest = verdict.max_full_range_tempo_bpm
-    return "any tempo" if highest is None else f"{highest:.0f} bpm"
+def _limit(verdict: Verdict) -> str:
+    """Return the limit, and what of its width is people and what is model."""
+    limit = verdict.limit
+    if not limit.likely_bpm:
+        return limit.words
+    people, model = (f"{low:.0f}-{high:.0f}" for low, high in (limit.people_bpm, limit.model_bpm))
+    return f"{limit.words} bpm (people {people}, model {model})"
+
+
+def _held(verdict: Verdict) -> str:
+    less_fit, median = verdict.full_held_s
+    if median <= 1.0:
+        return "full range not at all"
+    middle = "as long as a class" if median >= A_CLASS_S else _time(median)
+    return (
+        f"full range {middle}"
+        if median <= less_fit
+        else (f"full range {middle}, less fit {_time(less_fit)}")
+    )
+
+
+def _time(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
+
+
+def _impact(verdict: Verdict) -> str:
+    if verdict.impact is ImpactBand.NONE:
+        return verdict.impact.value
+    return f"{verdict.impact.value}, {verdict.impact_bw:.1f} body weights"

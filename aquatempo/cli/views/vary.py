@@ -24,15 +24,17 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
     )
     show_table(
         console,
-        ("changed", "variation", "effort", "range", "verdict", "why"),
+        ("changed", "variation", "effort", "RPE", "impact", "range", "verdict", "why"),
         [_row(rung, ladder.move) for rung in ladder.rungs],
-        numbers=("effort", "range"),
+        numbers=("effort", "RPE", "range"),
         free_text="why",
     )
     base = next((rung for rung in ladder.rungs if not rung.factor), None)
     for caution in base.verdict.cautions if base else ():
         console.print(f"{ladder.move}: {caution}.")
-    console.print("effort: difference in MET from the base move, for the middle of the group.")
+    console.print(
+        "effort: difference in MET from the base move; RPE 6 to 20; for the middle of the group."
+    )
     console.print(ESTIMATE)
 
 
@@ -40,4 +42,6 @@ def _row(rung: JudgedRung, move: str) -> tuple[str, ...]:
     changed = rung.factor or "(base move)"
     kept = percent(rung.verdict.range_kept.median)
     name = rung.name.removeprefix(f"{move}, ")
-    return changed, name, f"{rung.step_met:+.1f}", kept, rung.verdict.rating.value, rung.why
+    effort = f"{rung.step_met:+.1f}", f"{rung.verdict.rpe.median:.0f}"
+    impact = rung.verdict.impact.value
+    return changed, name, *effort, impact, kept, rung.verdict.rating.value, rung.why
