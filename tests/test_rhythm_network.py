@@ -14,7 +14,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from aquatempo.errors import InputError
-from aquatempo.rhythm import features as spectra
 from aquatempo.rhythm import network
 from aquatempo.rhythm.features import FRAME_RATE_HZ, SAMPLE_RATE_HZ, extract, log_mel
 from aquatempo.rhythm.network import TEMPO_CLASSES_BPM, Activations, activations
