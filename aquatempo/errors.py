@@ -81,11 +81,14 @@ class UnknownNameError(InputError):
 class TextFileError(InputError):
     """A line of a text file of the user is wrong.
 
-    Attributes: path, line (1-based, or None), problem.
+    Attributes: path, line (1-based, or None), problem, place (keys and list indexes that
+    lead to the value, where it is known).
     """
 
-    def __init__(self, path: str, line: int | None, problem: str) -> None:
-        self.path, self.line, self.problem = path, line, problem
+    def __init__(
+        self, path: str, line: int | None, problem: str, place: tuple[str | int, ...] = ()
+    ) -> None:
+        self.path, self.line, self.problem, self.place = path, line, problem, place
         where = f"{path}, line {line}" if line is not None else path
         super().__init__(f"{where}: {problem}")
 

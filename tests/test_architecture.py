@@ -29,10 +29,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "exports": BASE,
     "store": BASE | {"files"},
     "feasibility": BASE | {"water", "moves"},
-    "class_shape": BASE | {"feasibility"},
+    "class_shape": BASE | {"moves", "feasibility"},
     "planning": BASE | {"moves", "feasibility", "class_shape"},
     "review": BASE | {"moves", "feasibility", "class_shape"},
-    "documents": BASE | {"moves", "store"},
+    "documents": BASE | {"moves", "class_shape", "store"},
     "music": BASE | {"files", "audio", "rhythm", "exports", "store", "documents"},
     "deck": BASE
     | {"audio", "moves", "feasibility", "cues", "exports"}

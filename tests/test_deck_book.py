@@ -16,8 +16,9 @@ from aquatempo.deck.book import deck_book
 from aquatempo.deck.line_words import details, spelled
 from aquatempo.documents.track_sheet import read_track_sheet
 from aquatempo.exports.labels import labels, movement_name, said_of_move
-from aquatempo.moves import catalogue, resolve
+from aquatempo.moves import catalogue, resolve, variations
 from aquatempo.records.cues import Change, CueOptions
+from aquatempo.records.moves import Factor
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedPhrase, PlannedTrack
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
@@ -63,6 +64,13 @@ def test_every_movement_has_a_name_in_german() -> None:
         for depth in move.depths
         for movement in resolve(move, None, depth, found).movements
     }
+    names |= {
+        movement.name
+        for move in found.moves.values()
+        for variation in variations(move, ClassDepth.SHALLOW, found, None)
+        if variation.changes[0][0] is Factor.SIDES
+        for movement in resolve(move, variation, ClassDepth.SHALLOW, found).movements
+    }
     written = resources.files("aquatempo.exports") / "movements.toml"
     table = tomllib.loads(written.read_text(encoding="utf-8"))["de"]
     assert sorted(names ^ set(table)) == []
@@ -71,8 +79,9 @@ def test_every_movement_has_a_name_in_german() -> None:
 def test_every_description_and_caution_is_told_in_german() -> None:
     """What the sheet says of each move is translated, and no translation is left over."""
     found = catalogue()
-    said = {move.description for move in found.moves.values()}
-    said |= {caution for move in found.moves.values() for caution in move.cautions}
+    moves = [move for depth in ClassDepth for move in found.at(depth).moves.values()]
+    said = {move.description for move in moves}
+    said |= {caution for move in moves for caution in move.cautions}
     assert [text for text in sorted(said) if said_of_move(text, "de") == text] == []
     written = resources.files("aquatempo.exports") / "descriptions.toml"
     table = tomllib.loads(written.read_text(encoding="utf-8"))["de"]

@@ -27,6 +27,7 @@ from aquatempo.cli.commands import (
     listen,
     plan,
     review,
+    shape,
     tempo,
     vary,
 )
@@ -50,6 +51,7 @@ _COMMANDS = (
     (listen.listen, listen.EXAMPLES),
     (plan.plan, plan.EXAMPLES),
     (review.review, review.EXAMPLES),
+    (shape.shape, shape.EXAMPLES),
     (tempo.tempo, tempo.EXAMPLES),
     (vary.vary, vary.EXAMPLES),
 )

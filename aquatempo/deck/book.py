@@ -35,6 +35,7 @@ def deck_book(
     signs, and the language. source: the catalogue in force.
     """
     depth = plan.brief.depth
+    source = source.at(depth)
     tracks = tuple(
         deck_track(track, timeline, source, depth)
         for track, timeline in zip(plan.tracks, timelines, strict=True)

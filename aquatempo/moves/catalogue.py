@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
@@ -13,14 +13,16 @@ from aquatempo.moves.reading import read_move, read_option
 from aquatempo.moves.rules import packaged
 from aquatempo.moves.tags import KNOWN_TAGS
 from aquatempo.records.moves import Factor, FactorOption, Move, MoveKind
+from aquatempo.records.people import ClassDepth
 from aquatempo.tomltext import TomlTable, read_toml
 
 __all__ = ["Catalogue", "catalogue"]
 
 MOVE_FILES = (
     *("base_legs.toml", "base_body.toml", "base_travel.toml"),
-    *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml"),
+    *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml", "deep_stretches.toml"),
 )
+DEEP_WORDS = "deep_words.toml"
 FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 
 
@@ -35,6 +37,19 @@ class Catalogue:
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]
     own_options: frozenset[tuple[Factor, str]] = frozenset()
+    _at: dict[ClassDepth, Catalogue] = field(default_factory=dict, init=False, repr=False)
+
+    def at(self, depth: ClassDepth) -> Catalogue:
+        """Return the catalogue as it is said at a depth: in deep water nobody stands or lands.
+
+        >>> catalogue().at(ClassDepth.DEEP).move("jack").easier
+        'side-kick'
+        """
+        if depth not in self._at:
+            deep = replace(self, moves=_deep_moves(self.moves))
+            for one in (self, deep):
+                one._at.update({ClassDepth.SHALLOW: self, ClassDepth.DEEP: deep})
+        return self._at[depth]
 
     def move(self, key: str) -> Move:
         """Return a move by key or name; raise UnknownNameError with the nearest key."""
@@ -92,6 +107,21 @@ def _merged(path: str, text: str) -> Catalogue:
     found = _checked(list(_entries(source, raw)), _packaged().moves, _packaged().options)
     own = {(factor, key) for factor in Factor for key in _keys(source, factor)}
     return replace(found, own_options=frozenset(own))
+
+
+def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:
+    """Return moves with what deep water says of them; what a user changed stays changed."""
+    told = read_toml(DEEP_WORDS, packaged(DEEP_WORDS)).table("deep").data
+    own = _packaged().moves
+    found = {}
+    for key, move in moves.items():
+        values: dict[str, Any] = {
+            name: tuple(value) if isinstance(value, list) else value
+            for name, value in told.get(key, {}).items()
+            if key in own and getattr(move, name) == getattr(own[key], name)
+        }
+        found[key] = replace(move, **values) if values else move
+    return MappingProxyType(found)
 
 
 Raw = dict[tuple[str, str], Mapping[str, Any]]

@@ -79,7 +79,7 @@ class TomlText:
 
         place: as in ``line_of``. problem: what was seen and what is needed.
         """
-        return TextFileError(self.path, self.line_of(place), problem)
+        return TextFileError(self.path, self.line_of(place), problem, place)
 
     @cached_property
     def _lines(self) -> dict[Place, int]:
