@@ -33,7 +33,8 @@ def wanted_rpe(
 ) -> float:
     """Return the effort wanted at a share of a part, 0 to 1, as the song drives [Borg].
 
-    own: the part's own effort, low to high, in place of what the class asks.
+    own: the part's own effort, low to high, in place of what the class asks. energy: how loud
+    the phrase is; limits: what the class may and may not do.
     """
     points = part_ends(part, limits, own)
     value = points[-1][1]
@@ -50,8 +51,9 @@ def part_ends(
 ) -> tuple[tuple[float, float], ...]:
     """Return (share of the part, effort) pairs with straight lines between.
 
-    The main part begins where the warm-up ended, peaks late and comes down a little;
-    the cool-down goes on from there to the end.
+    The main part begins where the warm-up ended, peaks late and comes down a little; the
+    cool-down goes on from there to the end. limits: what the class may and may not do; own: the
+    part's own effort [Borg], None for the class's.
     """
     low, high = own or limits.rpe
     middle = (low + high) / 2.0

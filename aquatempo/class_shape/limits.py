@@ -85,19 +85,29 @@ class Limits:
     def under(
         self, max_impact: ImpactBand | None = None, max_level: ImpactLevel | None = None
     ) -> Limits:
-        """Return the limits with lower ceilings where these are lower."""
+        """Return the limits with lower ceilings where these are lower.
+
+        max_impact: highest band, None for no ceiling; max_level: highest level, None for no
+        ceiling.
+        """
         level = self.max_level
         if max_level is not None and LEVELS.index(max_level) < LEVELS.index(level):
             level = max_level
         return replace(self, max_impact=lower(self.max_impact, max_impact), max_level=level)
 
     def of_part(self, brief: Brief, name: PartName) -> Limits:
-        """Return the limits of a part of the brief."""
+        """Return the limits of a part of the brief.
+
+        name: of the part.
+        """
         part = next((one for one in brief.parts if one.name is name), None)
         return self if part is None else self.under(part.max_impact, part.max_level)
 
     def of_song(self, brief: Brief, title: str, file: str) -> Limits:
-        """Return the limits with what the brief says of one song."""
+        """Return the limits with what the brief says of one song.
+
+        title: of the song; file: where it lies.
+        """
         for song in brief.songs:
             if song.title in (title, file, file.rpartition("/")[2]):
                 return self.under(song.max_impact, song.max_level)
@@ -105,7 +115,10 @@ class Limits:
 
 
 def lower(first: ImpactBand, second: ImpactBand | None) -> ImpactBand:
-    """Return the lower of two bands; None is no ceiling."""
+    """Return the lower of two bands; None is no ceiling.
+
+    first: one of the two; second: the other.
+    """
     return first if second is None else min(first, second, key=BANDS.index)
 
 

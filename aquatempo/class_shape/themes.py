@@ -45,7 +45,10 @@ def theme_weight(asked: Sequence[str], move: Move) -> float:
 
 
 def factor_weight(asked: Sequence[str], factor: Factor, option: str) -> float:
-    """Return how much a variation does for the themes asked for, 0 to 1 each."""
+    """Return how much a variation does for the themes asked for, 0 to 1 each.
+
+    factor: what is varied; option: how, by key.
+    """
     total = 0.0
     for text in asked:
         for named in themes()[theme_key(text)].get("factors", ()):

@@ -92,7 +92,10 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
 
 
 def any_plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
-    """Return the plan in a text, in its long form or its short one."""
+    """Return the plan in a text, in its long form or its short one.
+
+    path: of the file; content: its text; source: the catalogue in force.
+    """
     from aquatempo.documents.short_form import is_short, plan_from_short
 
     if is_short(content):
@@ -157,7 +160,10 @@ def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> 
 
 
 def plan_from_table(toml: TomlTable, source: Catalogue | None = None) -> ClassPlan:
-    """Return the plan that a table tells; source: the catalogue in force."""
+    """Return the plan that a table tells; source: the catalogue in force.
+
+    toml: the table read.
+    """
     known = source or catalogue()
     toml.know(PLAN_KEYS)
     toml.word("format", (FORMAT,), FORMAT)

@@ -28,12 +28,18 @@ __all__ = ["read_favourites_file", "read_rules"]
 
 
 def read_rules(path: str, source: Catalogue | None = None) -> HouseRules:
-    """Return the rules in a file. Raises TextFileError with the line of what is wrong."""
+    """Return the rules in a file. Raises TextFileError with the line of what is wrong.
+
+    path: of the file; source: the catalogue in force.
+    """
     return read_rules_table(read_toml(path, read_text(path)), source or catalogue())
 
 
 def read_favourites_file(path: str, source: Catalogue | None = None) -> tuple[Favourite, ...]:
-    """Return the favourites in a file. Raises TextFileError with the line of what is wrong."""
+    """Return the favourites in a file. Raises TextFileError with the line of what is wrong.
+
+    path: of the file; source: the catalogue in force.
+    """
     toml = read_toml(path, read_text(path))
     toml.know(("favourites",))
     return read_favourites(toml, source or catalogue())

@@ -145,7 +145,8 @@ def _quoted(text: str) -> str:
 def plan_from_short(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
     """Return the plan in a short form; path is only named in errors.
 
-    Raises TextFileError with the line of what is wrong.
+    Raises TextFileError with the line of what is wrong. content: its text; source: the
+    catalogue in force.
     """
     known = source or catalogue()
     lines = content.splitlines()

@@ -97,7 +97,10 @@ def read_level(toml: TomlTable) -> ImpactLevel | None:
 
 
 def read_banned(toml: TomlTable, key: str) -> tuple[str, ...]:
-    """Return the words of what is banned or allowed, each checked against the documented ones."""
+    """Return the words of what is banned or allowed, each checked against the documented ones.
+
+    toml: the table read; key: of the line.
+    """
     return _checked(toml, key, lambda word: ban_named(word).key)
 
 
@@ -107,7 +110,10 @@ def read_themes(toml: TomlTable) -> tuple[str, ...]:
 
 
 def read_moves(toml: TomlTable, key: str, known: Catalogue) -> tuple[str, ...]:
-    """Return the moves of a list, each by its key and once."""
+    """Return the moves of a list, each by its key and once.
+
+    toml: the table read; known: the catalogue in force.
+    """
     return _checked(toml, key, lambda name: known.move(name).key)
 
 
@@ -137,7 +143,10 @@ def read_songs(toml: TomlTable) -> tuple[SongBrief, ...]:
 
 
 def read_favourites(toml: TomlTable, known: Catalogue) -> tuple[Favourite, ...]:
-    """Return the instructor's own blocks and choruses."""
+    """Return the instructor's own blocks and choruses.
+
+    toml: the table read; known: the catalogue in force.
+    """
     found = []
     for one in toml.tables("favourites"):
         one.know(_FAVOURITE_KEYS)
@@ -162,6 +171,8 @@ def read_favourites(toml: TomlTable, known: Catalogue) -> tuple[Favourite, ...]:
 
 def block_wish(told: str, known: Catalogue) -> BlockWish:
     """Return a block as typed: ``16 jack+hands=open``.
+
+    told: what a person typed; known: the catalogue in force.
 
     >>> from aquatempo.moves import catalogue
     >>> block_wish("16 jack+hands=open", catalogue()).variation
@@ -190,7 +201,10 @@ def read_course(toml: TomlTable) -> Course:
 
 
 def read_rules_table(toml: TomlTable, known: Catalogue) -> HouseRules:
-    """Return a coordinator's rules."""
+    """Return a coordinator's rules.
+
+    toml: the table read; known: the catalogue in force.
+    """
     toml.know(RULES_KEYS)
     return HouseRules(
         title=toml.text("title", ""),

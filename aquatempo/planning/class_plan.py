@@ -81,10 +81,11 @@ def plan_class(
 ) -> ClassPlan:
     """Return a class of the tracks that suit the brief, each phrase filled with moves.
 
-    all_once: every track is played whole, once; the class lasts as long as they do.
-    lines: where the brief's asks stand in its file, for errors. work: how hard to search,
-    in CP-SAT's deterministic seconds a stage. progress is told (done, of all). Raises
-    InfeasibleError with what clashes and the least change that helps.
+    all_once: every track is played whole, once; the class lasts as long as they do. lines:
+    where the brief's asks stand in its file, for errors. work: how hard to search, in CP-SAT's
+    deterministic seconds a stage. progress is told (done, of all). Raises InfeasibleError with
+    what clashes and the least change that helps. source: the catalogue in force; wishes: what
+    is kept of another plan.
     """
     brief = replace(brief, pool=replace(brief.pool, kind=brief.depth))
     effort = Effort(brief.seed, work)
@@ -107,7 +108,11 @@ def fill_class(
     work: float = WORK,
     progress: Progress | None = None,
 ) -> ClassPlan:
-    """Return the plan of an outline. Raises InfeasibleError."""
+    """Return the plan of an outline. Raises InfeasibleError.
+
+    source: the catalogue in force; wishes: what is kept of another plan; lines: where each ask
+    stands in its file; work: how much the solver may work; progress: told (what, done, of all).
+    """
     filling = _Filling(outline, source or catalogue(), wishes or Wishes(), lines or {}, work)
     tracks = []
     for number in range(len(outline.tracks)):
@@ -308,7 +313,10 @@ def _ending(tracks: Sequence[PlannedTrack]) -> str:
 
 
 def shares_of(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
-    """Return where the middle of each phrase of a track lies in its part, 0 to 1."""
+    """Return where the middle of each phrase of a track lies in its part, 0 to 1.
+
+    tracks: the songs, in order; number: which track, 1 the first.
+    """
     mine = [track for track in tracks if track.part == tracks[number].part]
     minutes = [
         [phrase.counts / (track.tempo_bpm * track.speed) for phrase in track.phrases]

@@ -18,8 +18,9 @@ _TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.ARMS_ONLY)
 def brief_after(brief: Brief, plans: Sequence[ClassPlan], source: Catalogue | None = None) -> Brief:
     """Return a brief for the class after some others, in their order, oldest first.
 
-    The group knows what they taught, songs and endings tell how many weeks ago they were
-    used, and the week of the course is counted on. What the brief says of itself stays.
+    The group knows what they taught, songs and endings tell how many weeks ago they were used,
+    and the week of the course is counted on. What the brief says of itself stays. plans:
+    earlier classes, oldest first; source: the catalogue in force.
     """
     if not plans:
         return brief
@@ -48,6 +49,8 @@ def brief_after(brief: Brief, plans: Sequence[ClassPlan], source: Catalogue | No
 
 def lately(used: Sequence[tuple[str, int]], name: str, file: str, weeks: int) -> bool:
     """Return whether a song was used within so many weeks, told by title or file.
+
+    name: of the part.
 
     >>> lately([("Odd Lane", 1), ("Quay", 4)], "Quay", "", 2)
     False

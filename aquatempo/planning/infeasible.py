@@ -51,7 +51,11 @@ def least_clash(asks: Sequence[str], fails: Callable[[frozenset[str]], bool]) ->
 
 
 def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
-    """Raise InfeasibleError in water too hot to work in, and for intervals without room."""
+    """Raise InfeasibleError in water too hot to work in, and for intervals without room.
+
+    brief: what was asked; lines: where each ask stands in its file; all_once: each song is
+    played whole, once.
+    """
     _check_heat(brief, lines)
     total = sum(part.minutes for part in class_shape(brief))
     if brief.intervals is None or all_once or total <= brief.minutes + _ROUNDING:
@@ -86,7 +90,11 @@ def _check_heat(brief: Brief, lines: Lines) -> None:
 def no_outline(
     tracks: Sequence[Track], brief: Brief, palette: Palette, effort: Effort, lines: Lines
 ) -> InfeasibleError:
-    """Return the error for a brief that the music cannot fill."""
+    """Return the error for a brief that the music cannot fill.
+
+    tracks: the songs, in order; palette: what the class may do here; effort: how long the
+    solver may search, and its seed; lines: where each ask stands in its file.
+    """
     songs, others = songs_of(tracks)
     if not songs:
         reasons = "; ".join(dict.fromkeys(reason for _, reason in others)) or "no tracks were given"
@@ -176,7 +184,11 @@ def _most_minutes(songs: Sequence[Song], brief: Brief, palette: Palette, effort:
 
 
 def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
-    """Raise InfeasibleError where a track is left with fewer than two moves."""
+    """Raise InfeasibleError where a track is left with fewer than two moves.
+
+    palette: what the class may do here; tracks: the songs, in order; lines: where each ask
+    stands in its file.
+    """
     _check_depth(palette, lines)
     if not palette.holds:
         ask = f"banned_moves = {', '.join(palette.brief.banned_moves)}"
@@ -244,7 +256,10 @@ def _fitting_depth(palette: Palette, deeper: bool) -> float | None:
 
 
 def no_choice(palette: Palette, track: PlannedTrack, lines: Lines) -> InfeasibleError:
-    """Return the error for a track whose moves cannot follow one another."""
+    """Return the error for a track whose moves cannot follow one another.
+
+    palette: what the class may do here; lines: where each ask stands in its file.
+    """
     brief = palette.brief
     clashes = []
     for name in ("allowed_moves", "banned_moves"):

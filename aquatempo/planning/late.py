@@ -55,9 +55,9 @@ def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) 
     """Return a plan shorter by at least some minutes: songs end earlier or are left out.
 
     Whole phrases go, from the end of a song, from each part in proportion; warm-up and
-    cool-down give half as much and keep at least 60 % of their length, the class ends as it
-    ended, intervals lose whole sets, and no move is met varied that was not met plain.
-    Raises InfeasibleError where so much cannot be dropped.
+    cool-down give half as much and keep at least 60 % of their length, the class ends as it ended,
+    intervals lose whole sets, and no move is met varied that was not met plain. Raises
+    InfeasibleError where so much cannot be dropped. source: the catalogue in force.
     """
     known = source or catalogue()
     here = known.at(plan.brief.depth)

@@ -34,6 +34,8 @@ def twin_brief(brief: Brief) -> Brief:
 def twin_move(key: str, depth: ClassDepth, source: Catalogue) -> str:
     """Return the move that stands for another at a depth, "" where there is none.
 
+    key: of the line; source: the catalogue in force.
+
     >>> from aquatempo.moves import catalogue
     >>> twin_move("rocking-horse", ClassDepth.DEEP, catalogue())
     'bicycle'

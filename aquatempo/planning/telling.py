@@ -24,7 +24,10 @@ def minutes_of(tracks: Sequence[PlannedTrack]) -> float:
 def closing_notes(
     brief: Brief, tracks: Sequence[PlannedTrack], palette: Palette, jumped: float
 ) -> list[str]:
-    """Return the notes that close a plan. jumped: minutes of big jumps [min]."""
+    """Return the notes that close a plan. jumped: minutes of big jumps [min].
+
+    brief: what was asked; tracks: the songs, in order; palette: what the class may do here.
+    """
     minutes = minutes_of(tracks)
     notes = [f"{minutes:.1f} minutes in whole phrases; {brief.minutes:g} were asked for"]
     if jumped:

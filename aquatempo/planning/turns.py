@@ -24,8 +24,9 @@ def turns_of(counts: int, tempo_bpm: float, intervals: Intervals, done: int) -> 
     """Return the turns that counts hold, in order, after some that are done.
 
     Each begins on the count nearest to its time, told from where the one before it really
-    ended, in steps of 4 counts where these are short enough, else of 2 or 1. What is left
-    after the last whole turn is rest that belongs to no set (number 0).
+    ended, in steps of 4 counts where these are short enough, else of 2 or 1. What is left after
+    the last whole turn is rest that belongs to no set (number 0). tempo_bpm: as played
+    [beats/min]; intervals: as asked.
 
     >>> from aquatempo.records.plan import IntervalUnit
     >>> asked = Intervals(20, 10, 8, IntervalUnit.SECONDS)
@@ -61,6 +62,7 @@ def cut_for_intervals(
     """Return the counts of a song after which its last whole set of turns ends, and the turns.
 
     counts: that the song has. It ends with rest, so that the next one begins with work.
+    tempo_bpm: as played [beats/min]; intervals: as asked; done: turns before this song.
     """
     turns = [turn for turn in turns_of(counts, tempo_bpm, intervals, done) if turn.number]
     while turns and turns[-1].works:

@@ -29,8 +29,10 @@ def twin_plan(
 ) -> ClassPlan:
     """Return the plan of the same songs, ends and speeds for the other depth.
 
-    Each move stays where the other depth allows it and the group keeps its range;
-    otherwise its counterpart is taken. Raises InfeasibleError.
+    Each move stays where the other depth allows it and the group keeps its range; otherwise its
+    counterpart is taken. Raises InfeasibleError. source: the catalogue in force; lines: where
+    each ask stands in its file; work: how much the solver may work; progress: told (what, done,
+    of all).
     """
     known = source or catalogue()
     brief = twin_brief(plan.brief)
@@ -56,7 +58,8 @@ def twin_plan(
 def shared_moves(plan: ClassPlan, twin: ClassPlan, source: Catalogue) -> float:
     """Return the share of the blocks' counts in which a twin does the same move, 0 to 1.
 
-    Stretches are left out: a wall and a floor ask for other ones.
+    Stretches are left out: a wall and a floor ask for other ones. plan: the class; source: the
+    catalogue in force.
     """
     same = total = 0
     for ours, theirs in zip(plan.tracks, twin.tracks, strict=True):

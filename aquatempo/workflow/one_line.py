@@ -54,8 +54,8 @@ def edit(
 ) -> ClassPlan:
     """Return a plan with one change, told in one line; EDITS lists what can be said.
 
-    song: how a song named by its path is opened (default: heard as usual). Raises
-    InputError, InfeasibleError, AudioError.
+    song: how a song named by its path is opened (default: heard as usual). Raises InputError,
+    InfeasibleError, AudioError. source: the catalogue in force; hearing: how tracks are heard.
     """
     known = source or catalogue()
     try:

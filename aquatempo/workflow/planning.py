@@ -150,7 +150,12 @@ def plan_course(
     """Return the classes of a course, what could not be heard, and the files written.
 
     weeks: how many; they are written to the folder as week_01.toml and on. The rest as in
-    ``plan``. Raises InfeasibleError, OutputError, TextFileError.
+    ``plan``. Raises InfeasibleError, OutputError, TextFileError. paths: of the music; brief:
+    what was asked; own_moves: the user's catalogue file, or None; rules: a coordinator's file,
+    or None; favourites: the instructor's own file, or None; after: the form that comes;
+    from_library: a query of the library, or None; library: its file, None for the user's own;
+    hearing: how tracks are heard; jobs: processes at a time, None for one a core; progress:
+    told (what, done, of all); force: replace a file that exists.
     """
     from aquatempo.workflow.shaping import plan_weeks
 
@@ -176,7 +181,8 @@ def plan_course(
 def earlier_plans(folder: str, source: Catalogue) -> tuple[ClassPlan, ...]:
     """Return the plans in a folder, in the order of their names, oldest first.
 
-    Raises InputError where there is none, TextFileError for one that cannot be read.
+    Raises InputError where there is none, TextFileError for one that cannot be read. source:
+    the catalogue in force.
     """
     files = sorted(str(path) for path in Path(folder).glob("*") if path.is_file())
     plans = tuple(read_plan(path, source) for path in files if is_plan(path))
@@ -226,7 +232,9 @@ def plan_late(
 ) -> PlanReport:
     """Return the plan in a file trimmed for a class that starts some minutes late.
 
-    Raises InfeasibleError where so much cannot be dropped, TextFileError, OutputError.
+    Raises InfeasibleError where so much cannot be dropped, TextFileError, OutputError. path: of
+    the file; out: file to write, or None; own_moves: the user's catalogue file, or None; force:
+    replace a file that exists.
     """
     return shape_file(path, (f"late {minutes:g}",), out=out, own_moves=own_moves, force=force)
 
@@ -242,7 +250,9 @@ def shape_file(
 ) -> PlanReport:
     """Return the plan in a file with changes made in turn, each one line, and write it if told.
 
-    Raises InputError, InfeasibleError, TextFileError, OutputError.
+    Raises InputError, InfeasibleError, TextFileError, OutputError. path: of the file; edits:
+    lines of what to change; out: file to write, or None; own_moves: the user's catalogue file,
+    or None; hearing: how tracks are heard; force: replace a file that exists.
     """
     from aquatempo.workflow.one_line import edit
 
@@ -258,7 +268,8 @@ def shape_file(
 def open_plan(path: str, *, own_moves: str | None = None, hearing: Hearing = AS_USUAL) -> ClassPlan:
     """Return the plan in a file with the beats of its tracks, as cues and exports need it.
 
-    Raises TextFileError for the plan, AudioError and InputError for a track.
+    Raises TextFileError for the plan, AudioError and InputError for a track. path: of the file;
+    own_moves: the user's catalogue file, or None; hearing: how tracks are heard.
     """
     return with_analyses(read_plan(path, open_catalogue(own_moves)), hearing)
 
@@ -266,8 +277,9 @@ def open_plan(path: str, *, own_moves: str | None = None, hearing: Hearing = AS_
 def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:
     """Return a plan whose tracks carry what is heard in their files.
 
-    A track without a file, or without a beat, is counted by the clock at its tempo.
-    Raises InputError where a file is another recording than the one that was planned.
+    A track without a file, or without a beat, is counted by the clock at its tempo. Raises
+    InputError where a file is another recording than the one that was planned. hearing: how
+    tracks are heard.
     """
     tracks = tuple(
         replace(track, analysis=_analysis_of(track, hearing)) for track in planned.tracks

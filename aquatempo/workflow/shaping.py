@@ -40,13 +40,17 @@ __all__ = [
 def lock(plan: ClassPlan, place: str, source: Catalogue | None = None) -> ClassPlan:
     """Return a plan in which a part, track, phrase or block stays as it is.
 
-    place: the name of a part, or 3, 3.5, 3.5.2. Raises InputError.
+    place: the name of a part, or 3, 3.5, 3.5.2. Raises InputError. source: the catalogue in
+    force.
     """
     return _locked(plan, place, True)
 
 
 def unlock(plan: ClassPlan, place: str, source: Catalogue | None = None) -> ClassPlan:
-    """Return a plan in which a part, track, phrase or block may change again."""
+    """Return a plan in which a part, track, phrase or block may change again.
+
+    place: what is meant, such as track 3 phrase 2; source: the catalogue in force.
+    """
     return _locked(plan, place, False)
 
 
@@ -68,6 +72,8 @@ def plan_again(
     """Return a plan with what is locked kept and the rest planned anew.
 
     tracks: music to choose other songs from; none: the songs stay. Raises InfeasibleError.
+    source: the catalogue in force; seed: another one gives another plan; progress: told (what,
+    done, of all).
     """
     from aquatempo.planning.shaping.replanning import replan
 
@@ -77,21 +83,30 @@ def plan_again(
 def swap_tracks(
     plan: ClassPlan, first: int, second: int, source: Catalogue | None = None
 ) -> ClassPlan:
-    """Return a plan in which two tracks, 1-based, have changed places."""
+    """Return a plan in which two tracks, 1-based, have changed places.
+
+    first: one of the two; second: the other; source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import track_edits
 
     return track_edits.swap_tracks(plan, first, second, source)
 
 
 def move_track(plan: ClassPlan, track: int, to: int, source: Catalogue | None = None) -> ClassPlan:
-    """Return a plan in which a track, 1-based, stands at another place."""
+    """Return a plan in which a track, 1-based, stands at another place.
+
+    to: its new place, 1 the first; source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import track_edits
 
     return track_edits.move_track(plan, track, to, source)
 
 
 def drop_track(plan: ClassPlan, track: int, source: Catalogue | None = None) -> ClassPlan:
-    """Return a plan without a track, 1-based."""
+    """Return a plan without a track, 1-based.
+
+    source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import track_edits
 
     return track_edits.drop_track(plan, track, source)
@@ -104,7 +119,10 @@ def add_track(
     source: Catalogue | None = None,
     part: PartName | None = None,
 ) -> ClassPlan:
-    """Return a plan with another song after a track, 1-based, 0 for the start."""
+    """Return a plan with another song after a track, 1-based, 0 for the start.
+
+    source: the catalogue in force; part: where it goes, None for where it suits.
+    """
     from aquatempo.planning.shaping import track_edits
 
     return track_edits.add_track(plan, song, after, source, part)
@@ -113,7 +131,10 @@ def add_track(
 def replace_track(
     plan: ClassPlan, track: int, song: Track, source: Catalogue | None = None
 ) -> ClassPlan:
-    """Return a plan with another song in the place of a track, 1-based."""
+    """Return a plan with another song in the place of a track, 1-based.
+
+    source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import track_edits
 
     return track_edits.replace_track(plan, track, song, source)
@@ -122,7 +143,10 @@ def replace_track(
 def swap_phrases(
     plan: ClassPlan, first: str, second: str, source: Catalogue | None = None
 ) -> ClassPlan:
-    """Return a plan in which two phrases, as 3.5, have changed what fills them."""
+    """Return a plan in which two phrases, as 3.5, have changed what fills them.
+
+    first: one of the two; second: the other; source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import move_edits
     from aquatempo.planning.shaping.places import place_of
 
@@ -136,14 +160,20 @@ def swap_moves(
     source: Catalogue | None = None,
     tracks: Sequence[int] = (),
 ) -> ClassPlan:
-    """Return a plan in which a move is done instead of another, in some tracks or all."""
+    """Return a plan in which a move is done instead of another, in some tracks or all.
+
+    old: the move to replace; new: what replaces it; source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import move_edits
 
     return move_edits.swap_moves(plan, old, new, source, tracks)
 
 
 def drop_move(plan: ClassPlan, move: str, source: Catalogue | None = None) -> ClassPlan:
-    """Return a plan without a move; the brief bans it from then on."""
+    """Return a plan without a move; the brief bans it from then on.
+
+    source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import move_edits
 
     return move_edits.drop_move(plan, move, source)
@@ -152,7 +182,10 @@ def drop_move(plan: ClassPlan, move: str, source: Catalogue | None = None) -> Cl
 def add_move(
     plan: ClassPlan, move: str, source: Catalogue | None = None, track: int = 0
 ) -> ClassPlan:
-    """Return a plan with another base move, in a track (1-based) or where it fits best (0)."""
+    """Return a plan with another base move, in a track (1-based) or where it fits best (0).
+
+    source: the catalogue in force.
+    """
     from aquatempo.planning.shaping import move_edits
 
     return move_edits.add_move(plan, move, source, track)
@@ -161,7 +194,11 @@ def add_move(
 def alternatives(
     plan: ClassPlan, place: str, source: Catalogue | None = None
 ) -> tuple[Alternative, ...]:
-    """Return the next best three for a block, as 3.5 or 3.5.2, with what they would change."""
+    """Return the next best three for a block, as 3.5 or 3.5.2, with what they would change.
+
+    plan: the class; place: what is meant, such as track 3 phrase 2; source: the catalogue in
+    force.
+    """
     from aquatempo.planning.shaping.alternatives import alternatives as found
     from aquatempo.planning.shaping.places import place_of
 
@@ -188,14 +225,21 @@ def other_classes(
     count: int = 2,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[OtherClass, ...]:
-    """Return other classes for the brief of a plan, which differ from it in base moves."""
+    """Return other classes for the brief of a plan, which differ from it in base moves.
+
+    tracks: the songs, in order; source: the catalogue in force; count: how many; progress: told
+    (what, done, of all).
+    """
     from aquatempo.planning.shaping.alternatives import other_classes as found
 
     return found(tracks, plan, source, count, progress=progress)
 
 
 def late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) -> ClassPlan:
-    """Return a plan for a class that starts some minutes late. Raises InfeasibleError."""
+    """Return a plan for a class that starts some minutes late. Raises InfeasibleError.
+
+    source: the catalogue in force.
+    """
     from aquatempo.planning.late import trim_late
 
     if not 0 < minutes <= 60:
@@ -204,7 +248,10 @@ def late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) -> Cl
 
 
 def twin(plan: ClassPlan, source: Catalogue | None = None) -> ClassPlan:
-    """Return the plan of the same songs for the other depth. Raises InfeasibleError."""
+    """Return the plan of the same songs for the other depth. Raises InfeasibleError.
+
+    source: the catalogue in force.
+    """
     from aquatempo.planning.twin import twin_plan
 
     return twin_plan(plan, source)
@@ -220,7 +267,9 @@ def plan_weeks(
 ) -> tuple[ClassPlan, ...]:
     """Return the classes of a course, one a week, each after those before it.
 
-    earlier: classes that went before, oldest first. Raises InfeasibleError, InputError.
+    earlier: classes that went before, oldest first. Raises InfeasibleError, InputError. tracks:
+    the songs, in order; brief: what was asked; weeks: how many classes; source: the catalogue
+    in force; progress: told (what, done, of all).
     """
     from aquatempo.planning.class_plan import plan_class
     from aquatempo.planning.course import brief_after

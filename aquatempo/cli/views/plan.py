@@ -102,7 +102,10 @@ def _because(because: Because) -> str:
 def show_alternatives(
     console: Console, plan: ClassPlan, place: str, found: Sequence[Alternative]
 ) -> None:
-    """Show what else might be done in a place, and what each would change."""
+    """Show what else might be done in a place, and what each would change.
+
+    console: to print on; plan: the class; found: what there is to show.
+    """
     console.print(Text(f"{one_line(plan.brief.title)}, {place}", style="bold"))
     if not found:
         console.print("Nothing else fits between what goes before and what comes after.")
@@ -131,7 +134,10 @@ def show_alternatives(
 
 
 def show_course(console: Console, plans: Sequence[ClassPlan]) -> None:
-    """Show the classes of a course, a line each: songs and how it ends, what is new."""
+    """Show the classes of a course, a line each: songs and how it ends, what is new.
+
+    console: to print on; plans: earlier classes, oldest first.
+    """
     for plan in plans:
         console.print(Text(one_line(plan.brief.title), style="bold"))
         songs = ", ".join(one_line(track.title) for track in plan.tracks if track.file)

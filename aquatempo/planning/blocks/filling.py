@@ -78,7 +78,10 @@ class Filled:
 
 
 def carries_moves(phrases: Sequence[PlannedPhrase], index: int) -> bool:
-    """Return whether a stretch is filled with moves: a phrase, or an intro of whole eights."""
+    """Return whether a stretch is filled with moves: a phrase, or an intro of whole eights.
+
+    phrases: of the track, in order; index: of the phrase.
+    """
     phrase = phrases[index]
     if usable(phrase):
         return True
@@ -96,8 +99,9 @@ def fill(
 ) -> Filled | None:
     """Return the pieces of some music and note in the ledger what they teach.
 
-    repertoire: the base moves of the class, empty for all that suit. None where no choice
-    of moves keeps the rules.
+    repertoire: the base moves of the class, empty for all that suit. None where no choice of
+    moves keeps the rules. palette: what the class may do here; effort: how long the solver may
+    search, and its seed.
     """
     if not music.whole:
         return Filled(with_holds(music.phrases, {}, passages_for(palette)), (), ())

@@ -49,7 +49,12 @@ def fill_intervals(
     effort: Effort,
     repertoire: Sequence[str],
 ) -> Filled | None:
-    """Return pieces that work and rest in turn, each with the set that it belongs to."""
+    """Return pieces that work and rest in turn, each with the set that it belongs to.
+
+    music: the song; intervals: as asked; clock: how far they are; palette: what the class may
+    do here; ledger: what the class has done so far; effort: how long the solver may search, and
+    its seed; repertoire: the base moves of the class.
+    """
     known = [key for key in repertoire if key in ledger.known]
     if intervals.unit is IntervalUnit.SECONDS and known:
         return _by_clock(music, intervals, clock, palette, ledger, effort, known)

@@ -56,8 +56,9 @@ def row_pieces(
 ) -> dict[int, list[Piece]]:
     """Return the pieces of a phrase, and of those after it that one pyramid goes on over.
 
-    follows: what the next phrase starts with, None where a bridge or the end comes first.
-    Where the class cannot go straight there, the last eight is given to a holding move.
+    follows: what the next phrase starts with, None where a bridge or the end comes first. Where
+    the class cannot go straight there, the last eight is given to a holding move. by_phrase:
+    the slots of each phrase; forms: of each tie; passages: what may follow what.
     """
     mine = by_phrase[phrase]
     if mine[0].pyramid and one_sided(forms[mine[0].tie].move):
@@ -122,7 +123,9 @@ def with_holds(
 ) -> list[list[Piece]]:
     """Return the pieces of every phrase: what lies between is carried by holding moves.
 
-    The last few counts of a song, fewer than an eight, carry on what was done before.
+    The last few counts of a song, fewer than an eight, carry on what was done before. phrases:
+    of the track, in order; filled: the pieces of each phrase that carries moves; passages: what
+    may follow what.
     """
     rows: list[list[Piece]] = []
     index = 0
@@ -158,7 +161,10 @@ def tail_counts(phrases: Sequence[PlannedPhrase]) -> int:
 
 
 def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, ...]], int]:
-    """Return the blocks with their leads, and how far right is ahead of left after them."""
+    """Return the blocks with their leads, and how far right is ahead of left after them.
+
+    rows: the pieces of each phrase; apart: counts that right is ahead of left.
+    """
     groups: list[tuple[int, bool]] = []
     group_of: dict[tuple[int, int], int] = {}
     previous: tuple[int, str] | None = None
@@ -187,7 +193,10 @@ def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, 
 
 
 def block_of(piece: Piece, lead: str = "") -> Block:
-    """Return a piece as it stands in a plan."""
+    """Return a piece as it stands in a plan.
+
+    lead: the side that leads.
+    """
     if piece.kept is not None:
         return replace(piece.kept, counts=piece.counts)
     form = piece.form

@@ -42,7 +42,10 @@ class _StretchTurn:
 
 
 def endings_of(brief: Brief, palette: Palette) -> list[str]:
-    """Return how the class may end, best first: what was not used lately, then by the seed."""
+    """Return how the class may end, best first: what was not used lately, then by the seed.
+
+    brief: what was asked; palette: what the class may do here.
+    """
     have = {move.key for move in palette.moves}
     keys = [key for key in ENDINGS if key in have]
     after = brief.course.endings_after if brief.course is not None else 2
@@ -57,8 +60,9 @@ def fill_with_stretches(
     """Return stretches for all of the music; a held one takes its seconds on each side.
 
     They begin on count 1 of a phrase; what lies between goes to the stretch before it. The
-    least used come first, so that a second song goes on where the first ended. ends: the
-    class ends here, in the last two eights.
+    least used come first, so that a second song goes on where the first ended. ends: the class
+    ends here, in the last two eights. palette: what the class may do here; ledger: what the
+    class has done so far.
     """
     beat_s = 60.0 / music.tempo_bpm
     endings = endings_of(palette.brief, palette)

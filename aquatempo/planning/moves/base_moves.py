@@ -41,7 +41,12 @@ def choose_moves(
     passages: Passages,
     effort: Effort,
 ) -> tuple[dict[int, Rated], Solved] | None:
-    """Return the start form of each place, None where no choice keeps the rules."""
+    """Return the start form of each place, None where no choice keeps the rules.
+
+    slots: of the song; domains: the options of each place; terms: what holds for the song;
+    ledger: what the class has done so far; passages: what may follow what; effort: how long the
+    solver may search, and its seed.
+    """
     puzzle, order = moves_puzzle(slots, domains, terms, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
@@ -57,7 +62,11 @@ def moves_puzzle(
     ledger: Ledger,
     passages: Passages,
 ) -> tuple[Puzzle, list[int]]:
-    """Return the puzzle of a song, and the place that each of its rows stands for."""
+    """Return the puzzle of a song, and the place that each of its rows stands for.
+
+    slots: of the song; domains: the options of each place; terms: what holds for the song;
+    ledger: what the class has done so far; passages: what may follow what.
+    """
     order = list(dict.fromkeys(slot.place for slot in slots))
     rows = {place: row for row, place in enumerate(order)}
     options = [

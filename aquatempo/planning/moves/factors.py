@@ -59,7 +59,12 @@ def choose_forms(
     passages: Passages,
     effort: Effort,
 ) -> tuple[dict[int, Rated], Solved] | None:
-    """Return the form of each tie, None where no choice keeps the rules."""
+    """Return the form of each tie, None where no choice keeps the rules.
+
+    slots: of the song; starts: the start form of each place; domains: the options of each
+    place; taste: what the part and the group ask; ledger: what the class has done so far;
+    passages: what may follow what; effort: how long the solver may search, and its seed.
+    """
     puzzle, order = forms_puzzle(slots, starts, domains, taste, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
@@ -78,7 +83,9 @@ def forms_puzzle(
 ) -> tuple[Puzzle, list[int]]:
     """Return the puzzle of a song, and the tie that each of its rows stands for.
 
-    starts: the start form of each place; domains: the forms that each tie may take.
+    starts: the start form of each place; domains: the forms that each tie may take. slots: of
+    the song; taste: what the part and the group ask; ledger: what the class has done so far;
+    passages: what may follow what.
     """
     order = list(dict.fromkeys(slot.tie for slot in slots))
     rows = {tie: row for row, tie in enumerate(order)}

@@ -43,8 +43,9 @@ def with_favourite(
 ) -> WithFavourite:
     """Return a design with the first favourite that fits its chorus and was not used yet.
 
-    It fits where the part and the depth are right, the class knows its moves, all of them
-    keep their range at the tempo [beats/min], and the chorus has as many phrases.
+    It fits where the part and the depth are right, the class knows its moves, all of them keep
+    their range at the tempo [beats/min], and the chorus has as many phrases. palette: what the
+    class may do here; ledger: what the class has done so far; tempo_bpm: as played [beats/min].
     """
     runs = _choruses(design)
     for favourite in palette.brief.favourites:

@@ -87,7 +87,9 @@ def menu(
 ) -> list[Rated]:
     """Return the forms of a move to choose from: the start form, what is learned, what is new.
 
-    wanted: the effort that it is varied towards [Borg].
+    wanted: the effort that it is varied towards [Borg]. palette: what the class may do here;
+    tempo_bpm: as played [beats/min]; ledger: what the class has done so far; taste: what the
+    part and the group ask.
     """
     move = start.form.move
     if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
@@ -126,14 +128,20 @@ def menu(
 
 
 def changes_beyond(rated: Rated, base: Sequence[tuple[Factor, str]]) -> list[tuple[Factor, str]]:
-    """Return what a form changes beyond the changes of its start, base; its level for none."""
+    """Return what a form changes beyond the changes of its start, base; its level for none.
+
+    rated: the form.
+    """
     return [change for change in rated.form.variation.changes if change not in base] or [
         (Factor.LEVEL, rated.form.level.value)
     ]
 
 
 def alone(rated: Rated, base: Sequence[tuple[Factor, str]]) -> bool:
-    """Return whether a form changes one thing beyond the changes of its start, base."""
+    """Return whether a form changes one thing beyond the changes of its start, base.
+
+    rated: the form.
+    """
     return len(changes_beyond(rated, base)) == 1
 
 
@@ -201,7 +209,11 @@ def _liking(
 
 
 def taste_of(rated: Rated, start: Rated, ledger: Ledger, taste: Taste) -> float:
-    """Return what a variation costs by itself."""
+    """Return what a variation costs by itself.
+
+    rated: the form; start: the form that its move starts with; ledger: what the class has done
+    so far; taste: what the part and the group ask.
+    """
     cost = 0.0
     for factor, key in changes_beyond(rated, start.form.variation.changes):
         if factor is Factor.LEVEL and (factor, key) not in _DEMANDING:
@@ -219,5 +231,8 @@ def taste_of(rated: Rated, start: Rated, ledger: Ledger, taste: Taste) -> float:
 
 
 def changed_factors(before: MoveForm, after: MoveForm) -> set[Factor]:
-    """Return the factors that differ between two forms of one move."""
+    """Return the factors that differ between two forms of one move.
+
+    before: the form that was; after: the form that comes.
+    """
     return {f for f, _ in set(before.variation.changes) ^ set(after.variation.changes)}

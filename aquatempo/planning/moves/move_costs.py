@@ -104,7 +104,11 @@ def phrases_to_learn(rated: Rated) -> int:
 def cost_at(
     slots: Sequence[MoveSlot], place: int, rated: Rated, terms: Terms, ledger: Ledger
 ) -> int:
-    """Return what a form at a place costs by itself."""
+    """Return what a form at a place costs by itself.
+
+    slots: of the song; rated: the form; terms: what holds for the song; ledger: what the class
+    has done so far.
+    """
     mine = [slot for slot in slots if slot.place == place]
     move = rated.form.move
     low, high = terms.reach(rated)
@@ -166,7 +170,10 @@ def _in_a_row(slots: Sequence[MoveSlot], place: int) -> int:
 
 
 def stuck_at(slots: Sequence[MoveSlot], place: int, rated: Rated, passages: Passages) -> int:
-    """Return how many stretches within or after a place no holding move can carry."""
+    """Return how many stretches within or after a place no holding move can carry.
+
+    slots: of the song; rated: the form; passages: what may follow what.
+    """
     stuck = 0
     for index, slot in enumerate(slots):
         if slot.place != place:
@@ -187,7 +194,11 @@ def sums_over(
     terms: Terms,
     ledger: Ledger,
 ) -> list[Sum]:
-    """Return the wishes that count over the whole song: balance, new moves, changes in time."""
+    """Return the wishes that count over the whole song: balance, new moves, changes in time.
+
+    slots: of the song; domains: the options of each place; rows: the pieces of each phrase;
+    terms: what holds for the song; ledger: what the class has done so far.
+    """
     phrases = {
         place: sum(slot.counts for slot in slots if slot.place == place) / COUNTS_PER_PHRASE
         for place in rows
@@ -222,7 +233,9 @@ def windows(
 ) -> list[Sum]:
     """Return what it costs that a plane or a muscle works for too long without a change.
 
-    In each stretch of time just longer than that, something else has to come.
+    In each stretch of time just longer than that, something else has to come. slots: of the
+    song; domains: the options of each place; rows: the pieces of each phrase; ledger: what the
+    class has done so far.
     """
     tail = list(ledger.tail)
     moments: list[_Moment] = [(None, *done) for done in tail]

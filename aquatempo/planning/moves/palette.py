@@ -127,7 +127,10 @@ class Palette:
         return self._others[limits]
 
     def form(self, move: Move, changes: Sequence[tuple[Factor, str]] = ()) -> MoveForm:
-        """Return a form of a move at the depth of the class."""
+        """Return a form of a move at the depth of the class.
+
+        changes: factors with their options.
+        """
         return resolve(move, Variation(move.key, tuple(changes)), self.brief.depth, self.source)
 
     @cached_property
@@ -154,7 +157,10 @@ class Palette:
         return tuple(move for move in self.moves if move.kind in kinds)
 
     def rate(self, forms: Sequence[MoveForm], tempo_bpm: float) -> list[Rated]:
-        """Return the ratings of forms at a tempo, computed for all tempos at once if new."""
+        """Return the ratings of forms at a tempo, computed for all tempos at once if new.
+
+        tempo_bpm: as played [beats/min].
+        """
         tempo = round(tempo_bpm, 2)
         new = {form.variation: form for form in forms if (form.variation, tempo) not in self._rated}
         if new:
@@ -197,9 +203,10 @@ class Palette:
     def start(self, move: Move, tempo_bpm: float, one_side: bool = False) -> Rated | None:
         """Return the form that a move starts with at a tempo, None where it has none.
 
-        The move as it stands or, where it lands too hard so, grounded or at level II, and
-        where it is too fast, in a slower tempo option: that is changed before the move, and
-        the move before the song's speed. one_side: the leading side alone.
+        The move as it stands or, where it lands too hard so, grounded or at level II, and where
+        it is too fast, in a slower tempo option: that is changed before the move, and the move
+        before the song's speed. one_side: the leading side alone. tempo_bpm: as played
+        [beats/min].
         """
         sides = ((Factor.SIDES, "one"),) if one_side and move.alternates else ()
         key = (f"{move.key}{'|' if sides else ''}", round(tempo_bpm, 2))
@@ -223,7 +230,10 @@ class Palette:
         return None
 
     def starts(self, moves: Sequence[Move], tempo_bpm: float) -> dict[str, Rated]:
-        """Return the form that each move starts with at a tempo, where it has one."""
+        """Return the form that each move starts with at a tempo, where it has one.
+
+        tempo_bpm: as played [beats/min].
+        """
         self.rate([self.form(move) for move in moves], tempo_bpm)  # all at once
         found = ((move.key, self.start(move, tempo_bpm)) for move in moves)
         return {key: rated for key, rated in found if rated is not None}
@@ -241,7 +251,10 @@ class Palette:
         return sum(rated.allowed for rated in self.rate(forms, tempo_bpm))
 
     def forms_of(self, move: Move, tempo_bpm: float, start: MoveForm) -> list[Rated]:
-        """Return the start form and all single changes of it that suit the group."""
+        """Return the start form and all single changes of it that suit the group.
+
+        move: the base move; tempo_bpm: as played [beats/min].
+        """
         base = start.variation.changes
         taken = {factor for factor, _ in base}
         one_side = Factor.SIDES in taken
@@ -259,7 +272,10 @@ class Palette:
         return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
 
     def strong(self, start: MoveForm, tempo_bpm: float) -> list[Rated]:
-        """Return forms with two factors more than the start that make a move much harder."""
+        """Return forms with two factors more than the start that make a move much harder.
+
+        tempo_bpm: as played [beats/min].
+        """
         move = self.source.move(start.move.key)
         base = start.variation.changes
         taken = {factor for factor, _ in base}
@@ -271,7 +287,10 @@ class Palette:
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def layered(self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
-        """Return forms with two factors more than the start, each of them allowed alone."""
+        """Return forms with two factors more than the start, each of them allowed alone.
+
+        singles: forms that change one thing; tempo_bpm: as played [beats/min].
+        """
         base = start.variation.changes
         alone = [
             more[0]
@@ -290,7 +309,8 @@ class Palette:
         """Return the least and the most effort that forms of a move come to [Borg].
 
         Told from a few forms that go far: large, travelling, with open hands, at land tempo,
-        and small, slow or with still arms.
+        and small, slow or with still arms. start: the form that its move starts with;
+        tempo_bpm: as played [beats/min].
         """
         key = (start.form.variation, round(tempo_bpm, 2))
         if key not in self._reaches:

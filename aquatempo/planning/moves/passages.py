@@ -30,21 +30,30 @@ class Passages:
     _known: dict[tuple[Variation, Variation], Transition] = field(default_factory=dict)
 
     def between(self, before: MoveForm, after: MoveForm) -> Transition:
-        """Return what going straight from one form to another costs."""
+        """Return what going straight from one form to another costs.
+
+        before: the form that was; after: the form that comes.
+        """
         key = (before.variation, after.variation)
         if key not in self._known:
             self._known[key] = transition(before, None, after, None)
         return self._known[key]
 
     def works(self, before: MoveForm, after: MoveForm) -> bool:
-        """Return whether a class goes straight from one form to another."""
+        """Return whether a class goes straight from one form to another.
+
+        before: the form that was; after: the form that comes.
+        """
         change = self.between(before, after)
         holding = MoveKind.HOLDING in (before.move.kind, after.move.kind)
         same = before.variation == after.variation
         return same or change.counts <= self.most or (holding and change.counts <= HOLD_COUNTS)
 
     def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> MoveForm | None:
-        """Return the best holding form between two forms, None where none works."""
+        """Return the best holding form between two forms, None where none works.
+
+        before: the form that was; after: the form that comes.
+        """
         for form in self.holds:
             into = 0 if before is None else self.between(before, form).counts
             out = after is None or self.works(form, after)
@@ -55,8 +64,8 @@ class Passages:
     def cost(self, before: MoveForm, after: MoveForm, bridge: int, set_up: bool) -> int | None:
         """Return what a passage costs a plan, None where it does not work.
 
-        bridge: counts of a stretch between the two, 0 for none. set_up: the last eight of
-        the form before may be given to a holding move.
+        bridge: counts of a stretch between the two, 0 for none. set_up: the last eight of the
+        form before may be given to a holding move. after: the form that comes.
         """
         if bridge:
             return None if self.hold(before, bridge, after) is None else 0

@@ -77,7 +77,9 @@ def choose_repertoire(
 ) -> Repertoire:
     """Return the base moves of a class whose working songs have some tempos [beats/min].
 
-    avoid: moves that are taken only where nothing else is left.
+    avoid: moves that are taken only where nothing else is left. palette: what the class may do
+    here; tempos_bpm: as played [beats/min]; effort: how long the solver may search, and its
+    seed.
     """
     from ortools.sat.python import cp_model
 

@@ -103,6 +103,7 @@ def design_song(
     """Return the design of a song of some sections, by the way of building.
 
     counts: of each whole phrase. teaching: moves are met here, so nothing is put together.
+    experience: what the group has done before.
     """
     drawing = _Drawing(len(counts))
     if way is BuildWay.BLOCK and len(counts) > 1:
@@ -264,8 +265,9 @@ def sets_of(phrases: int, most: int = 4) -> list[int]:
 def pyramid_counts(repetition: int, total: int = 2 * COUNTS_PER_PHRASE) -> tuple[int, ...]:
     """Return the counts of the turns of a pyramid, one side and the other in turn.
 
-    repetition: counts that one repetition on one side takes. 8, 4, 2, 1 repetitions a
-    side, from the largest step that fits; the single ones go on until the counts are full.
+    repetition: counts that one repetition on one side takes. 8, 4, 2, 1 repetitions a side,
+    from the largest step that fits; the single ones go on until the counts are full. total:
+    counts to fill.
 
     >>> pyramid_counts(4, 128)
     (32, 32, 16, 16, 8, 8, 4, 4, 4, 4)

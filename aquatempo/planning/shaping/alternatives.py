@@ -38,9 +38,10 @@ def alternatives(
 ) -> tuple[Alternative, ...]:
     """Return the next best forms for a block, the best first.
 
-    Each may follow what goes before it and be followed by what comes after, keeps its
-    range, and is allowed by the brief and its notes. Raises InputError where the place is
-    none, or is a bridge, a stretch or a rest, which have no alternatives of this kind.
+    Each may follow what goes before it and be followed by what comes after, keeps its range,
+    and is allowed by the brief and its notes. Raises InputError where the place is none, or is
+    a bridge, a stretch or a rest, which have no alternatives of this kind. plan: the class;
+    source: the catalogue in force.
     """
     known = (source or catalogue()).at(plan.brief.depth)
     here = _Here(plan, place, known)
@@ -245,8 +246,10 @@ def other_classes(
 ) -> tuple[OtherClass, ...]:
     """Return other classes for the brief of a plan that differ from it in base moves.
 
-    They differ from each other too. A group that is new has little to choose from: its
-    classes share what they must. Raises InfeasibleError.
+    They differ from each other too. A group that is new has little to choose from: its classes
+    share what they must. Raises InfeasibleError. tracks: the songs, in order; source: the
+    catalogue in force; count: how many; work: how much the solver may work; progress: told
+    (what, done, of all).
     """
     known = source or catalogue()
     first = bases_of(plan, known)

@@ -24,7 +24,8 @@ def swap_phrases(
 ) -> ClassPlan:
     """Return a plan in which two phrases have changed what they are filled with.
 
-    They need the same counts. Raises InputError.
+    They need the same counts. Raises InputError. first: one of the two; second: the other;
+    source: the catalogue in force.
     """
     one, other = phrase_at(plan, first), phrase_at(plan, second)
     if one.counts != other.counts:
@@ -47,7 +48,8 @@ def swap_moves(
 ) -> ClassPlan:
     """Return a plan in which one move is done instead of another, in some tracks (1-based) or all.
 
-    Raises InputError, UnknownNameError, InfeasibleError.
+    Raises InputError, UnknownNameError, InfeasibleError. old: the move to replace; new: what
+    replaces it; source: the catalogue in force.
     """
     known = source or catalogue()
     first, second = known.move(old).key, known.move(new).key
@@ -87,7 +89,7 @@ def swap_moves(
 def drop_move(plan: ClassPlan, move: str, source: Catalogue | None = None) -> ClassPlan:
     """Return a plan without a move: the brief bans it, and where it stood is planned anew.
 
-    Raises InputError, UnknownNameError, InfeasibleError.
+    Raises InputError, UnknownNameError, InfeasibleError. source: the catalogue in force.
     """
     known = source or catalogue()
     key = known.move(move).key
@@ -106,7 +108,7 @@ def add_move(
     """Return a plan with another base move, in one track (1-based) or where it fits best.
 
     It takes the place of the move that the track has most often. Raises InputError,
-    UnknownNameError, InfeasibleError.
+    UnknownNameError, InfeasibleError. source: the catalogue in force.
     """
     known = source or catalogue()
     key = known.move(move).key

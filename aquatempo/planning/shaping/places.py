@@ -43,14 +43,20 @@ def place_of(text: str) -> PlanPlace:
 
 
 def track_at(plan: ClassPlan, place: PlanPlace) -> PlannedTrack:
-    """Return the track of a place; raise InputError where there is none."""
+    """Return the track of a place; raise InputError where there is none.
+
+    plan: the class.
+    """
     if not 1 <= place.track <= len(plan.tracks):
         raise InputError(f"track {place.track}: the plan has {len(plan.tracks)}")
     return plan.tracks[place.track - 1]
 
 
 def phrase_at(plan: ClassPlan, place: PlanPlace) -> PlannedPhrase:
-    """Return the phrase of a place; raise InputError where there is none."""
+    """Return the phrase of a place; raise InputError where there is none.
+
+    plan: the class.
+    """
     track = track_at(plan, place)
     if not 1 <= place.phrase <= len(track.phrases):
         told = f"phrase {place.phrase} of track {place.track}"
@@ -59,7 +65,10 @@ def phrase_at(plan: ClassPlan, place: PlanPlace) -> PlannedPhrase:
 
 
 def block_at(plan: ClassPlan, place: PlanPlace) -> Block:
-    """Return the block of a place, the first of its phrase where none is told."""
+    """Return the block of a place, the first of its phrase where none is told.
+
+    plan: the class.
+    """
     phrase = phrase_at(plan, place)
     block = place.block or 1
     if not 1 <= block <= len(phrase.blocks):

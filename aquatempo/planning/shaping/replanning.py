@@ -48,8 +48,10 @@ def replan(
 ) -> ClassPlan:
     """Return a plan with what is locked kept to the letter and the rest planned anew.
 
-    tracks: music to choose from for the songs that are not locked; none: the songs stay as
-    they are. seed: another choice among equals. Raises InfeasibleError.
+    tracks: music to choose from for the songs that are not locked; none: the songs stay as they
+    are. seed: another choice among equals. Raises InfeasibleError. source: the catalogue in
+    force; lines: where each ask stands in its file; work: how much the solver may work;
+    progress: told (what, done, of all).
     """
     known = source or catalogue()
     brief = plan.brief if seed is None else replace(plan.brief, seed=seed)
@@ -74,7 +76,8 @@ def refilled(
     """Return a plan in which only some phrases are planned anew; all else stays as it is.
 
     free: which may change, locked ones never. only: of some phrases, the moves that may fill
-    them. close: what is planned anew stays near to what it was. Raises InfeasibleError.
+    them. close: what is planned anew stays near to what it was. Raises InfeasibleError. source:
+    the catalogue in force; work: how much the solver may work.
     """
     known = source or catalogue()
     plan = _with_locked_parts(plan)
@@ -88,7 +91,10 @@ def refilled(
 
 
 def bases_of(plan: ClassPlan, source: Catalogue) -> tuple[str, ...]:
-    """Return the base moves of a plan, in the order in which they come."""
+    """Return the base moves of a plan, in the order in which they come.
+
+    source: the catalogue in force.
+    """
     kinds = (MoveKind.BASE, MoveKind.DEEP_ONLY)
     used = dict.fromkeys(
         block.move for track in plan.tracks for phrase in track.phrases for block in phrase.blocks

@@ -37,6 +37,7 @@ def swap_tracks(
     """Return a plan in which two songs (1-based) have changed places.
 
     A song that comes into another part is filled anew. Raises InputError, InfeasibleError.
+    first: one of the two; second: the other; source: the catalogue in force.
     """
     one, other = track_at(plan, PlanPlace(first)), track_at(plan, PlanPlace(second))
     _free(one, f"track {first}")
@@ -51,7 +52,8 @@ def swap_tracks(
 def move_track(plan: ClassPlan, number: int, to: int, source: Catalogue | None = None) -> ClassPlan:
     """Return a plan in which a song (1-based) stands at another place; it takes the part there.
 
-    Raises InputError, InfeasibleError.
+    Raises InputError, InfeasibleError. number: which track, 1 the first; to: its new place, 1
+    the first; source: the catalogue in force.
     """
     track, there = track_at(plan, PlanPlace(number)), track_at(plan, PlanPlace(to))
     _free(track, f"track {number}")
@@ -64,7 +66,8 @@ def move_track(plan: ClassPlan, number: int, to: int, source: Catalogue | None =
 def drop_track(plan: ClassPlan, number: int, source: Catalogue | None = None) -> ClassPlan:
     """Return a plan without a song (1-based); moves that only it taught are planned anew.
 
-    Raises InputError, InfeasibleError.
+    Raises InputError, InfeasibleError. number: which track, 1 the first; source: the catalogue
+    in force.
     """
     known = source or catalogue()
     track = track_at(plan, PlanPlace(number))
@@ -85,7 +88,8 @@ def add_track(
 ) -> ClassPlan:
     """Return a plan with another song after one (1-based, 0 for the start), filled with moves.
 
-    part: None for that of the song before it. Raises InputError, InfeasibleError.
+    part: None for that of the song before it. Raises InputError, InfeasibleError. track: the
+    song; source: the catalogue in force.
     """
     if not 0 <= after <= len(plan.tracks):
         raise InputError(f"after track {after}: the plan has {len(plan.tracks)}")
@@ -101,7 +105,8 @@ def replace_track(
 ) -> ClassPlan:
     """Return a plan in which another song plays in the place of one (1-based).
 
-    Raises InputError, InfeasibleError.
+    Raises InputError, InfeasibleError. number: which track, 1 the first; track: the song;
+    source: the catalogue in force.
     """
     old = track_at(plan, PlanPlace(number))
     _free(old, f"track {number}")

@@ -107,10 +107,10 @@ def offers_for(
 ) -> tuple[Offer, ...]:
     """Return what each song can do in each part.
 
-    moves_at: how many base moves keep their range at a tempo. A song outside the range of
-    a part is played as recorded where enough moves suit its tempo, and otherwise faster
-    or slower; outside a range of the brief's own it is played into the range, or not at
-    all. anywhere: no song is refused.
+    moves_at: how many base moves keep their range at a tempo. A song outside the range of a
+    part is played as recorded where enough moves suit its tempo, and otherwise faster or
+    slower; outside a range of the brief's own it is played into the range, or not at all.
+    anywhere: no song is refused. songs: that there are; parts: of the class.
     """
     found = []
     for number, song in enumerate(songs):
@@ -124,7 +124,10 @@ def offers_for(
 
 
 def refused(song: Song, brief: Brief) -> str:
-    """Return why a song is not to be played at all, "" where it may be."""
+    """Return why a song is not to be played at all, "" where it may be.
+
+    brief: what was asked.
+    """
     track = song.track
     names = (track.title, track.file, track.file.rpartition("/")[2])
     if any(one.leave_out and one.title in names for one in brief.songs):
@@ -215,7 +218,10 @@ def length_tenths(task: TrackTask, offer: Offer, end: int) -> int:
 def pick_tracks(
     task: TrackTask, effort: Effort
 ) -> tuple[tuple[Picked, ...], tuple[int, ...], Solved] | None:
-    """Return the tracks picked, the parts without music and how sure that is; None if none fit."""
+    """Return the tracks picked, the parts without music and how sure that is; None if none fit.
+
+    task: the problem; effort: how long the solver may search, and its seed.
+    """
     from ortools.sat.python import cp_model
 
     LinearExpr = cp_model.LinearExpr  # noqa: N806 - a class under its own name

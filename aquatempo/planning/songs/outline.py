@@ -61,7 +61,9 @@ def outline_class(
 ) -> Outline | None:
     """Return which track plays when, to which phrase end and how fast; None if none fit.
 
-    all_once: every track is played whole, once, and the class lasts as long as they do.
+    all_once: every track is played whole, once, and the class lasts as long as they do. tracks:
+    the songs, in order; brief: what was asked; palette: what the class may do here; effort: how
+    long the solver may search, and its seed.
     """
     songs, others = songs_of(tracks, whole=all_once)
     if not songs:
@@ -97,7 +99,11 @@ def task_for(
     palette: Palette,
     all_once: bool = False,
 ) -> TrackTask:
-    """Return the track problem of a class."""
+    """Return the track problem of a class.
+
+    songs: that there are; parts: of the class; brief: what was asked; palette: what the class
+    may do here; all_once: each song is played whole, once.
+    """
     wanted = tuple(60.0 * part.minutes for part in parts)
     return TrackTask(
         wanted_s=wanted,
@@ -227,7 +233,10 @@ def _by_the_clock(
 
 
 def planned_song(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
-    """Return a song as it plays in a part, to one of its ends, without blocks."""
+    """Return a song as it plays in a part, to one of its ends, without blocks.
+
+    offer: the song in its part; end: to which of its ends.
+    """
     track = song.track
     return PlannedTrack(
         title=track.title,

@@ -51,8 +51,8 @@ def sections_of(
     """Return the sections of a song's whole phrases, in order.
 
     gaps: for each phrase whether a bridge or break goes before it. The loud sections are
-    choruses; where none stands out, every other one is. A quiet section after the second
-    chorus is the middle.
+    choruses; where none stands out, every other one is. A quiet section after the second chorus
+    is the middle. energies: how loud each phrase is.
 
     >>> low, high = EnergyLevel.LOW, EnergyLevel.HIGH
     >>> [(s.role.value, s.length) for s in sections_of([low, low, high, high, low, low, high])]
