@@ -10,7 +10,7 @@ from aquatempo.deck.export_options import ExportOptions
 from aquatempo.records.deck import DeckBook, SheetCount
 
 if TYPE_CHECKING:
-    from aquatempo.exports.card_items import Side
+    from aquatempo.exports.card_items import CardSide
 
 __all__ = ["CARDS", "CardFile", "card_files"]
 
@@ -35,7 +35,7 @@ class CardFile:
     two_sided: bool = False
 
     @cached_property
-    def sides(self) -> list[Side]:
+    def sides(self) -> list[CardSide]:
         """Its sides, laid out."""
         from aquatempo.exports.card import card_sides
         from aquatempo.exports.sheets import Sheets

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import Sheets
 
-__all__ = ["Box", "Rule", "Side", "Text"]
+__all__ = ["Box", "Rule", "CardSide", "Text"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ class Rule:
 
 
 @dataclass
-class Side:
+class CardSide:
     """One side: its texts and shapes, in the order in which they are drawn."""
 
     items: list[Text | Box | Rule] = field(default_factory=list)
@@ -81,7 +81,7 @@ class Side:
         self.items.append(Text(x, y, width, laid, light))
         return laid.height
 
-    def add(self, other: Side, x: float, y: float) -> None:
+    def add(self, other: CardSide, x: float, y: float) -> None:
         """Put all of another side here, moved by so much [pt]."""
         for item in other.items:
             if isinstance(item, Rule):
