@@ -63,7 +63,10 @@ class CardFile:
 
 
 def card_files(book: DeckBook, options: ExportOptions) -> list[CardFile]:
-    """Return the cards of the class as a whole that are asked for."""
+    """Return the cards of the class as a whole that are asked for.
+
+    book: the class; options: what is asked for.
+    """
     return [
         CardFile(file, book, options.paper, form, silent, options.two_sided)
         for name, (file, form, silent) in CARDS.items()

@@ -76,6 +76,7 @@ def fold(
     """Return the sets of a track's lines, whose phrases are those of its strip.
 
     beats_s: times of its beats, as played [s].
+    words: labels of the language.
     """
     pieces, ending = _without_stray(_cut(lines, strip), strip)
     start: list[LinePart] = []

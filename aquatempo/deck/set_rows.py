@@ -50,7 +50,10 @@ class _RowDraft:
 
 
 def joint_row(piece: LinePart, name: str, words: Mapping[str, str]) -> DeckRow:
-    """Return the row of a bridge, a break or a filled eight within or after a set."""
+    """Return the row of a bridge, a break or a filled eight within or after a set.
+
+    piece: the counts to tell; name: of the set's move; words: labels of the language.
+    """
     between = piece.kind is not PhraseKind.PHRASE
     told = f"{words[piece.kind]} {piece.counts}" if between else f"{piece.counts}"
     if piece.line.name == name:
@@ -65,6 +68,7 @@ def phrase_rows(
     """Return the rows of pieces of one move; before: what the class did until then.
 
     spelled: ways to count that the song has written out already; this adds to them.
+    words: labels of the language.
     """
     drafts: list[_RowDraft] = []
     for _, some in groupby(pieces, key=lambda piece: piece.phrase):

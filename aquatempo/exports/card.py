@@ -40,13 +40,18 @@ def deck_card(
     """Return the PDF of a card; see ``card_sides``.
 
     two_sided: on paper of two sides, in the order for a printer that prints both faces.
+    book: the class; size: of the paper; without_sound: counts are written out; form: song,
+    large or compact.
     """
     sheets = Sheets(book, size)
     return draw_sides(sheets, card_sides(sheets, book, without_sound, form), two_sided)
 
 
 def draw_sides(sheets: Sheets, sides: Sequence[CardSide], two_sided: bool = False) -> bytes:
-    """Return the PDF of some sides, in the order in which its paper is cut."""
+    """Return the PDF of some sides, in the order in which its paper is cut.
+
+    sheets: the document that measures texts; two_sided: for a printer that prints both faces.
+    """
     for page in sides_in_order(sheets.paper, len(sides), two_sided):
         for place, number in enumerate(page):
             sheets.open_side(place)
@@ -62,6 +67,7 @@ def card_sides(
 
     form: ``song`` puts a song on a side where it goes there, ``large`` on as many as large
     type needs, ``compact`` the class on two. without_sound: counts are written out.
+    sheets: the document that measures texts; book: the class.
     """
     if form == "compact":
         return compact_sides(sheets, book)

@@ -24,6 +24,7 @@ def compact_sides(sheets: Sheets, book: DeckBook) -> list[CardSide]:
     """Return the sides of a class in the largest type that puts it on two, with all it says.
 
     Where the smallest type that can be read in the hand does not do it, there are more.
+    sheets: the document that measures texts; book: the class.
     """
     sides: list[CardSide] = []
     size = LARGEST_PT

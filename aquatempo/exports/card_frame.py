@@ -30,7 +30,11 @@ def frame(
     after: str,
     page: tuple[int, int],
 ) -> None:
-    """Put everything but the sets on a side. here: sets on it, where a song takes several."""
+    """Put everything but the sets on a side. here: sets on it, where a song takes several.
+
+    sheets: the document that measures texts; book: the class; number: of the track, 0 the
+    first; after: what comes after the song, in words; page: (number, of so many).
+    """
     track = book.tracks[number]
     _head(sheets, side, number, track)
     _strip(sheets, side, track, here, MARGIN + head_height(sheets, number, track))
@@ -42,19 +46,29 @@ def frame(
 
 
 def head_height(sheets: Sheets, number: int, track: DeckTrack) -> float:
-    """Return the height of title, tempo and facts [pt]."""
+    """Return the height of title, tempo and facts [pt].
+
+    sheets: the document that measures texts; number: of the track, 0 the first; track: the
+    song.
+    """
     title, _ = _title(sheets, number, track)
     return max(title.height, TEMPO_PT) + _facts(sheets, track).height + 3
 
 
 def strip_height(sheets: Sheets, track: DeckTrack) -> float:
-    """Return the height of the strip and the gap below it [pt]."""
+    """Return the height of the strip and the gap below it [pt].
+
+    sheets: the document that measures texts; track: the song.
+    """
     rows = len(_strip_rows(track.strip))
     return rows * (STRIP_ROW + STRIP_GAP) + 2 if rows else 0.0
 
 
 def next_height(sheets: Sheets, after: str) -> float:
-    """Return the height of the bar that says what is next [pt]."""
+    """Return the height of the bar that says what is next [pt].
+
+    sheets: the document that measures texts; after: what comes after the song, in words.
+    """
     return _after(sheets, after).height + 6
 
 
@@ -168,7 +182,10 @@ def _next(sheets: Sheets, side: CardSide, after: str, y: float) -> None:
 
 
 def foot(sheets: Sheets, side: CardSide, title: str, page: tuple[int, int]) -> None:
-    """Write the class, which side of how many this is, what signs mean, and the caution."""
+    """Write the class, which side of how many this is, what signs mean, and the caution.
+
+    sheets: the document that measures texts; title: of the class; page: (number, of so many).
+    """
     y = sheets.paper.height - MARGIN - 20.0
     number = sheets.words["side"].format(page=page[0], pages=page[1])
     width = sheets.width_of(number, 9)

@@ -73,7 +73,13 @@ class CardSide:
         centred: bool = False,
         light: bool = False,
     ) -> float:
-        """Put a text at a place and return its height [pt]; see ``lettering.fit``."""
+        """Put a text at a place and return its height [pt]; see ``lettering.fit``.
+
+        sheets: the document that measures texts; x: from the left [pt]; y: from the top
+        [pt]; width: [pt]; words: the text; size: of letters [pt]; least: smallest size
+        [pt], None for size itself; style: "B" for bold; most_rows: rows that it may take;
+        centred: in its width; light: white on black.
+        """
         laid = fit(sheets, words, width, size, least=least, style=style, most_rows=most_rows)
         if centred:
             row, percent = laid.rows[0]
@@ -82,7 +88,10 @@ class CardSide:
         return laid.height
 
     def add(self, other: CardSide, x: float, y: float) -> None:
-        """Put all of another side here, moved by so much [pt]."""
+        """Put all of another side here, moved by so much [pt].
+
+        other: what is put here; x: from the left [pt]; y: from the top [pt].
+        """
         for item in other.items:
             if isinstance(item, Rule):
                 moved = replace(

@@ -84,7 +84,10 @@ class SetBlock:
 def set_block(
     sheets: Sheets, set_: DeckSet, sizes: TypeSizes, width: float, without_sound: bool
 ) -> SetBlock:
-    """Return a set laid out in a width [pt]. without_sound: its counts are written out."""
+    """Return a set laid out in a width [pt]. without_sound: its counts are written out.
+
+    sheets: the document that measures texts; set_: the set; sizes: of its letters.
+    """
     side = CardSide([Rule(0, 0, width, 0)])
     x, room = LEFT_WIDTH, width - LEFT_WIDTH
     rows = [row if without_sound else replace(row, spelled="") for row in set_.rows]
