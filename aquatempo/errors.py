@@ -14,6 +14,7 @@ slip. Facts travel as attributes, so that callers need not parse a message::
     |   |-- TooShortError       decoded, but too short to analyse
     |   `-- TooLongError        longer than is worked on
     |-- OutputError             a file or folder that cannot be written
+    |-- ConflictError           it was changed elsewhere since it was read
     |-- MissingExtraError       an optional package is not installed
     `-- InfeasibleError         a class that cannot be planned as asked
 """
@@ -26,6 +27,7 @@ from difflib import get_close_matches
 __all__ = [
     "AquatempoError",
     "AudioError",
+    "ConflictError",
     "DecodeError",
     "InfeasibleError",
     "InputError",
@@ -46,6 +48,10 @@ class AquatempoError(Exception):
 
 class InputError(AquatempoError):
     """Something the user gave cannot be used."""
+
+
+class ConflictError(AquatempoError):
+    """What is to be changed was changed elsewhere since it was read; nothing was written."""
 
 
 class RangeError(InputError):
@@ -81,11 +87,14 @@ class UnknownNameError(InputError):
 class TextFileError(InputError):
     """A line of a text file of the user is wrong.
 
-    Attributes: path, line (1-based, or None), problem.
+    Attributes: path, line (1-based, or None), problem, place (keys and list indexes that
+    lead to the value, where it is known).
     """
 
-    def __init__(self, path: str, line: int | None, problem: str) -> None:
-        self.path, self.line, self.problem = path, line, problem
+    def __init__(
+        self, path: str, line: int | None, problem: str, place: tuple[str | int, ...] = ()
+    ) -> None:
+        self.path, self.line, self.problem, self.place = path, line, problem, place
         where = f"{path}, line {line}" if line is not None else path
         super().__init__(f"{where}: {problem}")
 

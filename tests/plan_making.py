@@ -28,22 +28,22 @@ from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnal
 __all__ = ["heard", "make_plan"]
 
 FORM = (
-    ("intro", 16),
+    ("intro", 8),
     *[("phrase", 32)] * 4,
     ("bridge", 8),
     *[("phrase", 32)] * 4,
-    ("outro", 16),
+    ("outro", 8),
 )
 TEMPI = {"warm-up": (118, 122), "main": (128, 132), "cool-down": (104, 108), "stretch": (96, 100)}
-SETS = 4  # two phrases each, in a track of FORM
+SETS = 2  # two phrases each, and again after the bridge, in a track of FORM
 STRETCHES = {
     ClassDepth.SHALLOW: ("calf-stretch", "hamstring-stretch", "quad-stretch", "side-stretch"),
     ClassDepth.DEEP: ("shoulder-stretch", "chest-stretch", "upper-back-stretch", "arm-glide"),
 }
 FREE_OF_RISK = ("jump", "tuck", "frog", "star", "leap", "twist", "back-kick", "mogul")
 POOLS = {
-    ClassDepth.SHALLOW: Pool(depth_m=1.2),
-    ClassDepth.DEEP: Pool(depth_m=2.0, kind=ClassDepth.DEEP),
+    ClassDepth.SHALLOW: Pool(depth_m=1.2, space_m2=5.0),
+    ClassDepth.DEEP: Pool(depth_m=2.0, kind=ClassDepth.DEEP, space_m2=5.0),
 }
 FLOOR = 0.85
 
@@ -100,6 +100,7 @@ def make_plan(seed: int) -> ClassPlan:
         group=Group(),
         parts=asked,
         range_floor=FLOOR,
+        rpe=(8.0, 15.0),
         seed=seed,
     )
     return ClassPlan(brief=brief, tracks=tracks, status="by hand")
@@ -125,6 +126,9 @@ class _Maker:
             if phrase.kind is PhraseKind.PHRASE:
                 blocks = self.blocks(forms[done], phrase.counts, done)
                 done += 1
+            elif part == "stretch":  # no jog between held stretches, none at the end
+                place = max(done - 1, 0)
+                blocks = self.blocks(forms[place], phrase.counts, place)
             else:
                 blocks = self.blocks(hold, phrase.counts, 0)
             planned.append(
@@ -151,17 +155,17 @@ class _Maker:
         found: list[MoveForm] = []
         chosen = self.moves(part, tempo_bpm)
         for place, (base, effort) in enumerate(chosen):
-            after = chosen[place + 1][0] if place + 1 < len(chosen) else None
+            after = chosen[(place + 1) % len(chosen)][0]
             options = [
                 form
                 for form, met in _varied(base.move.key, self.depth, tempo_bpm)
                 if abs(met - effort) < 0.5
                 and transition(base, None, form, None).works
-                and (after is None or transition(form, None, after, None).counts <= 2)
+                and transition(form, None, after, None).counts <= 2
                 and _to_hold(form, self.depth)
             ]
             found += [base, self.draw.choice(options) if options else base]
-        return found
+        return 2 * found
 
     def moves(self, part: str, tempo_bpm: float) -> list[tuple[MoveForm, float]]:
         """Return the base forms of a track with their effort, ordered as the part asks."""
@@ -171,12 +175,13 @@ class _Maker:
             known = [(form, met) for form, met in known if met <= middle]
         for _ in range(4000):
             some = self.draw.sample(known, SETS)
-            if part != "main":
-                some.sort(key=lambda pair: pair[1], reverse=part == "cool-down")
+            some.sort(key=lambda pair: pair[1], reverse=part == "cool-down")
             frontal = sum(form.move.plane is Plane.FRONTAL for form, _ in some)
-            brisk = sum(met for _, met in some) >= SETS * middle
-            follow = all(transition(a, None, b, None).works for (a, _), (b, _) in pairwise(some))
-            if follow and (part != "main" or (brisk and frontal == SETS // 2)):
+            brisk = sum(met for _, met in some) >= SETS * middle and some[0][1] <= middle
+            ring = [*some, some[0]]
+            follow = all(transition(a, None, b, None).works for (a, _), (b, _) in pairwise(ring))
+            warm = part != "warm-up" or some[-1][1] >= middle
+            if follow and warm and (part != "main" or (brisk and frontal == SETS // 2)):
                 return some
         raise AssertionError("no moves follow one another")
 

@@ -238,21 +238,11 @@ def bridge_not_covered(plan: ClassPlan, draw: random.Random) -> Broken:
 
 
 def frozen_lead(plan: ClassPlan, draw: random.Random) -> Broken:
-    side = draw.choice(("right", "left"))
-    tracks = tuple(
-        replace(
-            track,
-            phrases=tuple(
-                replace(
-                    phrase,
-                    blocks=tuple(replace(b, lead=side if b.lead else "") for b in phrase.blocks),
-                )
-                for phrase in track.phrases
-            ),
-        )
-        for track in plan.tracks
-    )
-    return Broken(replace(plan, tracks=tracks), Fault.LEAD, 1, 1, 1)
+    side, track = "right", draw.choice(MAIN)  # moves of one side end on the left before it
+    kick = replace(_block(plan, "side-kick", 32, ("sides", "one")), lead=side)
+    for phrase in (2, 3, 4, 5, 7):
+        plan = _put(plan, track, phrase, kick)
+    return Broken(plan, Fault.LEAD, track, 2, 1)
 
 
 def missing_lead(plan: ClassPlan, draw: random.Random) -> Broken:
@@ -270,7 +260,7 @@ def one_side_stretched(plan: ClassPlan, draw: random.Random) -> Broken:
     phrase = draw.choice(pairs)
     block = plan.tracks[STRETCH - 1].phrases[phrase - 1].blocks[0]
     wrong = _put(plan, STRETCH, phrase, replace(block, lead="right"))
-    return Broken(wrong, Fault.SIDES, STRETCH, phrase, 1)
+    return Broken(wrong, Fault.ONE_SIDE, STRETCH, phrase, 1)
 
 
 def falling_warm_up(plan: ClassPlan, draw: random.Random) -> Broken:

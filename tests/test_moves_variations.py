@@ -96,6 +96,7 @@ def test_exactly_one_factor_is_changed(move: Move) -> None:
         Factor.LEVEL: {"level", "movements", "arms", "arm_symmetry", "arms_same_way"},
         Factor.RANGE: {"range_scale", "movements"},
         Factor.COMBINATION: {"partner", "movements", "travel_m", "reverses_every"},
+        Factor.SIDES: {"move", "movements", "travel_m", "reverses_every"},
     }
     words = {"variation", "name", "spoken", "sign", "cautions"}
     for variation in variations(move):

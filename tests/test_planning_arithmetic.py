@@ -8,14 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from aquatempo.class_shape import class_shape
+from aquatempo.class_shape.parts import class_shape
 from aquatempo.moves import catalogue
-from aquatempo.planning.blocks.intervals import eights_by_clock
 from aquatempo.planning.blocks.leads import MOST_IN_A_ROW, balanced_leads
-from aquatempo.planning.moves.move_costs import involved
-from aquatempo.planning.moves.runs import places_of, pyramid_counts
+from aquatempo.planning.moves.repertoire import involved
+from aquatempo.planning.moves.structure import Design, design_song, pyramid_counts
 from aquatempo.planning.songs.order import in_order
+from aquatempo.planning.songs.sections import sections_of
 from aquatempo.planning.songs.song import counted_by_clock
+from aquatempo.planning.turns import turns_of
+from aquatempo.records.brief import Experience
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import (
     Brief,
@@ -39,39 +41,63 @@ def test_a_phrase_at_130_lasts_14_77_seconds() -> None:
 @pytest.mark.parametrize(
     ("repetition", "expected"),
     [
-        (2, (16, 16, 8, 8, 4, 4, 2, 2, 2, 2)),  # land tempo: all four steps, the last once more
-        (4, (16, 16, 8, 8, 4, 4, 4, 4)),  # water tempo: 2 counts a side hold no repetition
+        (2, (16, 16, 8, 8, 4, 4, 2, 2, 2, 2)),  # land tempo: 8 4 2 1 a side, singles go on
+        (4, (16, 16, 8, 8, 4, 4, 4, 4)),  # water tempo: two phrases have room from 4 a side
         (8, (16, 16, 8, 8, 8, 8)),
         (16, (16, 16, 16, 16)),
     ],
 )
-def test_a_pyramid_counts_16_8_4_2_a_side(repetition: int, expected: tuple[int, ...]) -> None:
-    """Steps of 16-8-4-2 counts a side fill two phrases (common practice, no source)."""
+def test_a_pyramid_counts_down_side_by_side(repetition: int, expected: tuple[int, ...]) -> None:
+    """8, 4, 2, 1 repetitions a side fill two phrases, from what fits (common practice)."""
     assert pyramid_counts(repetition) == expected
     assert sum(expected) == 64
 
 
+def test_a_pyramid_of_four_phrases_begins_with_eight_a_side() -> None:
+    """8 right, 8 left, 4, 4, 2, 2, 1, 1: 30 repetitions of 4 counts, then singles to 128."""
+    assert pyramid_counts(4, 128)[:8] == (32, 32, 16, 16, 8, 8, 4, 4)
+
+
+def places(way: BuildWay, energies: list[EnergyLevel]) -> tuple[tuple[int, ...], ...]:
+    """Return the places of each phrase of a song of whole phrases, for a regular group."""
+    return tuple(tuple(one.place for one in row) for row in drawn(way, energies).slices)
+
+
+def drawn(way: BuildWay, energies: list[EnergyLevel]) -> Design:
+    """Return the design of a song of whole phrases, for a regular group."""
+    counts = [32] * len(energies)
+    return design_song(way, sections_of(energies), counts, Experience.REGULAR)
+
+
 def test_a_block_repeats_its_set_and_an_add_on_grows() -> None:
-    """Block: the same four moves again and again; add-on: A A B B AB C C ABC (practice)."""
-    assert places_of(BuildWay.BLOCK, [EnergyLevel.LOW] * 12) == (0, 1, 2, 3) * 3
-    assert places_of(BuildWay.BLOCK, [EnergyLevel.LOW] * 16) == (0, 0, 1, 1, 2, 2, 3, 3) * 2
-    grown = places_of(BuildWay.ADD_ON, [EnergyLevel.LOW] * 11)
-    assert grown == (0, 0, 1, 1, 0, 1, 2, 2, 0, 1, 2)
+    """Block: the same moves again and again; add-on: A, B, AB, C, ABC (practice)."""
+    block = [row[0] for row in places(BuildWay.BLOCK, [EnergyLevel.LOW] * 16)]
+    size = len(set(block))
+    assert size > 1
+    assert block[: 2 * size] == [k for k in range(size) for _ in range(2)]
+    assert block[2 * size :] == block[: 16 - 2 * size]
+    grown = places(BuildWay.ADD_ON, [EnergyLevel.LOW] * 8)
+    assert grown[:5] == ((0,), (1,), (0, 1), (2,), (0, 1, 2))
 
 
 @given(st.sampled_from(list(BuildWay)), st.lists(LEVELS, min_size=1, max_size=24))
-def test_every_phrase_has_a_place(way: BuildWay, energies: list[EnergyLevel]) -> None:
-    """Places are as many as phrases, start with 0 and leave out none."""
-    places = places_of(way, energies)
-    assert len(places) == len(energies)
-    assert list(dict.fromkeys(places)) == list(range(max(places) + 1))
+def test_every_phrase_has_its_counts(way: BuildWay, energies: list[EnergyLevel]) -> None:
+    """The slices of a phrase add up to its counts, and no place is left out."""
+    design = drawn(way, energies)
+    assert [sum(one.counts for one in row) for row in design.slices] == [32] * len(energies)
+    used = {one.place for row in design.slices for one in row}
+    assert used == set(range(design.places))
 
 
-def test_runs_change_where_the_song_does() -> None:
-    """Of two ways to part six phrases, the one at the change of energy is taken."""
+def test_a_chorus_comes_back_as_it_was() -> None:
+    """What is done in the first chorus is done in the second: same moves, same forms."""
     low, high = EnergyLevel.LOW, EnergyLevel.HIGH
-    assert places_of(BuildWay.LINEAR, [low] * 2 + [high] * 4) == (0, 0, 1, 1, 1, 1)
-    assert places_of(BuildWay.LINEAR, [low] * 4 + [high] * 2) == (0, 0, 0, 0, 1, 1)
+    design = drawn(BuildWay.LINEAR, [low] * 2 + [high] * 2 + [low] * 2 + [high] * 2)
+    first, second = design.slices[2:4], design.slices[6:8]
+    assert [[one.tie for one in row] for row in first] == [
+        [one.tie for one in row] for row in second
+    ]
+    assert {one.place for one in design.slices[0]}.isdisjoint(one.place for one in first[0])
 
 
 @given(
@@ -158,27 +184,19 @@ def test_own_parts_are_kept() -> None:
     assert parts[0].tempo_bpm == (110, 120)
 
 
-@given(
-    st.lists(st.sampled_from([32, 32, 8, 16, 4]), min_size=1, max_size=12),
-    st.floats(100, 150),
-    st.integers(20, 60),
-    st.integers(10, 40),
-)
-def test_intervals_by_the_clock_follow_it_within_half_an_eight(
-    counts: list[int], tempo_bpm: float, work: int, rest: int
+@given(st.integers(64, 700), st.floats(100, 150), st.integers(15, 60), st.integers(10, 40))
+def test_intervals_by_the_clock_hold_to_two_seconds(
+    counts: int, tempo_bpm: float, work: int, rest: int
 ) -> None:
-    """Each eight is in the state that the clock says for its middle."""
-    asked = Intervals(work, rest, 3, IntervalUnit.SECONDS)
-    rows, done_s = eights_by_clock(counts, tempo_bpm, asked, 0.0)
-    assert done_s == pytest.approx(counts_duration_s(sum(counts), tempo_bpm))
-    start = 0.0
-    for stretch, row in zip(counts, rows, strict=True):
-        for index, turn in enumerate(row):
-            size = min(8, stretch - 8 * index)
-            middle = start + counts_duration_s(8 * index + size / 2, tempo_bpm)
-            sets, inside = divmod(middle, work + rest)
-            assert turn == (int(sets) if inside < work and sets < 3 else -1)
-        start += counts_duration_s(stretch, tempo_bpm)
+    """Each turn lasts its seconds to within two, in order, and no count is lost."""
+    asked = Intervals(work, rest, 4, IntervalUnit.SECONDS)
+    turns = turns_of(counts, tempo_bpm, asked, 0)
+    assert sum(turn.counts for turn in turns) == counts
+    whole = [turn for turn in turns if turn.number]
+    for place, turn in enumerate(whole):
+        assert (turn.works, turn.number) == (place % 2 == 0, place // 2 + 1)
+        seconds = counts_duration_s(turn.counts, tempo_bpm)
+        assert seconds == pytest.approx(work if turn.works else rest, abs=2.0)
 
 
 @given(st.lists(st.floats(60, 160), max_size=12))

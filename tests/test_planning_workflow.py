@@ -106,7 +106,7 @@ def test_the_command_plans_both_depths_and_trims(
     assert run.returncode == 0, run.stderr
     assert "wrote plan.toml" in run.stderr
     assert "wrote plan_deep.toml" in run.stderr
-    assert "warm-up: warm, 118 bpm" in run.stdout
+    assert "warm-up 1: warm, 118 bpm" in run.stdout
     assert "twin of Tuesday group at the Lindenbad" in run.stdout
     shallow, deep = (read_plan(str(tmp_path / name)) for name in ("plan.toml", "plan_deep.toml"))
     assert [t.title for t in shallow.tracks] == [t.title for t in deep.tracks]

@@ -39,7 +39,8 @@ def songs() -> list[Track]:
 @pytest.mark.parametrize("depth", list(ClassDepth))
 def test_planned_classes_pass_review_and_checker(depth: ClassDepth, build: BuildWay) -> None:
     """A planned class breaks no hard rule and is told no more than one piece of advice."""
-    pool = Pool() if depth is ClassDepth.SHALLOW else Pool(depth_m=2.0, kind=depth)
+    deep = Pool(depth_m=2.0, kind=ClassDepth.DEEP, space_m2=5.0)
+    pool = Pool(space_m2=5.0) if depth is ClassDepth.SHALLOW else deep
     brief = Brief(minutes=10.0, depth=depth, pool=pool, build=build)
     plan = plan_class(songs(), replace(brief, seed=3), catalogue())
     assert check(plan) == []

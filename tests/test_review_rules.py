@@ -161,11 +161,13 @@ def test_muscles_without_their_opposite_are_told() -> None:
     assert "0" in some[0].reason
 
 
-def test_a_lead_may_last_six_phrases_but_not_seven() -> None:
-    """Seven phrases on one lead in a row are told at the first of them."""
+def test_one_side_may_work_for_four_phrases_but_not_five() -> None:
+    """Five phrases of one side in a row are told at the first; where legs alternate, never."""
+    kick = Block(32, "side-kick", (("sides", "one"),), lead="left")
+    assert found(plan_of(*[(kick,)] * 4), Fault.LEAD) == []
+    assert [one.phrase for one in found(plan_of(*[(kick,)] * 5), Fault.LEAD)] == [1]
     jog = Block(32, "jog", lead="left")
-    assert found(plan_of(*[(jog,)] * 6), Fault.LEAD) == []
-    assert [one.phrase for one in found(plan_of(*[(jog,)] * 7), Fault.LEAD)] == [1]
+    assert found(plan_of(*[(jog,)] * 9), Fault.LEAD) == []
 
 
 def test_a_bridge_is_carried_by_what_holds() -> None:
@@ -192,7 +194,7 @@ def test_notes_of_the_group_meet_the_cautions_of_moves(note: str, move: str, tol
     some = found(plan_of((Block(32, move, lead="right"),), brief=brief), Fault.PEOPLE)
     assert bool(some) is told
     for one in some:
-        assert one.severity is Severity.ADVICE
+        assert one.severity is not Severity.ADVICE
         assert "health professional" in one.remedy
 
 
@@ -200,8 +202,8 @@ def test_health_notes_are_repeated_as_prompts() -> None:
     """Conditions that bear on any class are prompted, with what to mind about heat."""
     brief = replace(BRIEF, group_notes=("one with multiple sclerosis", "two with diabetes"))
     prompts = review_plan(plan_of((JACK,), brief=brief)).prompts
-    assert "one with multiple sclerosis (mind the heat): " in prompts[0]
-    assert prompts[1].startswith("two with diabetes: ")
+    assert any(one.startswith("one with multiple sclerosis: mind the heat") for one in prompts)
+    assert any(one.startswith("two with diabetes: ") for one in prompts)
 
 
 def test_floor_moves_name_their_deep_equivalent() -> None:

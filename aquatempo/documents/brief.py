@@ -28,17 +28,32 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from aquatempo.documents.move_requests import parse_moves
 from aquatempo.documents.people import GROUP_KEYS, POOL_KEYS, read_group, read_pool
+from aquatempo.documents.wishes import (
+    read_band,
+    read_banned,
+    read_course,
+    read_favourites,
+    read_level,
+    read_moves,
+    read_rpe,
+    read_rules_table,
+    read_songs,
+    read_themes,
+)
 from aquatempo.moves import Catalogue, catalogue
-from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import (
+from aquatempo.records.brief import (
+    CLASS_MINUTES,
     Brief,
     BuildWay,
+    Experience,
     Intervals,
     IntervalUnit,
     PartBrief,
     PartName,
 )
+from aquatempo.records.people import ClassDepth
 from aquatempo.store.files import read_text
 from aquatempo.tomltext import TomlTable, read_toml
 
@@ -47,8 +62,11 @@ __all__ = ["BriefFile", "brief_from_table", "read_brief", "read_brief_text"]
 _KEYS = (
     *("title", "minutes", "depth", "build", "range_floor", "jump_minutes", "free_speed"),
     *("most_speed", "language", "seed", "allowed_moves", "banned_moves", "known_moves"),
-    *("equipment", "pool", "group", "parts", "intervals", "names", "signs"),
+    *("equipment", "pool", "group", "parts", "intervals", "names", "signs", "rpe"),
+    *("max_impact", "max_level", "banned", "allow", "wanted_moves", "known_forms", "themes"),
+    *("songs", "favourites", "course", "rules", "songs_used", "endings_used"),
 )
+_PART_KEYS = (*("name", "minutes", "tempo", "build", "rpe", "max_impact", "max_level", "locked"),)
 _BOTH = "both"
 _USUAL = Brief()
 _TEMPO_BPM = (40.0, 240.0)
@@ -94,7 +112,7 @@ def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
     depth = ClassDepth.SHALLOW if kind == _BOTH else ClassDepth(kind)
     pool, group = toml.table("pool"), toml.table("group")
     pool.know(POOL_KEYS)
-    group.know((*GROUP_KEYS, "notes"))
+    group.know((*GROUP_KEYS, "notes", "experience"))
     parts = _parts(toml)
     brief = Brief(
         title=toml.text("title", _USUAL.title),
@@ -104,12 +122,27 @@ def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
         pool=read_pool(pool.data, deep=depth is ClassDepth.DEEP, naming=pool.naming),
         group=read_group(group.data, naming=group.naming),
         group_notes=group.texts("notes"),
+        experience=group.choice("experience", Experience) if "experience" in group else None,
         parts=parts,
         intervals=_intervals(toml.table("intervals")) if "intervals" in toml else None,
         build=toml.choice("build", BuildWay, _USUAL.build),
-        allowed_moves=_moves(toml, "allowed_moves", known),
-        banned_moves=_moves(toml, "banned_moves", known),
-        known_moves=_moves(toml, "known_moves", known),
+        allowed_moves=read_moves(toml, "allowed_moves", known),
+        banned_moves=read_moves(toml, "banned_moves", known),
+        known_moves=read_moves(toml, "known_moves", known),
+        wanted_moves=read_moves(toml, "wanted_moves", known),
+        known_forms=_forms(toml, known),
+        rpe=read_rpe(toml),
+        max_impact=read_band(toml),
+        max_level=read_level(toml),
+        banned=read_banned(toml, "banned"),
+        allow=read_banned(toml, "allow"),
+        themes=read_themes(toml),
+        songs=read_songs(toml),
+        favourites=read_favourites(toml, known),
+        course=read_course(toml.table("course")) if "course" in toml else None,
+        rules=read_rules_table(toml.table("rules"), known) if "rules" in toml else None,
+        songs_used=_used(toml.table("songs_used")),
+        endings_used=_used(toml.table("endings_used")),
         equipment=toml.texts("equipment"),
         move_names=_own_words(toml.table("names"), known),
         move_signs=_own_words(toml.table("signs"), known),
@@ -132,7 +165,7 @@ def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
 
 def _minutes(toml: TomlTable, parts: tuple[PartBrief, ...]) -> float:
     total = sum(part.minutes for part in parts)
-    minutes = toml.number("minutes", 1, 180, "min", total or _USUAL.minutes)
+    minutes = toml.number("minutes", *CLASS_MINUTES, "min", total or _USUAL.minutes)
     if parts and abs(total - minutes) > _SLACK_MINUTES:
         problem = f"the parts take {total:g} minutes, the class {minutes:g}: they need to agree"
         raise toml.error("minutes", problem)
@@ -142,14 +175,25 @@ def _minutes(toml: TomlTable, parts: tuple[PartBrief, ...]) -> float:
 def _parts(toml: TomlTable) -> tuple[PartBrief, ...]:
     parts: list[PartBrief] = []
     for one in toml.tables("parts"):
-        one.know(("name", "minutes", "tempo", "build"))
+        one.know(_PART_KEYS)
         name = one.choice("name", PartName)
         if parts and list(PartName).index(name) <= list(PartName).index(parts[-1].name):
             order = ", ".join(PartName)
             raise one.error("name", f"{name} after {parts[-1].name}: the order is {order}")
         tempo = one.span("tempo", *_TEMPO_BPM, "bpm") if "tempo" in one else None
         build = one.choice("build", BuildWay) if "build" in one else None
-        parts.append(PartBrief(name, one.number("minutes", 0.5, 120, "min"), tempo, build))
+        parts.append(
+            PartBrief(
+                name=name,
+                minutes=one.number("minutes", 0.5, 120, "min"),
+                tempo_bpm=tempo,
+                build=build,
+                rpe=read_rpe(one),
+                max_impact=read_band(one),
+                max_level=read_level(one),
+                locked=one.flag("locked"),
+            )
+        )
     return tuple(parts)
 
 
@@ -167,12 +211,19 @@ def _intervals(toml: TomlTable) -> Intervals:
     return Intervals(work, rest, toml.whole("sets", 1, 60, "sets", usual.sets), unit)
 
 
-def _moves(toml: TomlTable, key: str, known: Catalogue) -> tuple[str, ...]:
+def _forms(toml: TomlTable, known: Catalogue) -> tuple[tuple[str, str, str], ...]:
+    """Return variations that the class knows, written as moves are typed: jack+hands=open."""
     found = []
-    for index, name in enumerate(toml.texts(key)):
-        with toml.naming(key, index):
-            found.append(known.move(name).key)
+    for index, told in enumerate(toml.texts("known_forms")):
+        with toml.naming("known_forms", index):
+            (request,) = parse_moves([told], known)
+        found += [(request.move.key, f.value, key) for f, key in request.variation.changes]
     return tuple(dict.fromkeys(found))
+
+
+def _used(toml: TomlTable) -> tuple[tuple[str, int], ...]:
+    """Return what earlier classes used, each with how many weeks ago."""
+    return tuple((name, toml.whole(name, 0, 520, "weeks ago")) for name in toml.data)
 
 
 def _own_words(toml: TomlTable, known: Catalogue) -> tuple[tuple[str, str], ...]:

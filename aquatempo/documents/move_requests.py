@@ -66,4 +66,5 @@ def _parse_change(change: str, text: str, source: Catalogue) -> tuple[Factor, st
     factor = factors.get(factor_text.lower().replace("_", " "))
     if factor is None:
         raise UnknownNameError("factor", factor_text, factors)
-    return factor, source.option(factor, key.lower()).key
+    exact = (factor, key) in source.options  # levels are told in capitals
+    return factor, source.option(factor, key if exact else key.lower()).key

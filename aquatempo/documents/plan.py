@@ -32,6 +32,7 @@ from pathlib import Path
 
 from aquatempo.documents.brief import brief_from_table
 from aquatempo.documents.plan_layout import (
+    BECAUSE_KEYS,
     BLOCK_KEYS,
     FORMAT,
     LEADS,
@@ -40,19 +41,42 @@ from aquatempo.documents.plan_layout import (
     SHOWN,
     TRACK_KEYS,
     rewritten,
+    stint_of,
 )
 from aquatempo.errors import OutputError, TextFileError
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variation_of
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
-from aquatempo.records.plan import Block, ClassPlan, LeftOut, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import (
+    RIGHTS_OPEN,
+    Because,
+    Block,
+    ClassPlan,
+    LeftOut,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+    Stint,
+)
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.store.files import read_text
 from aquatempo.store.results import refuse_target, write_results
 from aquatempo.tomltext import TomlTable, read_toml
 
-RIGHTS_OPEN = "rights not checked"
-__all__ = ["is_plan", "plan_from_text", "plan_text", "read_plan", "write_plan", "write_plans"]
+SHORT_SUFFIX = ".plan"
+__all__ = [
+    "PLAN_SUFFIXES",
+    "any_plan_from_text",
+    "is_plan",
+    "plan_from_table",
+    "plan_from_text",
+    "plan_text",
+    "read_plan",
+    "with_files_seen_from",
+    "write_plan",
+    "write_plans",
+]
+PLAN_SUFFIXES = (".toml", SHORT_SUFFIX)
 
 MOST_COUNTS = 4096
 MOST_BEATS = 100_000
@@ -64,7 +88,23 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     source: the catalogue in force (None: the packaged one). Raises TextFileError with the line
     of what is wrong. path: of the file.
     """
-    plan = plan_from_text(path, read_text(path), source)
+    return with_files_seen_from(any_plan_from_text(path, read_text(path), source), path)
+
+
+def any_plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan in a text, in its long form or its short one.
+
+    path: of the file; content: its text; source: the catalogue in force.
+    """
+    from aquatempo.documents.short_form import is_short, plan_from_short
+
+    if is_short(content):
+        return plan_from_short(path, content, source)
+    return plan_from_text(path, content, source)
+
+
+def with_files_seen_from(plan: ClassPlan, path: str) -> ClassPlan:
+    """Return a plan whose files are told as seen from here; path: where the plan lies."""
     return _with_files(plan, lambda file: os.path.normpath(Path(path).parent / file))
 
 
@@ -74,6 +114,8 @@ def is_plan(path: str) -> bool:
     >>> is_plan("song.mp3")
     False
     """
+    if Path(path).suffix.lower() == SHORT_SUFFIX:
+        return True
     if Path(path).suffix.lower() != ".toml":
         return False
     try:
@@ -90,15 +132,20 @@ def write_plan(plan: ClassPlan, path: str, force: bool = False) -> None:
 def write_plans(plans: Sequence[tuple[ClassPlan, str]], force: bool = False) -> None:
     """Write plans to paths, all or none; a plan at a path is rewritten (force), comments kept.
 
-    Raises OutputError where a file exists, is no plan or cannot be written.
+    A path that ends in .plan gets the short form, a line a track and a phrase. Raises
+    OutputError where a file exists, is no plan or cannot be written.
     """
     contents: list[tuple[str, str]] = []
     for plan, path in plans:
-        refuse_target(path, "plan", (".toml",), force)
-        earlier = _earlier(path) if Path(path).exists() else None
-        there = Path(path).parent
-        local = _with_files(plan, partial(_seen_from, there))
-        contents.append((path, plan_text(local, earlier)))
+        refuse_target(path, "plan", PLAN_SUFFIXES, force)
+        local = _with_files(plan, partial(_seen_from, Path(path).parent))
+        if Path(path).suffix.lower() == SHORT_SUFFIX:
+            from aquatempo.documents.short_form import short_text
+
+            contents.append((path, short_text(local)))
+        else:
+            earlier = _earlier(path) if Path(path).exists() else None
+            contents.append((path, plan_text(local, earlier)))
     write_results(contents, force)
 
 
@@ -109,8 +156,15 @@ def plan_text(plan: ClassPlan, earlier: str | None = None) -> str:
 
 def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
     """Return the plan in a text, content; path is only named in errors, source as above."""
+    return plan_from_table(read_toml(path, content), source)
+
+
+def plan_from_table(toml: TomlTable, source: Catalogue | None = None) -> ClassPlan:
+    """Return the plan that a table tells; source: the catalogue in force.
+
+    toml: the table read.
+    """
     known = source or catalogue()
-    toml = read_toml(path, content)
     toml.know(PLAN_KEYS)
     toml.word("format", (FORMAT,), FORMAT)
     tracks = toml.tables("tracks")
@@ -124,6 +178,15 @@ def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> 
         notes=toml.texts("notes"),
         status=toml.text("status", "by hand"),
         gap=toml.number("gap", 0.0, 1.0, usual=0.0),
+        because=tuple(_because(one) for one in toml.tables("because")),
+        ending=toml.text("ending", ""),
+    )
+
+
+def _because(toml: TomlTable) -> Because:
+    toml.know(BECAUSE_KEYS)
+    return Because(
+        toml.text("of"), toml.text("does"), toml.text("source", ""), toml.text("overruled", "")
     )
 
 
@@ -157,6 +220,7 @@ def _track(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedTrack
         speed_reason=toml.text("speed_reason", ""),
         content_key=toml.text("content_key", ""),
         rights=toml.text("rights", RIGHTS_OPEN),
+        locked=toml.flag("locked"),
     )
 
 
@@ -176,6 +240,8 @@ def _phrase(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> PlannedPhra
         kind=toml.choice("kind", PhraseKind, PhraseKind.PHRASE),
         energy_level=toml.choice("energy", EnergyLevel, EnergyLevel.MEDIUM),
         blocks=blocks,
+        section=toml.text("section", ""),
+        locked=toml.flag("locked"),
     )
 
 
@@ -199,7 +265,15 @@ def _block(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> Block:
         travel=toml.choice("travel", Travel, form.travel),
         words=toml.text("words", ""),
         show=toml.word("show", SHOWN, ""),
+        stint=_stint(toml) if "stint" in toml else None,
+        held_s=toml.number("held_s", 0.0, 600.0, "s", 0.0),
+        locked=toml.flag("locked"),
     )
+
+
+def _stint(toml: TomlTable) -> Stint:
+    with toml.naming("stint"):
+        return stint_of(toml.text("stint"))
 
 
 def _with_files(plan: ClassPlan, seen: Callable[[str], str]) -> ClassPlan:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import fields
 from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT, Table
 
-from aquatempo.records.people import Group
-from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedPhrase, PlannedTrack
+from aquatempo.documents.brief_layout import brief_table
+from aquatempo.errors import InputError
+from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack, Stint
 
 __all__ = [
+    "BECAUSE_KEYS",
     "BLOCK_KEYS",
     "FORMAT",
     "LEADS",
@@ -21,20 +22,29 @@ __all__ = [
     "PLAN_KEYS",
     "SHOWN",
     "TRACK_KEYS",
-    "brief_table",
+    "head_table",
     "rewritten",
+    "stint_of",
+    "stint_text",
 ]
 
+_STINT = re.compile(r"(work|rest) (\d+) of (\d+)(?:, (\d+(?:\.\d+)?) s)?")
 FORMAT = "aquatempo/plan/1"
 LEADS = ("", "right", "left")
 SHOWN = ("", "full", "low impact", "arms only")
-PLAN_KEYS = ("format", "status", "gap", "notes", "brief", "left_out", "tracks")
+PLAN_KEYS = (
+    *("format", "status", "gap", "ending", "notes", "because", "brief", "left_out", "tracks"),
+)
 TRACK_KEYS = (
     *("title", "file", "part", "tempo_bpm", "speed", "speed_reason", "content_key", "rights"),
-    "phrases",
+    *("locked", "phrases"),
 )
-PHRASE_KEYS = ("start_beat", "counts", "kind", "energy", "blocks")
-BLOCK_KEYS = (*("counts", "move", "vary", "pattern", "lead", "level", "travel", "words", "show"),)
+PHRASE_KEYS = ("start_beat", "counts", "kind", "energy", "section", "locked", "blocks")
+BLOCK_KEYS = (
+    *("counts", "move", "vary", "pattern", "lead", "level", "travel", "words", "show"),
+    *("stint", "held_s", "locked"),
+)
+BECAUSE_KEYS = ("of", "does", "source", "overruled")
 _HEADER = """\
 A class plan. Change it as you like: aquatempo reads it back and names the line of a slip.
 Each [[tracks]] is a song in its place, each [[tracks.phrases]] a stretch of it, usually 32
@@ -42,7 +52,8 @@ counts; its blocks are what the class does and add up to its counts. start_beat 
 beats of the song from 0. In a block: move, what to vary in it (arms, hands, travel, ...),
 pattern (counts a movement: 1 land tempo, 2 water tempo, 4 half water tempo), lead leg of the
 class, impact level (I rebound, II neutral, III suspended, grounded, power), travel, and how to
-show it on deck where it hops. Tempo is as recorded; speed multiplies it.
+show it on deck where it hops. Tempo is as recorded; speed multiplies it. locked = true on a
+block, a phrase, a track or a part of the brief keeps it when the class is planned again.
 Figures are estimates for planning, not a clearance for anyone."""
 
 
@@ -58,79 +69,22 @@ def rewritten(plan: ClassPlan, earlier: str | None) -> str:
     return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).rstrip("\n") + "\n"
 
 
-def brief_table(brief: Brief) -> dict[str, Any]:
-    """Return a brief as the keys of its file; what is as usual is left out."""
-    usual = Brief()
-    found: dict[str, Any] = {
-        "title": brief.title,
-        "minutes": brief.minutes,
-        "depth": "both" if brief.twin else str(brief.depth),
-        "build": str(brief.build),
-    }
-    for name in ("range_floor", "jump_minutes", "free_speed", "most_speed", "language", "seed"):
-        if getattr(brief, name) != getattr(usual, name):
-            found[name] = getattr(brief, name)
-    for name in ("allowed_moves", "banned_moves", "known_moves", "equipment"):
-        if getattr(brief, name):
-            found[name] = list(getattr(brief, name))
-    found["pool"] = _pool_table(brief)
-    found["group"] = _group_table(brief)
-    if brief.intervals is not None:
-        each = fields(brief.intervals)
-        found["intervals"] = {one.name: _plain(getattr(brief.intervals, one.name)) for one in each}
-    if brief.move_names:
-        found["names"] = dict(brief.move_names)
-    if brief.move_signs:
-        found["signs"] = dict(brief.move_signs)
-    if brief.parts:
-        found["parts"] = [
-            {
-                "name": str(part.name),
-                "minutes": part.minutes,
-                **({"tempo": _range(part.tempo_bpm)} if part.tempo_bpm else {}),
-                **({"build": str(part.build)} if part.build else {}),
-            }
-            for part in brief.parts
-        ]
-    return found
-
-
-def _pool_table(brief: Brief) -> dict[str, Any]:
-    pool = brief.pool
-    depth = pool.depth_m if pool.far_depth_m is None else _range((pool.depth_m, pool.far_depth_m))
-    found: dict[str, Any] = {"depth": depth, "temperature": pool.temperature_c}
-    if pool.space_m2 is not None:
-        found["space"] = pool.space_m2
-    if pool.salinity_g_kg:
-        found["salinity"] = pool.salinity_g_kg
-    return found
-
-
-def _group_table(brief: Brief) -> dict[str, Any]:
-    group: Group = brief.group
-    found: dict[str, Any] = {
-        "size": group.size,
-        "women": group.women,
-        "heights": _range(group.height_m),
-        "ages": _range(group.age_years),
-        "masses": _range(group.mass_kg),
-        "intensity": str(group.intensity),
-    }
-    if brief.group_notes:
-        found["notes"] = list(brief.group_notes)
-    return found
-
-
-def _plan_table(plan: ClassPlan) -> dict[str, Any]:
+def head_table(plan: ClassPlan) -> dict[str, Any]:
+    """Return everything of a plan but its tracks, as the keys of its file."""
     return {
         "format": FORMAT,
         "status": plan.status,
         "gap": plan.gap,
+        **({"ending": plan.ending} if plan.ending else {}),
         "notes": list(plan.notes),
+        **({"because": [_because(one) for one in plan.because]} if plan.because else {}),
         "brief": brief_table(plan.brief),
         "left_out": [{"title": one.title, "reason": one.reason} for one in plan.left_out],
-        "tracks": [_track_table(track) for track in plan.tracks],
     }
+
+
+def _plan_table(plan: ClassPlan) -> dict[str, Any]:
+    return {**head_table(plan), "tracks": [_track_table(track) for track in plan.tracks]}
 
 
 def _track_table(track: PlannedTrack) -> dict[str, Any]:
@@ -142,6 +96,8 @@ def _track_table(track: PlannedTrack) -> dict[str, Any]:
     if track.content_key:
         found["content_key"] = track.content_key
     found["rights"] = track.rights
+    if track.locked:
+        found["locked"] = True
     found["phrases"] = [_phrase_table(phrase) for phrase in track.phrases]
     return found
 
@@ -152,6 +108,8 @@ def _phrase_table(phrase: PlannedPhrase) -> dict[str, Any]:
         "counts": phrase.counts,
         "kind": str(phrase.kind),
         "energy": str(phrase.energy_level),
+        **({"section": phrase.section} if phrase.section else {}),
+        **({"locked": True} if phrase.locked else {}),
         "blocks": [_block_table(block) for block in phrase.blocks],
     }
 
@@ -169,15 +127,40 @@ def _block_table(block: Block) -> dict[str, Any]:
         found["words"] = block.words
     if block.show:
         found["show"] = block.show
+    if block.stint is not None:
+        found["stint"] = stint_text(block.stint)
+    if block.held_s:
+        found["held_s"] = block.held_s
+    if block.locked:
+        found["locked"] = True
     return found
 
 
-def _range(ends: tuple[float, float]) -> str:
-    return "-".join(repr(end).removesuffix(".0") for end in ends)
+def stint_text(stint: Stint) -> str:
+    """Return a turn of work or rest as it is written: ``work 3 of 16, 20.3 s``."""
+    kind = "work" if stint.works else "rest"
+    return f"{kind} {stint.number} of {stint.of}, {stint.seconds:g} s"
 
 
-def _plain(value: object) -> object:
-    return str(value) if isinstance(value, str) else value
+def stint_of(text: str) -> Stint:
+    """Return the turn that a text tells; raise InputError for what is none.
+
+    >>> stint_of("work 3 of 16, 20.3 s").seconds
+    20.3
+    """
+    match = _STINT.fullmatch(text.strip())
+    if match is None:
+        raise InputError(f"stint {text!r}: needs work or rest and its set, as 'work 3 of 16, 20 s'")
+    return Stint(match[1] == "work", int(match[2]), int(match[3]), float(match[4] or 0.0))
+
+
+def _because(one: Because) -> dict[str, str]:
+    found = {"of": one.of, "does": one.does}
+    if one.source:
+        found["source"] = one.source
+    if one.overruled:
+        found["overruled"] = one.overruled
+    return found
 
 
 Holder = tomlkit.TOMLDocument | Table
@@ -188,6 +171,8 @@ _SAME: dict[str, Callable[[Any], object]] = {
     "phrases": lambda entry: int(entry.get("start_beat", -1)),
     "left_out": lambda entry: str(entry.get("title")),
     "parts": lambda entry: str(entry.get("name")),
+    "songs": lambda entry: str(entry.get("title")),
+    "favourites": lambda entry: str(entry.get("name")),
 }
 
 
@@ -236,6 +221,13 @@ def _item(key: str, value: object) -> object:
             block.update(one)
             lines.append(block)
         return lines.multiline(True)
+    if key == "because" and isinstance(value, list):
+        rows = tomlkit.array()
+        for one in value:
+            row = tomlkit.inline_table()
+            row.update(one)
+            rows.append(row)
+        return rows.multiline(True)
     if isinstance(value, list) and value and key == "notes":
         lines = tomlkit.array()
         lines.extend(value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
@@ -13,14 +13,17 @@ from aquatempo.moves.reading import read_move, read_option
 from aquatempo.moves.rules import packaged
 from aquatempo.moves.tags import KNOWN_TAGS
 from aquatempo.records.moves import Factor, FactorOption, Move, MoveKind
+from aquatempo.records.people import ClassDepth
 from aquatempo.tomltext import TomlTable, read_toml
 
 __all__ = ["Catalogue", "catalogue"]
 
 MOVE_FILES = (
     *("base_legs.toml", "base_body.toml", "base_travel.toml"),
-    *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml"),
+    *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml", "deep_stretches.toml"),
 )
+SAID_FILE = "said.toml"
+DEEP_WORDS = "deep_words.toml"
 FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 
 
@@ -35,15 +38,38 @@ class Catalogue:
     moves: Mapping[str, Move]
     options: Mapping[tuple[Factor, str], FactorOption]
     own_options: frozenset[tuple[Factor, str]] = frozenset()
+    _at: dict[ClassDepth, Catalogue] = field(default_factory=dict, init=False, repr=False)
+
+    def at(self, depth: ClassDepth) -> Catalogue:
+        """Return the catalogue as it is said at a depth: in deep water nobody stands or lands.
+
+        >>> catalogue().at(ClassDepth.DEEP).move("jack").easier
+        'side-kick'
+        """
+        if depth not in self._at:
+            deep = replace(self, moves=_deep_moves(self.moves))
+            for one in (self, deep):
+                one._at.update({ClassDepth.SHALLOW: self, ClassDepth.DEEP: deep})
+        return self._at[depth]
 
     def move(self, key: str) -> Move:
-        """Return a move by key or name; raise UnknownNameError with the nearest key."""
+        """Return a move by key, name, or what people say; raise UnknownNameError with the nearest.
+
+        >>> catalogue().move("Jumping Jacks").key, catalogue().move("knee_lifts").key
+        ('jack', 'knee-lift')
+        """
         wanted = key.strip().lower()
         if wanted in self.moves:
             return self.moves[wanted]
-        for move in self.moves.values():
-            if wanted in (move.name.lower(), move.spoken.lower(), move.key.replace("-", " ")):
-                return move
+        plain = " ".join(wanted.replace("-", " ").replace("_", " ").split())
+        one = plain.removesuffix("s")
+        for text in (plain, one):
+            for move in self.moves.values():
+                named = (move.name.lower(), move.spoken.lower(), move.key)
+                if text in [name.replace("-", " ") for name in named]:
+                    return move
+            if _said().get(text) in self.moves:
+                return self.moves[_said()[text]]
         raise UnknownNameError("move", key, self.moves)
 
     def option(self, factor: Factor, key: str) -> FactorOption:
@@ -74,6 +100,12 @@ def catalogue(extra_text: tuple[str, str] | None = None) -> Catalogue:
 
 
 @lru_cache(maxsize=1)
+def _said() -> Mapping[str, str]:
+    """Return what people call moves, beside their names: words, key."""
+    return dict(read_toml(SAID_FILE, packaged(SAID_FILE)).table("said").data)
+
+
+@lru_cache(maxsize=1)
 def _packaged() -> Catalogue:
     read = [entry for source in _packaged_texts() for entry in _entries(source, {})]
     return _checked(read, {}, {})
@@ -92,6 +124,21 @@ def _merged(path: str, text: str) -> Catalogue:
     found = _checked(list(_entries(source, raw)), _packaged().moves, _packaged().options)
     own = {(factor, key) for factor in Factor for key in _keys(source, factor)}
     return replace(found, own_options=frozenset(own))
+
+
+def _deep_moves(moves: Mapping[str, Move]) -> Mapping[str, Move]:
+    """Return moves with what deep water says of them; what a user changed stays changed."""
+    told = read_toml(DEEP_WORDS, packaged(DEEP_WORDS)).table("deep").data
+    own = _packaged().moves
+    found = {}
+    for key, move in moves.items():
+        values: dict[str, Any] = {
+            name: tuple(value) if isinstance(value, list) else value
+            for name, value in told.get(key, {}).items()
+            if key in own and getattr(move, name) == getattr(own[key], name)
+        }
+        found[key] = replace(move, **values) if values else move
+    return MappingProxyType(found)
 
 
 Raw = dict[tuple[str, str], Mapping[str, Any]]

@@ -16,6 +16,7 @@ from aquatempo.records.moves import (
     FactorOption,
     Hands,
     ImpactLevel,
+    Leg,
     Move,
     MoveForm,
     MoveKind,
@@ -49,6 +50,7 @@ class _Setting:
     range_scale: float = 1.0
     pattern: str = "2"
     partner: str = ""
+    one_side: bool = False
 
 
 def resolve(
@@ -72,6 +74,8 @@ def resolve(
 def _resolved(move: Move, variation: Variation, depth: ClassDepth, source: Catalogue) -> MoveForm:
     options = _options(move, variation, source)
     setting = _setting(move, options, depth, source)
+    if setting.one_side:
+        move = _one_sided(move)
     pattern = parse_pattern(setting.pattern)
     partner = source.move(setting.partner) if setting.partner else None
     body = _joined(move.movements + (partner.movements if partner else ()))
@@ -184,8 +188,33 @@ def _setting(
             range_scale=float(effect.get("range_scale", setting.range_scale)),
             pattern=str(effect.get("pattern", setting.pattern)),
             partner=str(effect.get("partner", setting.partner)),
+            one_side=bool(effect.get("one_side", setting.one_side)),
         )
     return setting
+
+
+def _one_sided(move: Move) -> Move:
+    """Return a move that works the leading side only, again and again.
+
+    The half of it that the lead side does; where that is one movement, which changes over
+    to the other leg, the leg comes back instead and the other one stays as it is.
+    """
+    half = move.movements[: max(1, len(move.movements) // 2)]
+    if len(half) == 1:
+        there = half[0]
+        via = None if there.via is None else _on_one_leg(there.via)
+        home, out = _on_one_leg(there.start_pose), _on_one_leg(there.end_pose)
+        there = replace(there, start="upright", start_pose=home, end_pose=out, via=via)
+        back = replace(there, start=there.end, end="upright", start_pose=out, end_pose=home)
+        name = there.name.replace(" up", " down").replace("straight", "bent")
+        half = (there, replace(back, name=name))
+    travel_m = move.travel_m * len(half) / len(move.movements)
+    return replace(move, movements=half, alternates=False, travel_m=travel_m)
+
+
+def _on_one_leg(pose: Posture) -> Posture:
+    """Return a posture in place with the other leg standing."""
+    return replace(pose, other_leg=Leg(), ahead_m=0.0, aside_m=0.0)
 
 
 def _call(move: Move, options: list[FactorOption]) -> str:

@@ -63,6 +63,7 @@ _EFFECTS: dict[str, type] = {
     "range_scale": float,
     "partner": str,
     "arms_in_water": bool,
+    "one_side": bool,
     "arm_symmetry": str,
     "hands": str,
 }
@@ -89,6 +90,7 @@ _NEEDED_EFFECTS = {
     Factor.LEVEL: ("level",),
     Factor.RANGE: ("range_scale",),
     Factor.COMBINATION: ("partner",),
+    Factor.SIDES: ("one_side",),
 }
 
 

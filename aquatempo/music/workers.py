@@ -20,6 +20,8 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any, Generic, TypeVar
 
+from aquatempo.music.unguarded import script_left_alone
+
 __all__ = ["Died", "in_processes"]
 
 _ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -124,7 +126,7 @@ def _start(job: Callable[[Item], Result]) -> _Worker[Item]:
     context = get_context("spawn")
     here, there = context.Pipe()
     process = context.Process(target=_serve, args=(job, there), daemon=True)
-    with _undisturbed():
+    with _undisturbed(), script_left_alone():
         process.start()
     there.close()
     return _Worker(process, here)

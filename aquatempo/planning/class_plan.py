@@ -1,39 +1,71 @@
-"""A class planned: outline, then each track filled in turn, then sides and showing."""
+"""A class planned: outline, base moves of the class, each track filled in turn, sides, showing."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
-from aquatempo.moves import Catalogue, catalogue
+from aquatempo.class_shape.limits import Limits
+from aquatempo.class_shape.parts import ClassPart
+from aquatempo.class_shape.standards import jump_minutes
+from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
 from aquatempo.planning.blocks.filling import Filled, Music, fill
-from aquatempo.planning.blocks.intervals import fill_by_clock, interval_places
-from aquatempo.planning.blocks.pieces import led
-from aquatempo.planning.blocks.showing import jumps_high, shown, with_showing
+from aquatempo.planning.blocks.intervals import Clock, fill_intervals
+from aquatempo.planning.blocks.pieces import Piece, led
+from aquatempo.planning.blocks.showing import jumps_high, with_showing
 from aquatempo.planning.blocks.stretch_part import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
+from aquatempo.planning.moves.repertoire import Repertoire, choose_repertoire
+from aquatempo.planning.moves.slots import Kept
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
 from aquatempo.planning.songs.song import CLOCK_BPM
-from aquatempo.records.plan import Brief, ClassPlan, IntervalUnit, PartName, PlannedTrack
+from aquatempo.planning.telling import closing_notes
+from aquatempo.records.people import Intensity
+from aquatempo.records.plan import (
+    Block,
+    Brief,
+    ClassPlan,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 from aquatempo.records.track import Track
 
 __all__ = [
     "WORK",
     "Progress",
+    "Wishes",
     "fill_class",
     "plan_class",
+    "shares_of",
 ]
 
 Progress = Callable[[int, int], None]
-Likings = Mapping[int, Mapping[tuple[int, str], int]]
 
 WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
-_OLDER_YEARS = 70.0
-_HOPS_FOR_OLDER, _HOPS_ENOUGH = 12, 45
-_MOST_OF_THE_LIMIT = 0.75
+_HOP_COSTS = {Intensity.EASY: 20, Intensity.STEADY: 8, Intensity.HARD: 0}
+_TAIL_SECONDS = 160.0
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What is wanted beside the brief. avoid: base moves that another class should not have.
+
+    By track: kept: of some phrases, the blocks that stay and the counts between them that
+    are free; follow: (phrase, offset) -> the block of another plan that this one follows;
+    only: of some phrases, the moves that may fill them; whole: tracks that stay as they
+    are. bases: the base moves, where they are settled.
+    """
+
+    avoid: tuple[str, ...] = ()
+    kept: Mapping[int, Mapping[int, tuple[Kept | int, ...]]] = field(default_factory=dict)
+    follow: Mapping[int, Mapping[tuple[int, int], Block]] = field(default_factory=dict)
+    only: Mapping[int, Mapping[int, frozenset[str]]] = field(default_factory=dict)
+    whole: Mapping[int, PlannedTrack] = field(default_factory=dict)
+    bases: tuple[str, ...] = ()
 
 
 def plan_class(
@@ -45,107 +77,246 @@ def plan_class(
     lines: Lines | None = None,
     work: float = WORK,
     progress: Progress | None = None,
+    wishes: Wishes | None = None,
 ) -> ClassPlan:
     """Return a class of the tracks that suit the brief, each phrase filled with moves.
 
     all_once: every track is played whole, once; the class lasts as long as they do. lines:
     where the brief's asks stand in its file, for errors. work: how hard to search, in CP-SAT's
     deterministic seconds a stage. progress is told (done, of all). Raises InfeasibleError with
-    what clashes and the least change that helps. source: the catalogue in force (None: the
-    packaged one).
+    what clashes and the least change that helps. source: the catalogue in force; wishes: what
+    is kept of another plan.
     """
     brief = replace(brief, pool=replace(brief.pool, kind=brief.depth))
     effort = Effort(brief.seed, work)
     tempos = [t.analysis.tempo_bpm for t in tracks if t.analysis.tempo_bpm]
-    palette = Palette(brief, [tempo for tempo in tempos if 40 <= tempo <= 240], source)
+    known = source or catalogue()
     check_shape(brief, lines or {}, all_once)
+    palette = Palette(brief, [tempo for tempo in tempos if 40 <= tempo <= 240], known)
     outline = outline_class(tracks, brief, palette, effort, all_once)
     if outline is None:
         raise no_outline(tracks, brief, palette, effort, lines or {})
-    return fill_class(outline, palette.source, lines=lines, work=work, progress=progress)
+    return fill_class(outline, known, wishes=wishes, lines=lines, work=work, progress=progress)
 
 
 def fill_class(
     outline: Outline,
     source: Catalogue | None = None,
     *,
-    likings: Likings | None = None,
+    wishes: Wishes | None = None,
     lines: Lines | None = None,
     work: float = WORK,
     progress: Progress | None = None,
 ) -> ClassPlan:
-    """Return the plan of an outline. likings: track -> (place, move) -> cost on top.
+    """Return the plan of an outline. Raises InfeasibleError.
 
-    source: the catalogue in force (None: the packaged one); lines: where the brief's asks stand
-    in its file; work: in CP-SAT's deterministic seconds a stage; progress: told (tracks filled,
-    of all).
+    source: the catalogue in force; wishes: what is kept of another plan; lines: where each ask
+    stands in its file; work: how much the solver may work; progress: told (what, done, of all).
     """
-    brief, known = outline.brief, source or catalogue()
-    played = [track.tempo_bpm * track.speed for track in outline.tracks]
-    palette = Palette(brief, [CLOCK_BPM, *played], known)
-    check_moves(palette, outline.tracks, lines or {})
-    ledger = Ledger.starting_with(brief.known_moves)
-    solved = [outline.solved]
-    notes = list(outline.notes)
-    tracks: list[PlannedTrack] = []
-    apart, jumped, set_done = 0, 0.0, 0.0
-    for number, track in enumerate(outline.tracks):
-        part = next(part for part in outline.parts if part.name == track.part)
-        shares = _shares(outline.tracks, number)
-        music = Music(
-            track.phrases, shares, played[number], part, likings=(likings or {}).get(number)
-        )
-        filled: Filled | None
-        effort = Effort(brief.seed + number, work)
-        if part.name is PartName.STRETCH:
-            filled = fill_with_stretches(music, palette, ledger)
-        elif part.name is PartName.INTERVALS and brief.intervals is not None:
-            if brief.intervals.unit is IntervalUnit.SECONDS and ledger.known:
-                filled, set_done = fill_by_clock(
-                    music, brief.intervals, set_done, palette, ledger, effort
-                )
-            else:
-                places, resting, set_done = interval_places(music, brief.intervals, set_done)
-                music = replace(music, places=places, resting=resting)
-                filled = fill(music, palette, ledger, effort, _hop_cost(brief, jumped))
-        else:
-            filled = fill(music, palette, ledger, effort, _hop_cost(brief, jumped))
-        if filled is None:
-            raise no_choice(palette, track, lines or {})
-        solved += filled.solved
-        blocks, apart = led(filled.rows, apart)
-        phrases = tuple(
-            replace(phrase, blocks=row) for phrase, row in zip(track.phrases, blocks, strict=True)
-        )
-        tracks.append(replace(track, phrases=phrases))
-        jumped += sum(
-            piece.counts / played[number]
-            for row in filled.rows
-            for piece in row
-            if jumps_high(piece.form)
-        )
+    filling = _Filling(outline, source or catalogue(), wishes or Wishes(), lines or {}, work)
+    tracks = []
+    for number in range(len(outline.tracks)):
+        tracks.append(filling.track(number))
         if progress is not None:
             progress(number + 1, len(outline.tracks))
-    finished = with_showing(tracks, brief.jump_minutes, brief.depth, known)
+    brief = outline.brief
+    finished = with_showing(tracks, brief.jump_minutes, brief.depth, filling.palette.source)
+    notes = (*outline.notes, *filling.notes)
+    limits = filling.palette.limits
     return ClassPlan(
         brief=brief,
         tracks=finished,
         left_out=outline.left_out,
-        notes=(*notes, *_closing_notes(brief, finished, jumped, known)),
-        status="optimal" if all(one.optimal for one in solved) else "feasible",
-        gap=_gap(solved),
+        notes=(*notes, *closing_notes(brief, finished, filling.palette, filling.ledger.jumped)),
+        status="optimal" if all(one.optimal for one in filling.solved) else "feasible",
+        gap=_gap(filling.solved),
+        because=limits.because,
+        ending=_ending(finished),
     )
 
 
-def _hop_cost(brief: Brief, jumped: float) -> int:
-    """Return what a phrase of jumping costs, dear where enough has been jumped."""
-    if jumped >= _MOST_OF_THE_LIMIT * brief.jump_minutes:
-        return _HOPS_ENOUGH
-    return _HOPS_FOR_OLDER if brief.group.age_years[1] >= _OLDER_YEARS else 0
+class _Filling:
+    """The tracks of an outline filled one after the other, and what is carried between them."""
+
+    def __init__(
+        self, outline: Outline, source: Catalogue, wishes: Wishes, lines: Lines, work: float
+    ) -> None:
+        self.outline, self.wishes, self.lines, self.work = outline, wishes, lines, work
+        brief = outline.brief
+        self.played = [track.tempo_bpm * track.speed for track in outline.tracks]
+        self.palette = Palette(brief, [CLOCK_BPM, *self.played], source)
+        check_moves(self.palette, outline.tracks, lines)
+        self.repertoire = self._repertoire()
+        self.ledger = Ledger.starting_with(brief.known_moves, brief.known_forms)
+        self.solved = [outline.solved, self.repertoire.solved]
+        self.notes: list[str] = []
+        self.apart = 0
+        self.clock = Clock()
+
+    def _repertoire(self) -> Repertoire:
+        outline = self.outline
+        if self.wishes.bases:
+            return Repertoire(self.wishes.bases, Solved(0.0, 0.0, True))
+        working = [
+            tempo
+            for track, tempo in zip(outline.tracks, self.played, strict=True)
+            if track.part in (PartName.MAIN, PartName.WARM_UP, PartName.INTERVALS)
+        ]
+        tempos = sorted(set(working or self.played))
+        some = tempos[:: max(1, len(tempos) // 6)]
+        return choose_repertoire(
+            self.palette, some, Effort(outline.brief.seed, self.work), self.wishes.avoid
+        )
+
+    def track(self, number: int) -> PlannedTrack:
+        """Return one track filled."""
+        if number in self.wishes.whole:
+            return self._as_it_is(number)
+        outline, ledger = self.outline, self.ledger
+        track, brief = outline.tracks[number], outline.brief
+        part = next(part for part in outline.parts if part.name == track.part)
+        palette = self.palette.under(self._limits(part, track))
+        music = Music(
+            track.phrases,
+            shares_of(outline.tracks, number),
+            self.played[number],
+            part,
+            hop_cost=self._hop_cost(part),
+            kept=self.wishes.kept.get(number, {}),
+            follow=self.wishes.follow.get(number, {}),
+            only=self.wishes.only.get(number, {}),
+        )
+        effort = Effort(brief.seed + number, self.work)
+        filled: Filled | None
+        if part.name is PartName.STRETCH:
+            last = number == len(outline.tracks) - 1
+            filled = fill_with_stretches(music, palette, ledger, ends=last)
+        elif part.name is PartName.INTERVALS and brief.intervals is not None:
+            filled = fill_intervals(
+                music, brief.intervals, self.clock, palette, ledger, effort, self.repertoire.keys
+            )
+        else:
+            filled = fill(music, palette, ledger, effort, self.repertoire.keys)
+        if filled is None:
+            raise no_choice(palette, track, self.lines)
+        self.solved += filled.solved
+        blocks, self.apart = led(filled.rows, self.apart)
+        names = _named(filled.names or ("",) * len(track.phrases), music)
+        phrases = tuple(
+            replace(phrase, blocks=row, section=name)
+            for phrase, row, name in zip(track.phrases, blocks, names, strict=True)
+        )
+        self._remember([piece for row in filled.rows for piece in row], music.tempo_bpm)
+        return replace(track, phrases=self._with_kept(number, phrases))
+
+    def _as_it_is(self, number: int) -> PlannedTrack:
+        """Return a track that stays, and write down what it teaches and works."""
+        track, brief = self.wishes.whole[number], self.outline.brief
+        source, ledger = self.palette.source, self.ledger
+        pieces = []
+        for block in (block for phrase in track.phrases for block in phrase.blocks):
+            move = source.move(block.move)
+            form = resolve(move, variation_of(move, block.variation, source), brief.depth, source)
+            pieces.append(Piece(block.counts, form, block.lead, kept=block))
+            ledger.add_phrase(move)
+            ledger.add_form(form)
+            signs = {"right": 1, "left": -1}
+            if form.move.sided and form.move.alternates is False:
+                self.apart += signs.get(block.lead, 0) * block.counts
+        ledger.recent.append(frozenset(piece.form.move.key for piece in pieces))
+        ledger.songs += track.part == PartName.MAIN.value
+        turns = {
+            (block.stint.works, block.stint.number)
+            for phrase in track.phrases
+            for block in phrase.blocks
+            if block.stint is not None
+        }
+        self.clock.turns += len(turns)
+        self._remember(pieces, self.played[number])
+        return track
+
+    def _with_kept(
+        self, number: int, phrases: tuple[PlannedPhrase, ...]
+    ) -> tuple[PlannedPhrase, ...]:
+        """Return phrases in which those that stay whole are to the letter what they were."""
+        kept = self.wishes.kept.get(number, {})
+        found = []
+        for index, phrase in enumerate(phrases):
+            parts = kept.get(index, ())
+            if parts and all(isinstance(part, Kept) for part in parts):
+                blocks = tuple(part.block for part in parts if isinstance(part, Kept))
+                phrase = replace(phrase, blocks=blocks)
+            found.append(phrase)
+        return tuple(found)
+
+    def _limits(self, part: ClassPart, track: PlannedTrack) -> Limits:
+        brief = self.outline.brief
+        limits = self.palette.limits.of_part(brief, part.name)
+        return limits.of_song(brief, track.title, track.file)
+
+    def _hop_cost(self, part: ClassPart) -> int | None:
+        """Return what a phrase of jumping costs, None where none may come.
+
+        Never first, never in two songs in a row, within the minutes that the class has.
+        """
+        brief, limits, ledger = self.outline.brief, self.palette.limits, self.ledger
+        most = jump_minutes(brief, limits)
+        first = ledger.songs == 0 and part.name is PartName.MAIN
+        if first or ledger.jumped_before:
+            return None
+        if part.name is not PartName.MAIN or ledger.jumped + 0.5 > most:
+            return None
+        return _HOP_COSTS[brief.group.intensity]
+
+    def _remember(self, pieces: Sequence[Piece], tempo: float) -> None:
+        """Note how long it jumped, and what the last minutes worked, for the next track."""
+        ledger = self.ledger
+        jumped = sum(p.counts / tempo for p in pieces if jumps_high(p.form))
+        ledger.jumped += jumped
+        ledger.jumped_before = jumped > 0
+        ledger.tail = _tail(ledger.tail, pieces, tempo, self.palette)
 
 
-def _shares(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
-    """Return where the middle of each phrase of a track lies in its part, 0 to 1."""
+def _named(names: Sequence[str], music: Music) -> list[str]:
+    """Return the name of every phrase, also of those between."""
+    if len(names) == len(music.phrases):
+        return list(names)
+    told = dict(zip(music.whole, names, strict=False))
+    return [told.get(index, "") for index in range(len(music.phrases))]
+
+
+def _tail(
+    tail: list[tuple[str, tuple[str, ...], float]],
+    pieces: Sequence[Piece],
+    tempo_bpm: float,
+    palette: Palette,
+) -> list[tuple[str, tuple[str, ...], float]]:
+    found = list(tail)
+    rated = palette.rate([piece.form for piece in pieces], tempo_bpm)
+    for piece, one in zip(pieces, rated, strict=True):
+        seconds = piece.counts * 60.0 / tempo_bpm
+        found.append((piece.form.move.plane.value, one.figures.hard, seconds))
+    total = 0.0
+    kept = []
+    for moment in reversed(found):
+        total += moment[2]
+        kept.append(moment)
+        if total > _TAIL_SECONDS:
+            break
+    return kept[::-1]
+
+
+def _ending(tracks: Sequence[PlannedTrack]) -> str:
+    """Return the last move of the class."""
+    blocks = [block for track in tracks for phrase in track.phrases for block in phrase.blocks]
+    return blocks[-1].move if blocks else ""
+
+
+def shares_of(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
+    """Return where the middle of each phrase of a track lies in its part, 0 to 1.
+
+    tracks: the songs, in order; number: which track, 1 the first.
+    """
     mine = [track for track in tracks if track.part == tracks[number].part]
     minutes = [
         [phrase.counts / (track.tempo_bpm * track.speed) for phrase in track.phrases]
@@ -166,24 +337,3 @@ def _gap(solved: Sequence[Solved]) -> float:
     cost = sum(one.cost for one in solved)
     least = sum(min(one.bound, one.cost) for one in solved)
     return round(max(0.0, (cost - least) / cost), 4) if cost > 0 else 0.0
-
-
-def _closing_notes(
-    brief: Brief, tracks: Sequence[PlannedTrack], jumped: float, known: Catalogue
-) -> list[str]:
-    minutes = sum(
-        phrase.counts / (track.tempo_bpm * track.speed)
-        for track in tracks
-        for phrase in track.phrases
-    )
-    notes = [f"{minutes:.1f} minutes in whole phrases; {brief.minutes:g} were asked for"]
-    if jumped:
-        full = shown(tracks, brief.depth, known)
-        notes.append(
-            f"{jumped:.1f} minutes of jumps, {full:.1f} of them shown in full on deck"
-            f" (limit {brief.jump_minutes:g})"
-        )
-    if brief.equipment:
-        notes.append(f"equipment ({', '.join(brief.equipment)}) is not counted in the figures")
-    notes.append("rights to play, copy and edit music differ by place: check each track")
-    return notes

@@ -10,15 +10,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
-from aquatempo.class_shape import class_shape, interval_seconds
+from aquatempo.class_shape.parts import class_shape, interval_seconds
 from aquatempo.errors import InfeasibleError
 from aquatempo.feasibility import thresholds
+from aquatempo.planning.asks import asks_of
 from aquatempo.planning.moves.palette import Palette, usual_kinds
 from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import pick_tracks
 from aquatempo.planning.songs.outline import LEAST_SHARE, task_for
 from aquatempo.planning.songs.song import Song, songs_of
 from aquatempo.records.moves import MoveKind
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PartName, PlannedTrack
 from aquatempo.records.track import Track
 
@@ -27,6 +29,8 @@ __all__ = ["Lines", "check_moves", "check_shape", "least_clash", "no_choice", "n
 Lines = Mapping[str, int]
 _ROUNDING = 0.1
 WORKING_PARTS = (PartName.MAIN, PartName.INTERVALS)
+_DEPTH_STEP_M = 0.05
+_DEPTHS_M = (0.5, 3.0)
 LEAST_MOVES = 2  # a base move has to change to another
 
 
@@ -49,8 +53,8 @@ def least_clash(asks: Sequence[str], fails: Callable[[frozenset[str]], bool]) ->
 def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
     """Raise InfeasibleError in water too hot to work in, and for intervals without room.
 
-    brief: what is asked of the class; lines: where the brief's asks stand in its file;
-    all_once: whether the class lasts as long as the music.
+    brief: what was asked; lines: where each ask stands in its file; all_once: each song is
+    played whole, once.
     """
     _check_heat(brief, lines)
     total = sum(part.minutes for part in class_shape(brief))
@@ -88,8 +92,8 @@ def no_outline(
 ) -> InfeasibleError:
     """Return the error for a brief that the music cannot fill.
 
-    tracks: of the user; palette: the rated moves that the brief leaves; effort: how hard to
-    search, and the seed; lines: where the brief's asks stand in its file.
+    tracks: the songs, in order; palette: what the class may do here; effort: how long the
+    solver may search, and its seed; lines: where each ask stands in its file.
     """
     songs, others = songs_of(tracks)
     if not songs:
@@ -182,14 +186,15 @@ def _most_minutes(songs: Sequence[Song], brief: Brief, palette: Palette, effort:
 def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) -> None:
     """Raise InfeasibleError where a track is left with fewer than two moves.
 
-    palette: the rated moves that the brief leaves; tracks: of the outline; lines: where the
-    brief's asks stand in its file.
+    palette: what the class may do here; tracks: the songs, in order; lines: where each ask
+    stands in its file.
     """
+    _check_depth(palette, lines)
     if not palette.holds:
         ask = f"banned_moves = {', '.join(palette.brief.banned_moves)}"
         raise InfeasibleError(
             [_told("banned_moves", ask, lines), "bridges are carried by a holding move"],
-            "Least change: allow easy jog.",
+            "Least change: take easy-jog out of banned_moves.",
         )
     for track in tracks:
         part = PartName(track.part)
@@ -201,11 +206,59 @@ def check_moves(palette: Palette, tracks: Sequence[PlannedTrack], lines: Lines) 
             raise _too_few(palette, kinds, track, tempo, lines)
 
 
+def _check_depth(palette: Palette, lines: Lines) -> None:
+    """Raise InfeasibleError where the water is not of the depth that the class needs."""
+    brief = palette.brief
+    why = _barred(palette)
+    if not why:
+        return
+    deep = brief.depth is ClassDepth.DEEP
+    other = ClassDepth.SHALLOW if deep else ClassDepth.DEEP
+    pool = brief.pool
+    told = f"{pool.depth_m:g}" if pool.far_depth_m is None else (
+        f"{pool.depth_m:g}-{pool.far_depth_m:g}"
+    )  # fmt: skip
+    low, high = brief.group.height_m
+    clashes = [
+        _told("depth", f"depth = {brief.depth.value}", lines),
+        _told("pool.depth", f"pool depth = {told} m", lines),
+        f"{why} for most of a group of {low:.2f} to {high:.2f} m",
+    ]
+    fitting = _fitting_depth(palette, deep)
+    remedy = f'Least change: depth = "{other.value}"'
+    if fitting is not None:
+        remedy += f", or [pool] depth = {fitting:g}"
+    raise InfeasibleError(clashes, f"{remedy}.")
+
+
+def _barred(palette: Palette) -> str:
+    """Return why the depth allows hardly any move, "" where it does."""
+    moves = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY)
+    forms = [palette.form(move) for move in moves]
+    told = [one.figures.barred for one in palette.rate(forms, palette.tempos_bpm[0])]
+    if not told or sum(not why for why in told) >= LEAST_MOVES:
+        return ""
+    depths = [why.partition(": ")[2] for why in told if why.startswith("depth: too")]
+    return max(depths, key=depths.count) if depths else ""
+
+
+def _fitting_depth(palette: Palette, deeper: bool) -> float | None:
+    """Return the nearest depth of water [m] in which most of the group can take part."""
+    brief, steps = palette.brief, range(1, 41)
+    for step in steps:
+        depth_m = round(brief.pool.depth_m + (step if deeper else -step) * _DEPTH_STEP_M, 2)
+        if not _DEPTHS_M[0] <= depth_m <= _DEPTHS_M[1]:
+            return None
+        pool = replace(brief.pool, depth_m=depth_m, far_depth_m=None)
+        if not _barred(Palette(replace(brief, pool=pool), palette.tempos_bpm[:1], palette.source)):
+            return depth_m
+    return None
+
+
 def no_choice(palette: Palette, track: PlannedTrack, lines: Lines) -> InfeasibleError:
     """Return the error for a track whose moves cannot follow one another.
 
-    palette: the rated moves that the brief leaves; lines: where the brief's asks stand in its
-    file.
+    palette: what the class may do here; lines: where each ask stands in its file.
     """
     brief = palette.brief
     clashes = []
@@ -224,64 +277,32 @@ def _too_few(
     lines: Lines,
 ) -> InfeasibleError:
     brief = palette.brief
-    without: dict[str, Brief] = {}
-    told: dict[str, str] = {}
-    if brief.allowed_moves:
-        without["allowed_moves"] = replace(brief, allowed_moves=())
-        told["allowed_moves"] = f"allowed_moves = {', '.join(brief.allowed_moves)}"
-    if brief.banned_moves:
-        without["banned_moves"] = replace(brief, banned_moves=())
-        told["banned_moves"] = f"banned_moves = {', '.join(brief.banned_moves)}"
-    without["range_floor"] = replace(brief, range_floor=0.5)
-    told["range_floor"] = f"range_floor = {brief.range_floor:g}"
-    fields = {"allowed_moves": "allowed_moves", "banned_moves": "banned_moves"}
+    asks = {ask.key: ask for ask in asks_of(brief)}
 
-    def moves_left(on: frozenset[str]) -> int:
-        looser = brief
-        for ask in set(without) - on:
-            name = fields.get(ask, "range_floor")
-            looser = replace(looser, **{name: getattr(without[ask], name)})
+    def moves_left(looser: Brief) -> int:
         other = Palette(looser, [tempo_bpm], palette.source)
         return len(other.starts(other.of(*kinds), tempo_bpm))
 
-    asks = list(without)
-    clash = least_clash(asks, lambda on: moves_left(on) < LEAST_MOVES)
-    clashes = [_told(ask, told[ask], lines) for ask in clash]
+    def fails(on: frozenset[str]) -> bool:
+        looser = brief
+        for key in asks:
+            if key not in on:
+                looser = asks[key].without(looser)
+        return moves_left(looser) < LEAST_MOVES
+
+    clash = least_clash(list(asks), fails)
+    clashes = [_told(asks[key].line, asks[key].text, lines) for key in clash]
     pool = f"{brief.pool.depth_m:g} m of water"
     clashes.append(f"{track.title} at {tempo_bpm:.0f} bpm in {pool}, {brief.depth.value}")
-    return InfeasibleError(clashes, _remedy(palette, kinds, tempo_bpm, clash, moves_left, asks))
-
-
-def _remedy(
-    palette: Palette,
-    kinds: Sequence[MoveKind],
-    tempo_bpm: float,
-    clash: Sequence[str],
-    moves_left: Callable[[frozenset[str]], int],
-    asks: Sequence[str],
-) -> str:
-    brief = palette.brief
-    helping = [ask for ask in clash if moves_left(frozenset(asks) - {ask}) >= LEAST_MOVES]
-    if "range_floor" in helping:
-        lower = brief.range_floor
-        while lower > 0.5:
-            lower = round(lower - 0.01, 2)
-            other = Palette(replace(brief, range_floor=lower), [tempo_bpm], palette.source)
-            if len(other.starts(other.of(*kinds), tempo_bpm)) >= LEAST_MOVES:
+    remedies = []
+    for key in clash:
+        for looser, words in asks[key].looser(brief, palette.source.moves):
+            if moves_left(looser) >= LEAST_MOVES:
+                remedies.append(words)
                 break
-        floor = f"range_floor = {lower:g}"
-    else:
-        floor = ""
-    for ask, verb in (("banned_moves", "take out of banned_moves"), ("allowed_moves", "allow")):
-        if ask in helping:
-            other = Palette(replace(brief, **{ask: ()}), [tempo_bpm], palette.source)  # type: ignore[arg-type]
-            have = palette.starts(palette.of(*kinds), tempo_bpm)
-            more = [key for key in other.starts(other.of(*kinds), tempo_bpm) if key not in have]
-            names = " and ".join(more[: LEAST_MOVES - len(have)])
-            return f"Least change: {verb} {names}" + (f", or {floor}." if floor else ".")
-    if floor:
-        return f"Least change: {floor}."
-    return "Take a slower song, or another place in the pool."
+    if not remedies:
+        return InfeasibleError(clashes, "Take a slower song, or another place in the pool.")
+    return InfeasibleError(clashes, f"Least change: {', or '.join(remedies[:2])}.")
 
 
 def _told(ask: str, text: str, lines: Lines) -> str:

@@ -5,22 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from aquatempo.class_shape import ClassPart, class_shape
+from aquatempo.class_shape.parts import ClassPart, class_shape
 from aquatempo.moves import Catalogue, catalogue
-from aquatempo.planning.class_plan import WORK, Progress, fill_class
+from aquatempo.planning.class_plan import WORK, Progress, Wishes, fill_class
 from aquatempo.planning.infeasible import Lines
-from aquatempo.planning.moves.runs import places_of
+from aquatempo.planning.pairs import twin_brief, twin_move
 from aquatempo.planning.solver.solving import Solved
 from aquatempo.planning.songs.outline import Outline
-from aquatempo.planning.songs.song import usable
 from aquatempo.records.moves import MoveKind
-from aquatempo.records.people import ClassDepth, Pool
-from aquatempo.records.plan import Brief, ClassPlan, PlannedTrack
+from aquatempo.records.people import ClassDepth
+from aquatempo.records.plan import Block, ClassPlan, PlannedTrack
 
-__all__ = ["twin_brief", "twin_move", "twin_plan"]
-
-_OTHER_MOVE = 25  # what another move than the counterpart costs, a place
-_POOLS = {ClassDepth.DEEP: 2.0, ClassDepth.SHALLOW: 1.2}  # usual depths [m]
+__all__ = ["shared_moves", "twin_plan"]
 
 
 def twin_plan(
@@ -34,9 +30,9 @@ def twin_plan(
     """Return the plan of the same songs, ends and speeds for the other depth.
 
     Each move stays where the other depth allows it and the group keeps its range; otherwise its
-    counterpart is taken. Raises InfeasibleError. source: the catalogue in force (None: the
-    packaged one); lines: where the brief's asks stand in its file; work: in CP-SAT's
-    deterministic seconds a stage; progress: told (tracks filled, of all).
+    counterpart is taken. Raises InfeasibleError. source: the catalogue in force; lines: where
+    each ask stands in its file; work: how much the solver may work; progress: told (what, done,
+    of all).
     """
     known = source or catalogue()
     brief = twin_brief(plan.brief)
@@ -47,20 +43,62 @@ def twin_plan(
     )
     notes = [f"twin of {plan.brief.title}: the same songs in {brief.depth.value} water"]
     notes += _outside(bare, parts)
-    outline = Outline(
-        brief,
-        parts,
-        bare,
-        plan.left_out,
-        tuple(notes),
-        Solved(0.0, 0.0, True),
+    outline = Outline(brief, parts, bare, plan.left_out, tuple(notes), Solved(0.0, 0.0, True))
+    wishes = Wishes(
+        follow={
+            number: _followed(track, known, brief.depth) for number, track in enumerate(plan.tracks)
+        },
+        bases=_bases(plan, known, brief.depth),
     )
-    likings = {
-        number: found
-        for number, track in enumerate(plan.tracks)
-        if (found := _likings(track, known, brief.depth, parts))
-    }
-    return fill_class(outline, known, likings=likings, lines=lines, work=work, progress=progress)
+    twin = fill_class(outline, known, wishes=wishes, lines=lines, work=work, progress=progress)
+    share = shared_moves(plan, twin, known)
+    return replace(twin, notes=(*twin.notes, f"{share:.0%} of the blocks have the same move"))
+
+
+def shared_moves(plan: ClassPlan, twin: ClassPlan, source: Catalogue) -> float:
+    """Return the share of the blocks' counts in which a twin does the same move, 0 to 1.
+
+    Stretches are left out: a wall and a floor ask for other ones. plan: the class; source: the
+    catalogue in force.
+    """
+    same = total = 0
+    for ours, theirs in zip(plan.tracks, twin.tracks, strict=True):
+        for one, other in zip(ours.phrases, theirs.phrases, strict=True):
+            moves = _by_count(one.blocks)
+            for mine, its in zip(moves, _by_count(other.blocks), strict=True):
+                if source.move(mine).kind is not MoveKind.STRETCH:
+                    total += 1
+                    same += mine == its
+    return same / total if total else 1.0
+
+
+def _by_count(blocks: Sequence[Block]) -> list[str]:
+    return [block.move for block in blocks for _ in range(block.counts)]
+
+
+def _bases(plan: ClassPlan, source: Catalogue, depth: ClassDepth) -> tuple[str, ...]:
+    """Return the base moves of a plan as the other depth has them."""
+    kinds = (MoveKind.BASE, MoveKind.DEEP_ONLY)
+    used = dict.fromkeys(
+        block.move for track in plan.tracks for phrase in track.phrases for block in phrase.blocks
+    )
+    found = (twin_move(key, depth, source) for key in used if source.move(key).kind in kinds)
+    return tuple(dict.fromkeys(key for key in found if key))
+
+
+def _followed(
+    track: PlannedTrack, source: Catalogue, depth: ClassDepth
+) -> Mapping[tuple[int, int], Block]:
+    """Return what the other depth should do in each block of a track."""
+    found = {}
+    for index, phrase in enumerate(track.phrases):
+        offset = 0
+        for block in phrase.blocks:
+            key = twin_move(block.move, depth, source)
+            if key:
+                found[index, offset] = replace(block, move=key)
+            offset += block.counts
+    return found
 
 
 def _outside(tracks: Sequence[PlannedTrack], parts: Sequence[ClassPart]) -> list[str]:
@@ -72,58 +110,4 @@ def _outside(tracks: Sequence[PlannedTrack], parts: Sequence[ClassPart]) -> list
         if track.file and not low - 0.5 <= tempo <= high + 0.5:
             words = f"{tempo:.0f} is outside {low:.0f}-{high:.0f} for the {part.name} here"
             found.append(f"{track.title}: {words}; moves were chosen that keep their range")
-    return found
-
-
-def twin_brief(brief: Brief) -> Brief:
-    """Return the brief of the other depth: its pool at the usual depth, the same water."""
-    deep = brief.depth is ClassDepth.SHALLOW
-    depth = ClassDepth.DEEP if deep else ClassDepth.SHALLOW
-    pool = Pool(
-        depth_m=_POOLS[depth],
-        temperature_c=brief.pool.temperature_c,
-        salinity_g_kg=brief.pool.salinity_g_kg,
-        space_m2=brief.pool.space_m2,
-        kind=depth,
-    )
-    return replace(brief, depth=depth, pool=pool, twin=False, title=f"{brief.title}, {depth.value}")
-
-
-def twin_move(key: str, depth: ClassDepth, source: Catalogue) -> str:
-    """Return the move that stands for another at a depth, "" where there is none.
-
-    key: of the move; source: the catalogue in force.
-
-    >>> twin_move("rocking-horse", ClassDepth.DEEP, catalogue())
-    'bicycle'
-    """
-    move = source.move(key)
-    if depth in move.depths:
-        return key
-    if depth is ClassDepth.DEEP:
-        return move.deep_equivalent
-    back = (one.key for one in source.moves.values() if one.deep_equivalent == key)
-    return next((one for one in back if depth in source.move(one).depths), "")
-
-
-def _likings(
-    track: PlannedTrack,
-    source: Catalogue,
-    depth: ClassDepth,
-    parts: Sequence[ClassPart],
-) -> Mapping[tuple[int, str], int]:
-    """Return what each move costs at each place: little for the counterpart of the plan's."""
-    whole = [phrase for phrase in track.phrases if usable(phrase)]
-    part = next(part for part in parts if part.name == track.part)
-    places = places_of(part.build, [phrase.energy_level for phrase in whole])
-    first: dict[int, str] = {}
-    for phrase, place in zip(whole, places, strict=True):
-        if phrase.blocks:
-            first.setdefault(place, phrase.blocks[0].move)
-    found = {}
-    for place, key in first.items():
-        wanted = twin_move(key, depth, source)
-        for move in source.moves.values():
-            if depth in move.depths and move.kind is not MoveKind.STRETCH and move.key != wanted:
-                found[place, move.key] = _OTHER_MOVE
     return found

@@ -103,6 +103,7 @@ class Factor(StrEnum):
     LEVEL = "level"
     RANGE = "range"
     COMBINATION = "combination"
+    SIDES = "sides"
 
 
 @dataclass(frozen=True, slots=True)

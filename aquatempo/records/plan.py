@@ -1,14 +1,22 @@
-"""A class as asked for (brief) and as planned."""
+"""A class as it is planned; what it was asked to be stands in ``records.brief``."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from enum import StrEnum
+from dataclasses import dataclass
 
-from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.brief import (
+    Brief,
+    BuildWay,
+    Intervals,
+    IntervalUnit,
+    PartBrief,
+    PartName,
+)
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind, RhythmAnalysis
 
 __all__ = [
+    "RIGHTS_OPEN",
+    "Because",
     "Block",
     "Brief",
     "BuildWay",
@@ -20,93 +28,24 @@ __all__ = [
     "PartName",
     "PlannedPhrase",
     "PlannedTrack",
+    "Stint",
 ]
 
-
-class PartName(StrEnum):
-    """The parts of a class, in their order."""
-
-    WARM_UP = "warm-up"
-    MAIN = "main"
-    INTERVALS = "intervals"
-    COOL_DOWN = "cool-down"
-    STRETCH = "stretch"
-
-
-class BuildWay(StrEnum):
-    """How moves are put together; common practice."""
-
-    LINEAR = "linear"
-    PYRAMID = "pyramid"
-    ADD_ON = "add-on"
-    LAYER = "layer"
-    BLOCK = "block"
-
-
-class IntervalUnit(StrEnum):
-    """What work and rest are counted in."""
-
-    PHRASES = "phrases"
-    SECONDS = "seconds"
+RIGHTS_OPEN = "rights not checked"
 
 
 @dataclass(frozen=True, slots=True)
-class Intervals:
-    """Work and rest in turn, some sets of them, in phrases or in seconds."""
+class Stint:
+    """A turn of work or of rest in a set of intervals.
 
-    work: float = 2
-    rest: float = 1
-    sets: int = 4
-    unit: IntervalUnit = IntervalUnit.PHRASES
-
-
-@dataclass(frozen=True, slots=True)
-class PartBrief:
-    """One part of a class.
-
-    minutes: its length [min]; tempo_bpm: music tempo range [beats/min], None for the usual
-    one; build: how its moves are put together, None for the brief's own.
+    number: the set it belongs to, 1 the first, of so many. seconds: how long the turn
+    lasts at the tempo played [s]; it may go on over several blocks.
     """
 
-    name: PartName
-    minutes: float
-    tempo_bpm: tuple[float, float] | None = None
-    build: BuildWay | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Brief:
-    """What the class is to be; an empty brief works.
-
-    minutes: the whole class [min]. parts: empty for the usual ones. allowed_moves: empty
-    for all. range_floor: share of full range that the group's median must keep.
-    jump_minutes: most that the instructor shows in jumps on deck. known_moves: moves that
-    the class did in earlier weeks. free_speed, most_speed: shares by which a song may be
-    played faster or slower, without and with a warning.
-    """
-
-    title: str = "Water class"
-    minutes: float = 45.0
-    depth: ClassDepth = ClassDepth.SHALLOW
-    twin: bool = False  # the same songs for the other depth too
-    pool: Pool = field(default_factory=Pool)
-    group: Group = field(default_factory=Group)
-    group_notes: tuple[str, ...] = ()
-    parts: tuple[PartBrief, ...] = ()
-    intervals: Intervals | None = None
-    build: BuildWay = BuildWay.LINEAR
-    allowed_moves: tuple[str, ...] = ()
-    banned_moves: tuple[str, ...] = ()
-    known_moves: tuple[str, ...] = ()
-    equipment: tuple[str, ...] = ()
-    move_names: tuple[tuple[str, str], ...] = ()  # the instructor's own: (move key, name)
-    move_signs: tuple[tuple[str, str], ...] = ()
-    range_floor: float = 0.85
-    jump_minutes: float = 6.0
-    free_speed: float = 0.04
-    most_speed: float = 0.08
-    language: str = "en"
-    seed: int = 1
+    works: bool
+    number: int
+    of: int
+    seconds: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +54,8 @@ class Block:
 
     lead: "right", "left" or "" where it does not apply. variation: (factor, option key).
     show: how the instructor shows it on deck: "full", "low impact", "arms only", or "" where
-    nothing in it hops.
+    nothing in it hops. stint: the work or rest that it is part of. held_s: how long a held
+    stretch is held [s], 0 where nothing is. locked: it stays when the class is planned again.
     """
 
     counts: int
@@ -127,17 +67,26 @@ class Block:
     travel: str = "in place"
     words: str = ""
     show: str = ""
+    stint: Stint | None = None
+    held_s: float = 0.0
+    locked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedPhrase:
-    """A stretch of a track and the blocks that fill it; the blocks' counts add up to it."""
+    """A stretch of a track and the blocks that fill it; the blocks' counts add up to it.
+
+    section: what it is in the song's choreography ("verse 1", "chorus", "pyramid",
+    "ending", the name of a favourite), "" where nothing is said.
+    """
 
     start_beat: int
     counts: int
     kind: PhraseKind
     energy_level: EnergyLevel
     blocks: tuple[Block, ...]
+    section: str = ""
+    locked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +95,7 @@ class PlannedTrack:
 
     tempo_bpm: as recorded [beats/min]; speed multiplies it (1.0 = as recorded), for
     speed_reason. phrases follow one another without a gap. file "": no music, the counts
-    are told by the clock.
+    are told by the clock. locked: song, place and phrases stay when planned again.
     """
 
     title: str
@@ -157,8 +106,9 @@ class PlannedTrack:
     speed: float = 1.0
     speed_reason: str = ""
     content_key: str = ""
-    rights: str = "rights not checked"
+    rights: str = RIGHTS_OPEN
     analysis: RhythmAnalysis | None = None
+    locked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +120,25 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
+class Because:
+    """Why the plan is as it is: which ask or note does what, and where that comes from.
+
+    overruled: the line of the brief that lets it through all the same, "" for none.
+    """
+
+    of: str
+    does: str
+    source: str = ""
+    overruled: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class ClassPlan:
     """A whole class.
 
     status: how far the search got ("optimal", "feasible", "by hand"); gap: the share by
-    which a better plan could at most be better, 0 where it is proven best.
+    which a better plan could at most be better, 0 where it is proven best. because: what
+    the notes and asks of the brief did. ending: the last move of the class, by key.
     """
 
     brief: Brief
@@ -183,3 +147,5 @@ class ClassPlan:
     notes: tuple[str, ...] = ()
     status: str = "by hand"
     gap: float = 0.0
+    because: tuple[Because, ...] = ()
+    ending: str = ""

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["CallLoad", "Fault", "Finding", "Review", "Severity"]
+__all__ = ["PRACTICE", "CallLoad", "Fault", "Finding", "Review", "Severity"]
+
+PRACTICE = "common practice, no source"
 
 
 class Severity(StrEnum):
@@ -23,16 +25,22 @@ class Fault(StrEnum):
     PHRASES = "phrases do not follow one another"
     BEATS = "beats that the track has not"
     PLACE = "not where the track has its phrase"
+    FILE = "slip in the file"
     UNKNOWN = "unknown"
     NOT_ALLOWED = "not allowed"
     CONTRADICTION = "block and variation disagree"
     UNFIT = "does not fit the move"
+    CEILING = "above the ceiling"
+    RULES = "against the coordinator's rules"
     LEVEL = "level not taught"
     DEPTH = "not at this depth"
     SPACE = "too little space"
+    SPACE_UNKNOWN = "space not known"
     RANGE = "range too short"
     NEW_MOVE = "new move too short"
     NEW_FACTOR = "new factor too short"
+    LEARNING = "too much to learn"
+    ONCE = "learned and never used"
     COUNT_ONE = "change off count 1"
     FACTORS = "several factors at once"
     TRANSITION = "costly transition"
@@ -41,17 +49,36 @@ class Fault(StrEnum):
     LEAD_MISSING = "lead missing"
     LEAD = "lead never swaps"
     SIDES = "sides unbalanced"
+    ONE_SIDE = "one side forgotten"
+    ONE_PLANE = "too long in one plane"
+    ONE_MUSCLE = "too long on one muscle or joint"
+    ONE_MOVE = "too long on one move"
     PLANES = "planes unbalanced"
     MUSCLES = "muscles unbalanced"
     EFFORT = "effort goes the wrong way"
+    TOO_HARD = "harder than asked"
+    TOO_EASY = "easier than asked"
+    HARD_LONG = "hard for too long"
+    LEAP = "effort leaps"
+    LOUD = "loud music, easier moves"
+    INTERVAL = "interval off its time"
+    INTERVAL_EFFORT = "work and rest alike"
+    STILL = "held still where the class should move"
+    HARD_STRETCH = "hard work among the stretches"
+    STRETCH_SHORT = "stretch too short"
+    FILLER = "too much filling"
+    ENDING = "no ending"
     OVER_TIME = "over time"
     UNDER_TIME = "under time"
     PARTS = "parts out of order"
     TEMPO = "tempo outside the part's range"
     SPEED = "song's speed changed"
     JUMPS = "too much jumping on deck"
+    JUMP_EARLY = "jumps too early"
+    JUMP_LONG = "jumps too long in a row"
+    JUMP_MANY = "too many jumps"
     HEAT = "water too warm"
-    PEOPLE = "caution for the group"
+    PEOPLE = "not for the people here"
     CALLS = "calls too thick"
     CALL_MISSING = "no time to call"
 
@@ -60,8 +87,9 @@ class Fault(StrEnum):
 class Finding:
     """One fault, where it is, and what to do about it.
 
-    track, phrase, block: 1-based places, 0 where it concerns the whole. minute: of the
-    class, where it starts [min].
+    fault: the rule that is broken. track, phrase, block: 1-based places, 0 where it concerns
+    the whole. minute: of the class, where it starts [min]. source: where the rule comes from.
+    line: of the plan's file, where that is known.
     """
 
     fault: Fault
@@ -72,6 +100,8 @@ class Finding:
     reason: str
     remedy: str
     minute: float = 0.0
+    source: str = PRACTICE
+    line: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +124,8 @@ class CallLoad:
 class Review:
     """All findings, worst first, and the figures they rest on.
 
-    effort: (minute from the start, MET) a phrase along the class. balance: (what, share)
+    effort: (minute from the start, MET) a phrase along the class; exertion: the same as
+    perceived [Borg, 6 to 20]. balance: (what, share)
     pairs of sides, planes and muscles. jump_minutes: shown on deck. parts: (name, from
     minute, to minute). prompts: cautions that the moves of the plan bring with them.
     """
@@ -106,6 +137,7 @@ class Review:
     jump_minutes: float
     parts: tuple[tuple[str, float, float], ...] = ()
     prompts: tuple[str, ...] = ()
+    exertion: tuple[tuple[float, float], ...] = ()
 
     @property
     def fit_to_teach(self) -> bool:

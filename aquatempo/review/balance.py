@@ -13,14 +13,16 @@ from aquatempo.units import COUNTS_PER_PHRASE, percent
 
 __all__ = ["balance", "balance_shares"]
 
-LEAD_PHRASES = 6  # on one lead in a row; more and the swap was forgotten
+LEAD_PHRASES = 4  # on one side in a row; more and the swap was forgotten
+ONE_SIDE_COUNTS = 16  # that a move may leave one side behind over the class
+_EVEN = 0.05  # share of the counts: less and both sides work alike
 PLANE_SHARE = 0.8
 MUSCLE_RATIO = 3.0
 LEAST_PHRASES = 8  # of work: less says nothing about a balance
 
 
 def balance(reading: ReadPlan) -> Iterator[Finding]:
-    """Yield missing and frozen leads, and what gets too large a share of the class."""
+    """Yield leads and sides that are forgotten, and what gets too large a share of the class."""
     yield from _leads(reading)
     yield from _sides(reading)
     working = [spot for spot in reading.spots if spot.works]
@@ -44,6 +46,7 @@ def balance_shares(reading: ReadPlan) -> tuple[tuple[str, float], ...]:
 
 
 def _leads(reading: ReadPlan) -> Iterator[Finding]:
+    """Yield leads that are missing, and that stay where one side works more than the other."""
     held: list[Spot] = []
     for spot in reading.spots:
         if not spot.move.sided or spot.stretches:
@@ -56,6 +59,9 @@ def _leads(reading: ReadPlan) -> Iterator[Finding]:
                     'name it: lead = "right" or "left"',
                 )
             continue
+        right, left = spot.side_counts()
+        if abs(right - left) <= _EVEN * spot.what.counts:
+            continue  # both legs work alike, whichever starts
         if held and held[-1].what.lead != spot.what.lead:
             yield from _frozen(held)
             held = []
@@ -68,33 +74,49 @@ def _frozen(held: Sequence[Spot]) -> Iterator[Finding]:
     if counts > LEAD_PHRASES * COUNTS_PER_PHRASE:
         yield finding(
             *(Fault.LEAD, Severity.WARNING, held[0]),
-            f"the {held[0].what.lead} leads for {counts} counts from here without a swap",
+            f"the {held[0].what.lead} works more for {counts} counts from here without a swap",
             "swap the lead every phrase or set",
         )
 
 
 def _sides(reading: ReadPlan) -> Iterator[Finding]:
+    """Yield moves of which one side gets less, and a class that is lopsided on the whole."""
     right = left = 0.0
-    by_move: dict[str, float] = {}
+    apart: dict[str, float] = {}
     for spot in reading.spots:
         ours, theirs = spot.side_counts()
         right, left = right + ours, left + theirs
-        by_move[spot.move.key] = by_move.get(spot.move.key, 0.0) + ours - theirs
-    if abs(right - left) <= COUNTS_PER_PHRASE:
+        apart[spot.move.key] = apart.get(spot.move.key, 0.0) + ours - theirs
+    told = [move for move, off in apart.items() if abs(off) > ONE_SIDE_COUNTS]
+    for move in told:
+        at = _last_of(reading, move, 1 if apart[move] > 0 else -1)
+        less = "left" if apart[move] > 0 else "right"
+        yield finding(
+            *(Fault.ONE_SIDE, Severity.WARNING, at),
+            f"{at.move.name.lower()}: the {less} gets {abs(apart[move]):.0f} counts less over the"
+            " class; the other side has it last here",
+            f"let the {less} do it here, or once more elsewhere",
+        )
+    if told or abs(right - left) <= COUNTS_PER_PHRASE:
         return
     more, less, sign = ("right", "left", 1) if right > left else ("left", "right", -1)
-    move = max(by_move, key=lambda key: sign * by_move[key])
-    at = [
-        spot
-        for spot in reading.spots
-        if spot.move.key == move and sign * (spot.side_counts()[0] - spot.side_counts()[1]) > 0
-    ][-1]
+    move = max(apart, key=lambda key: sign * apart[key])
+    at = _last_of(reading, move, sign)
     yield finding(
         *(Fault.SIDES, Severity.WARNING, at),
         f"the {more} works {max(right, left):.0f} counts, the {less} {min(right, left):.0f};"
         f" {at.move.name.lower()} adds most to it, here last",
         f"let the {less} do it here, or once more elsewhere",
     )
+
+
+def _last_of(reading: ReadPlan, move: str, sign: int) -> Spot:
+    """Return the last spot of a move in which the side that has too much works more."""
+    return [
+        spot
+        for spot in reading.spots
+        if spot.move.key == move and sign * (spot.side_counts()[0] - spot.side_counts()[1]) > 0
+    ][-1]
 
 
 def _planes_of(working: Sequence[Spot]) -> Counter[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from aquatempo.class_shape.standards import CHANGE_COUNTS
 from aquatempo.moves import transition
 from aquatempo.records.moves import Factor, MoveKind
 from aquatempo.records.review import Fault, Finding, Severity
@@ -14,7 +15,6 @@ __all__ = ["arms", "changes", "holding"]
 
 HALF_PHRASE = COUNTS_PER_PHRASE // 2
 MOVEMENTS_A_SIDE = 8  # common practice, no source
-CHEAP_COUNTS = 2  # one movement in water tempo: a class takes it without being told
 HOLD_COUNTS = 4  # into and out of a holding move, which has no shape to miss
 _TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY)
 
@@ -85,11 +85,13 @@ def changes(reading: ReadPlan) -> Iterator[Finding]:
         known.add(before.move.key)
         if before.run_key == spot.run_key or before.stretches or spot.stretches:
             continue
-        yield from _off_the_eight(spot, spot.move.key in known)
+        if not reading.by_clock(spot):
+            yield from _off_the_eight(spot, spot.move.key in known)
         if before.move.key == spot.move.key:
             yield from _several(before, spot)
         change = transition(before.form, before.pattern, spot.form, spot.pattern)
-        most = HOLD_COUNTS if before.rests or spot.rests else CHEAP_COUNTS
+        most = CHANGE_COUNTS[reading.limits.experience]
+        most = max(most, HOLD_COUNTS if before.rests or spot.rests else 0)
         if change.counts > most:
             worst = max(change.reasons, key=lambda reason: reason[1])
             yield finding(

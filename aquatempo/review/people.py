@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from aquatempo.class_shape.notes import DEFER
 from aquatempo.feasibility import thresholds
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.ranges import Figures, standing_here
+from aquatempo.review.figures import FormFigures
+from aquatempo.review.ranges import standing_here
 from aquatempo.review.spots import ReadPlan, Spot, finding
-from aquatempo.review.time import high_hops
 
-__all__ = ["DEFER", "heat", "people", "prompts"]
+__all__ = ["heat", "prompts"]
 
 AEROBIC_MET = 3.0  # where moderate work starts (Ainsworth 2011, Compendium)
-OLDER_YEARS = 70.0  # common practice, no source
 _MAIN = (PartName.MAIN, PartName.INTERVALS)
-DEFER = "the site's rules and the participant's health professional decide"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +40,9 @@ _CONCERNS = (
         ("heart", "blood pressure", "cardiac"), ("pulse", "power"), "arms below the shoulders"
     ),
 )
-_HEALTH = (
-    *("heart", "blood pressure", "cardiac", "diabet", "epilep", "wound", "fever", "clot"),
-    *("surgery", "operation", "pregnan", "multiple sclerosis"),
-)
-_HEAT = ("pregnan", "multiple sclerosis", "heart")
 
 
-def heat(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
+def heat(reading: ReadPlan, known: FormFigures) -> Iterator[Finding]:
     """Yield the first aerobic work in water that is too warm for any.
 
     All work of the main part counts as aerobic; elsewhere the estimated effort decides.
@@ -73,44 +67,23 @@ def heat(reading: ReadPlan, known: Figures) -> Iterator[Finding]:
         )
 
 
-def people(reading: ReadPlan) -> Iterator[Finding]:
-    """Yield the first block that meets a note of the group, one a note, and jumps of the old."""
-    for note in reading.brief.group_notes:
-        said = note.lower()
-        concerns = [c for c in _CONCERNS if any(word in said for word in c.notes)]
-        met = next(
-            ((spot, concern) for spot in reading.spots for concern in concerns
-             if _meets(spot, concern)), None,
-        )  # fmt: skip
-        if met is not None:
-            spot, concern = met
-            yield finding(
-                *(Fault.PEOPLE, Severity.ADVICE, spot),
-                f"the group's note says {note!r}; of {spot.name}: {'; '.join(spot.form.cautions)}",
-                f"offer {concern.instead}; {DEFER}",
-            )
-    high = high_hops(reading)
-    oldest = reading.brief.group.age_years[1]
-    if high and oldest >= OLDER_YEARS:
-        yield finding(
-            *(Fault.PEOPLE, Severity.ADVICE, high[0]),
-            f"{high[0].name} lands with impact, and people of up to {oldest:.0f} years are there",
-            f"offer the grounded form beside it, chest-deep; {DEFER}",
-        )
-
-
 def _meets(spot: Spot, concern: _Concern) -> bool:
-    text = " ".join(spot.form.cautions).lower()
+    text = " ".join(spot.move.cautions).lower()
     return any(word in text for word in concern.cautions)
 
 
 def prompts(reading: ReadPlan) -> tuple[str, ...]:
-    """Return what to mind in this class: health notes, then the cautions of water and moves."""
-    found: dict[str, None] = {}
+    """Return what to mind in this class: of people, then the cautions of water and moves."""
+    found: dict[str, None] = dict.fromkeys(reading.limits.cautions)
+    for note in reading.limits.unknown:
+        found[f"{note}: no effect, it is not among the notes that a plan acts on"] = None
     for note in reading.brief.group_notes:
-        if any(word in note.lower() for word in _HEALTH):
-            warm = " (mind the heat)" if any(word in note.lower() for word in _HEAT) else ""
-            found[f"{note}{warm}: {DEFER}"] = None
+        concerns = [c for c in _CONCERNS if any(word in note.lower() for word in c.notes)]
+        for spot in reading.spots:
+            for concern in concerns:
+                if _meets(spot, concern):
+                    words = f"{note}: {spot.move.name.lower()} ({'; '.join(spot.move.cautions)})"
+                    found[f"{words}: offer {concern.instead}"] = None
     moves: dict[str, dict[str, None]] = {}
     standings = standing_here(reading)
     for spot in reading.spots:

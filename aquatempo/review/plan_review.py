@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import replace
 from itertools import chain
 
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.review import CallLoad, Fault, Finding, Review, Severity
-from aquatempo.review import balance, changes, structure, time
-from aquatempo.review.effort import effort, effort_curve
-from aquatempo.review.people import heat, people, prompts
-from aquatempo.review.ranges import figures, ranges
+from aquatempo.review import balance, changes, stillness, structure, time
+from aquatempo.review.agreed import agreed
+from aquatempo.review.effort import effort, effort_curve, exertion_curve
+from aquatempo.review.figures import figures
+from aquatempo.review.intervals import intervals
+from aquatempo.review.jumping import jump_minutes, jumps
+from aquatempo.review.learning import learning
+from aquatempo.review.loads import loads
+from aquatempo.review.people import heat, prompts
+from aquatempo.review.permits import permits, space_known
+from aquatempo.review.ranges import ranges
 from aquatempo.review.spots import ReadPlan, read
 
 __all__ = ["review_plan"]
@@ -22,19 +29,26 @@ _WEIGHT = {severity: place for place, severity in enumerate(Severity)}
 
 
 def review_plan(
-    plan: ClassPlan, source: Catalogue | None = None, calls: Sequence[CallLoad] = ()
+    plan: ClassPlan,
+    source: Catalogue | None = None,
+    calls: Sequence[CallLoad] = (),
+    slips: Sequence[Finding] = (),
+    unread: Set[tuple[int, int]] = frozenset(),
 ) -> Review:
     """Return what is wrong with a plan, worst first, and the figures it rests on.
 
     source: the catalogue (default: the packaged one). calls: what is spoken in each phrase,
-    where calls were placed. Figures are estimates for planning, never a clearance.
+    where calls were placed. slips: what could not be read in its file; unread: (track, phrase),
+    1-based, left out for that. Figures are estimates for planning, never a clearance.
     """
     reading = read(plan, source or catalogue())
     known = figures(reading)
     found = chain(
-        structure.phrases(plan),
+        slips,
+        structure.phrases(plan, unread),
         reading.broken,
         structure.allowed(reading),
+        permits(reading, known),
         heat(reading, known),
         ranges(reading, known),
         structure.parts(plan),
@@ -43,21 +57,29 @@ def review_plan(
         changes.changes(reading),
         changes.arms(reading),
         balance.balance(reading),
+        loads(reading, known),
+        learning(reading),
         effort(reading, known),
+        intervals(reading, known),
+        stillness.stillness(reading),
+        stillness.fillers(reading),
+        stillness.stretches(reading, known),
         time.class_length(reading),
         time.songs(reading),
-        time.jumps(reading),
+        jumps(reading),
+        space_known(reading),
+        agreed(reading),
         _calls(calls),
-        people(reading),
     )
     return Review(
         findings=tuple(sorted(_timed(found, reading), key=_rank)),
         minutes=round(reading.minutes, 4),
         effort=effort_curve(reading, known),
         balance=balance.balance_shares(reading),
-        jump_minutes=round(time.jump_minutes(reading), 3),
+        jump_minutes=round(jump_minutes(reading), 3),
         parts=_parts(reading),
         prompts=prompts(reading),
+        exertion=exertion_curve(reading, known),
     )
 
 

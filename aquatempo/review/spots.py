@@ -6,12 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from aquatempo.class_shape.limits import Limits, limits_of
 from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.moves import Catalogue, lead_check, parse_pattern, resolve, variation_of
 from aquatempo.records.moves import Factor, Move, MoveForm, MoveKind, Pattern, Variation
 from aquatempo.records.people import Pool
-from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedPhrase, PlannedTrack
-from aquatempo.records.review import Fault, Finding, Severity
+from aquatempo.records.plan import (
+    Block,
+    Brief,
+    ClassPlan,
+    IntervalUnit,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
+from aquatempo.records.review import PRACTICE, Fault, Finding, Severity
 from aquatempo.records.rhythm import PhraseKind
 
 __all__ = ["WORKING", "ReadPlan", "Spot", "finding", "read"]
@@ -107,6 +116,31 @@ class ReadPlan:
         """The brief of the plan."""
         return self.plan.brief
 
+    @property
+    def limits(self) -> Limits:
+        """What the brief, its notes and a coordinator's rules ask of the class."""
+        return limits_of(self.brief)
+
+    def limits_at(self, track: PlannedTrack) -> Limits:
+        """Return what holds in a track: the class's, its part's and its song's own."""
+        found = self.limits
+        if track.part in list(PartName):
+            found = found.of_part(self.brief, PartName(track.part))
+        return found.of_song(self.brief, track.title, track.file)
+
+    def by_clock(self, spot: Spot) -> bool:
+        """Return whether the clock, not the music, says when a spot begins.
+
+        spot: in question; so it is in intervals that are asked for in seconds.
+        """
+        asked = self.brief.intervals
+        seconds = asked is not None and asked.unit is IntervalUnit.SECONDS
+        return seconds and spot.planned.part == PartName.INTERVALS
+
+    def of_parts(self, *parts: PartName) -> list[Spot]:
+        """Return the spots of some parts, in order."""
+        return [spot for spot in self.spots if spot.planned.part in parts]
+
     def neighbours(self) -> Iterator[tuple[Spot, Spot]]:
         """Yield spots that follow one another within a track."""
         for before, after in pairwise(self.spots):
@@ -125,21 +159,31 @@ class ReadPlan:
             yield tuple(run)
 
 
-def finding(fault: Fault, severity: Severity, at: Spot | None, reason: str, remedy: str) -> Finding:
+def finding(
+    fault: Fault,
+    severity: Severity,
+    at: Spot | None,
+    reason: str,
+    remedy: str,
+    source: str = PRACTICE,
+) -> Finding:
     """Return a finding at a spot, or on the whole plan.
 
-    fault: its kind; severity: how bad; reason: what is wrong, in words; remedy: what to do.
+    fault: its kind; severity: how bad; reason: what is wrong, in words; remedy: what to do;
+    source: where the rule comes from.
     """
     if at is None:
-        return Finding(fault, severity, 0, 0, 0, reason, remedy)
-    return Finding(fault, severity, at.track, at.phrase, at.block, reason, remedy, at.minute)
+        return Finding(fault, severity, 0, 0, 0, reason, remedy, source=source)
+    place = at.track, at.phrase, at.block
+    return Finding(fault, severity, *place, reason, remedy, at.minute, source)
 
 
 def read(plan: ClassPlan, source: Catalogue) -> ReadPlan:
     """Return a plan read block by block; what cannot be read becomes a finding.
 
-    source: the catalogue in force.
+    source: the catalogue in force, as the plan's depth has it.
     """
+    source = source.at(plan.brief.depth)
     spots: list[Spot] = []
     broken: list[Finding] = []
     minute = 0.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from itertools import pairwise
 
 from aquatempo.moves import why_not
@@ -18,12 +18,16 @@ _ORDER = {part.value: place for place, part in enumerate(PartName)}
 _MAIN = {PartName.MAIN.value, PartName.INTERVALS.value}  # either may come first
 
 
-def phrases(plan: ClassPlan) -> Iterator[Finding]:
-    """Yield blocks that do not fill their phrase and phrases that do not fit their track."""
+def phrases(plan: ClassPlan, unread: Set[tuple[int, int]] = frozenset()) -> Iterator[Finding]:
+    """Yield blocks that do not fill their phrase and phrases that do not fit their track.
+
+    plan: to be judged; unread: (track, phrase), 1-based, whose blocks could not be read.
+    """
     for number, track in enumerate(plan.tracks, 1):
         for place, phrase in enumerate(track.phrases, 1):
             total = sum(block.counts for block in phrase.blocks)
-            if total != phrase.counts or any(block.counts < 1 for block in phrase.blocks):
+            fills = total == phrase.counts and all(block.counts >= 1 for block in phrase.blocks)
+            if not fills and (number, place) not in unread:
                 yield Finding(
                     *(Fault.COUNTS, Severity.ERROR, number, place, 0),
                     f"its blocks take {total} counts, the phrase has {phrase.counts}",
@@ -55,11 +59,11 @@ def _in_track(
             "plan the track anew, or take the phrase out (another version of the song?)",
         )
         return
-    if not track.file or (phrase.start_beat, phrase.counts) in {
-        (p.start_beat, p.counts) for p in heard.phrases
-    }:
+    starts = {p.start_beat: p.counts for p in heard.phrases}
+    had = starts.get(phrase.start_beat, 0)
+    cut = place == len(track.phrases) and phrase.counts < had  # faded out before its end
+    if not track.file or had == phrase.counts or cut:
         return
-    starts = {p.start_beat for p in heard.phrases}
     where = "it is cut otherwise" if phrase.start_beat in starts else "no phrase starts there"
     yield Finding(
         *(Fault.PLACE, Severity.WARNING, number, place, 0),
@@ -121,7 +125,8 @@ def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
         return  # said already
     for factor, key in spot.form.variation.changes:
         option = reading.source.option(factor, key)
-        reason = why_not(option, spot.move, reading.brief.depth, reading.source)
+        move = reading.source.move(spot.move.key)  # not as a form of one side has it
+        reason = why_not(option, move, reading.brief.depth, reading.source)
         if reason:
             yield _error(Fault.UNFIT, spot, reason, "take an option that `aquatempo vary` lists")
 
@@ -129,7 +134,8 @@ def _fitting(spot: Spot, reading: ReadPlan) -> Iterator[Finding]:
 def bridges(reading: ReadPlan) -> Iterator[Finding]:
     """Yield bridges and breaks that no holding move carries."""
     for spot in reading.spots:
-        if spot.stretch.kind in ("bridge", "break") and not (spot.rests or spot.stretches):
+        carried = spot.rests or spot.stretches or reading.by_clock(spot)
+        if spot.stretch.kind in ("bridge", "break") and not carried:
             yield finding(
                 *(Fault.BRIDGE, Severity.WARNING, spot),
                 f"a {spot.stretch.kind} of {spot.stretch.counts} counts is carried by {spot.name}",

@@ -1,24 +1,21 @@
-"""Whether a class fits its time, its tempos and its songs, and how much is jumped on deck."""
+"""Whether a class fits its time, its tempos and its songs."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from aquatempo.class_shape import class_shape
-from aquatempo.moves.tags import BIG_HOP_M
-from aquatempo.records.people import ClassDepth
+from aquatempo.class_shape.parts import class_shape
 from aquatempo.records.plan import Brief, PlannedTrack
 from aquatempo.records.review import Fault, Finding, Severity
-from aquatempo.review.spots import ReadPlan, Spot, finding
+from aquatempo.review.spots import ReadPlan, finding
 from aquatempo.units import percent
 
-__all__ = ["class_length", "high_hops", "jump_minutes", "jumps", "songs"]
+__all__ = ["class_length", "songs"]
 
 OVER_MINUTES = 1.0
 UNDER_SHARE = 0.1
 _TEMPO_SLACK_BPM = 0.5  # what is heard is not sharper than this
 _ROUNDING = 1e-6
-_SHOWN_WHOLE = ("", "full")
 
 
 def class_length(reading: ReadPlan) -> Iterator[Finding]:
@@ -83,39 +80,3 @@ def _speed(number: int, track: PlannedTrack, brief: Brief) -> Iterator[Finding]:
             f"{words}, which is heard ({track.speed_reason or 'no reason is given'})",
             f"stay within {percent(brief.free_speed)}, or say why",
         )
-
-
-def high_hops(reading: ReadPlan) -> list[Spot]:
-    """Return the spots that throw the body well up: impact for those who do them."""
-    if reading.brief.depth is ClassDepth.DEEP:
-        return []
-    return [
-        spot
-        for spot in reading.spots
-        if max((m.flight_m for m in spot.form.movements), default=0.0) >= BIG_HOP_M - _ROUNDING
-    ]
-
-
-def _shown(reading: ReadPlan) -> list[Spot]:
-    """Return those that the instructor jumps too, on a deck that is wet."""
-    return [spot for spot in high_hops(reading) if spot.what.show in _SHOWN_WHOLE]
-
-
-def jump_minutes(reading: ReadPlan) -> float:
-    """Return for how long the instructor jumps on deck [min]."""
-    return sum(spot.minutes for spot in _shown(reading))
-
-
-def jumps(reading: ReadPlan) -> Iterator[Finding]:
-    """Yield the block in which the jumps shown on deck pass the brief's limit."""
-    limit, done = reading.brief.jump_minutes, 0.0
-    for spot in _shown(reading):
-        done += spot.minutes
-        if done > limit + _ROUNDING:
-            yield finding(
-                *(Fault.JUMPS, Severity.WARNING, spot),
-                f"{jump_minutes(reading):.1f} minutes of jumps, the limit on deck is {limit:g};"
-                " it is passed here",
-                "show the rest with the arms or in low impact, or take other moves",
-            )
-            return

@@ -9,8 +9,10 @@ from pathlib import Path
 from aquatempo.deck.call_words import block_names
 from aquatempo.documents.brief import BriefFile
 from aquatempo.documents.move_requests import open_catalogue
-from aquatempo.documents.plan import read_plan, write_plan, write_plans
+from aquatempo.documents.plan import PLAN_SUFFIXES, is_plan, read_plan, write_plan, write_plans
+from aquatempo.documents.rules_file import read_favourites_file, read_rules
 from aquatempo.errors import InputError
+from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
@@ -18,7 +20,17 @@ from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_target
 
-__all__ = ["PlanReport", "block_names", "plan", "plan_late", "with_analyses"]
+__all__ = [
+    "PlanReport",
+    "block_names",
+    "earlier_plans",
+    "open_plan",
+    "plan",
+    "plan_course",
+    "plan_late",
+    "shape_file",
+    "with_analyses",
+]
 
 Progress = Callable[[str, int, int], None]
 
@@ -43,6 +55,9 @@ def plan(
     out: str | None = None,
     own_moves: str | None = None,
     all_once: bool = False,
+    rules: str | None = None,
+    favourites: str | None = None,
+    after: str | None = None,
     from_library: str | None = None,
     library: str | None = None,
     hearing: Hearing = AS_USUAL,
@@ -53,46 +68,57 @@ def plan(
     """Return a class planned from the tracks that paths name, and write it if told where.
 
     brief None: the usual class. all_once: each track is played whole, once, and the class lasts
-    as long as they do. A brief for both depths gives a twin, written beside out with its depth
-    in the name. Tracks that cannot be heard are reported and left out. Raises InfeasibleError
-    with the brief's lines that clash, OutputError, TextFileError. own_moves: the user's
-    catalogue file, or None; hearing: how tracks are heard; jobs: processes at a time, None for
-    one a core; progress: told (what, done, of all); force: replace a file that exists.
-    from_library: a query of the library, of whose tracks those that suit the parts best are
-    candidates too; library: its file, None for the user's own.
+    as long as they do. rules: a coordinator's file; favourites: the instructor's own; after: a
+    folder of earlier plans, which sort by name. A brief for both depths gives a twin, written
+    beside out with its depth in the name. Where the first path is a plan, it is planned again
+    around its locks, with other songs from the rest of the paths. Tracks that cannot be heard
+    are reported and left out. Raises InfeasibleError with the brief's lines that clash,
+    OutputError, TextFileError. own_moves: the user's catalogue file, or None; hearing: how
+    tracks are heard; jobs: processes at a time, None for one a core; progress: told (what,
+    done, of all); force: replace a file that exists. from_library: a query of the library, of
+    whose tracks those that suit the parts best are candidates too; library: its file, None for
+    the user's own.
     """
     from aquatempo.planning.class_plan import plan_class
+    from aquatempo.planning.pairs import other_depth
+    from aquatempo.planning.shaping.replanning import replan
     from aquatempo.planning.twin import twin_plan
 
-    given = brief if isinstance(brief, BriefFile) else BriefFile(brief or Brief())
     source = open_catalogue(own_moves)
+    again = read_plan(paths[0], source) if paths and is_plan(paths[0]) else None
+    if again is not None and brief is not None:
+        raise InputError(f"{paths[0]!r} is a plan and brings its brief: change it there")
+    given = _given(brief, rules, favourites, after, source)
+    asked = given.brief
+    if again is not None:
+        asked = _with_files(again.brief, rules, favourites, after, source)
     targets = [] if out is None else [out]
-    if given.brief.twin and out is not None:
-        other = {ClassDepth.SHALLOW: ClassDepth.DEEP, ClassDepth.DEEP: ClassDepth.SHALLOW}
-        targets.append(_beside(out, other[given.brief.depth]))
+    if asked.twin and out is not None:
+        targets.append(_beside(out, other_depth(asked.depth)))
     for target in targets:  # what cannot be written is said before anything is heard
-        refuse_target(target, "plan", (".toml",), force)
-    heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
+        refuse_target(target, "plan", PLAN_SUFFIXES, force)
+    telling = _told(progress, "listening")
+    heard = list(each_track(paths[again is not None :], hearing, jobs, telling))
     if from_library is not None:
         from aquatempo.workflow.library.choosing import candidates
 
-        heard += candidates(from_library, given.brief, library=library)[0]
+        heard += candidates(from_library, asked, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
-    lines = given.lines
-    planned = plan_class(
-        tracks,
-        given.brief,
-        source,
-        all_once=all_once,
-        lines=lines,
-        progress=_told(progress, "planning"),
-    )
+    telling = _told(progress, "planning")
+    if again is not None:
+        start = replace(again, brief=asked)
+        planned = replan(start, source, tracks=tracks, progress=telling)
+    else:
+        planned = plan_class(
+            tracks, given.brief, source, all_once=all_once, lines=given.lines, progress=telling
+        )
     lost = tuple(LeftOut(Path(one.file).name, one.reason) for one in failures)
     planned = replace(planned, left_out=(*planned.left_out, *lost))
     twin = None
-    if given.brief.twin:
-        twin = twin_plan(planned, source, lines=lines, progress=_told(progress, "planning twin"))
+    if asked.twin:
+        telling = _told(progress, "planning twin")
+        twin = twin_plan(planned, source, lines=given.lines, progress=telling)
     made = [planned] if twin is None else [planned, twin]
     write_plans(list(zip(made, targets, strict=bool(targets))), force)
     return PlanReport(planned, twin, failures, tuple(targets))
@@ -102,6 +128,98 @@ def _beside(out: str, depth: ClassDepth) -> str:
     """Return the path of the twin of a plan: the depth in its name."""
     path = Path(out)
     return str(path.with_name(f"{path.stem}_{depth.value}{path.suffix}"))
+
+
+def plan_course(
+    paths: Sequence[str],
+    brief: BriefFile | Brief | None,
+    weeks: int,
+    folder: str,
+    *,
+    own_moves: str | None = None,
+    rules: str | None = None,
+    favourites: str | None = None,
+    after: str | None = None,
+    from_library: str | None = None,
+    library: str | None = None,
+    hearing: Hearing = AS_USUAL,
+    jobs: int | None = None,
+    progress: Progress | None = None,
+    force: bool = False,
+) -> tuple[tuple[ClassPlan, ...], tuple[Failure, ...], tuple[str, ...]]:
+    """Return the classes of a course, what could not be heard, and the files written.
+
+    weeks: how many; they are written to the folder as week_01.toml and on. The rest as in
+    ``plan``. Raises InfeasibleError, OutputError, TextFileError. paths: of the music; brief:
+    what was asked; own_moves: the user's catalogue file, or None; rules: a coordinator's file,
+    or None; favourites: the instructor's own file, or None; after: the form that comes;
+    from_library: a query of the library, or None; library: its file, None for the user's own;
+    hearing: how tracks are heard; jobs: processes at a time, None for one a core; progress:
+    told (what, done, of all); force: replace a file that exists.
+    """
+    from aquatempo.workflow.shaping import plan_weeks
+
+    source = open_catalogue(own_moves)
+    earlier = earlier_plans(after, source) if after else ()
+    given = _given(brief, rules, favourites, None, source)
+    heard = list(each_track(paths, hearing, jobs, _told(progress, "listening")))
+    if from_library is not None:
+        from aquatempo.workflow.library.choosing import candidates
+
+        heard += candidates(from_library, given.brief, library=library)[0]
+    tracks = [one for one in heard if isinstance(one, Track)]
+    plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
+    written = []
+    for number, one in enumerate(plans, len(earlier) + 1):
+        target = str(Path(folder) / f"week_{number:02d}.toml")
+        write_plan(one, target, force)
+        written.append(target)
+    failures = tuple(one for one in heard if isinstance(one, Failure))
+    return plans, failures, tuple(written)
+
+
+def earlier_plans(folder: str, source: Catalogue) -> tuple[ClassPlan, ...]:
+    """Return the plans in a folder, in the order of their names, oldest first.
+
+    Raises InputError where there is none, TextFileError for one that cannot be read. source:
+    the catalogue in force.
+    """
+    files = sorted(str(path) for path in Path(folder).glob("*") if path.is_file())
+    plans = tuple(read_plan(path, source) for path in files if is_plan(path))
+    if not plans:
+        raise InputError(f"no plans in {folder!r}: needs those of earlier classes")
+    return plans
+
+
+def _given(
+    brief: BriefFile | Brief | None,
+    rules: str | None,
+    favourites: str | None,
+    after: str | None,
+    source: Catalogue,
+) -> BriefFile:
+    file = brief if isinstance(brief, BriefFile) else BriefFile(brief or Brief())
+    return replace(file, brief=_with_files(file.brief, rules, favourites, after, source))
+
+
+def _with_files(
+    brief: Brief,
+    rules: str | None,
+    favourites: str | None,
+    after: str | None,
+    source: Catalogue,
+) -> Brief:
+    """Return a brief with what stands in files of its own: rules, favourites, earlier plans."""
+    from aquatempo.planning.course import brief_after
+
+    if rules is not None:
+        brief = replace(brief, rules=read_rules(rules, source))
+    if favourites is not None:
+        own = read_favourites_file(favourites, source)
+        brief = replace(brief, favourites=(*brief.favourites, *own))
+    if after is not None:
+        brief = brief_after(brief, earlier_plans(after, source), source)
+    return brief
 
 
 def plan_late(
@@ -115,18 +233,45 @@ def plan_late(
     """Return the plan in a file trimmed for a class that starts some minutes late.
 
     Raises InfeasibleError where so much cannot be dropped, TextFileError, OutputError. path: of
-    the plan; out: file for the shorter one, or None; own_moves: the user's catalogue file, or
-    None; force: replace a file that exists.
+    the file; out: file to write, or None; own_moves: the user's catalogue file, or None; force:
+    replace a file that exists.
     """
-    from aquatempo.planning.late import trim_late
+    return shape_file(path, (f"late {minutes:g}",), out=out, own_moves=own_moves, force=force)
 
-    if not 0 < minutes <= 60:
-        raise InputError(f"late by {minutes:g} minutes: needs more than 0 and at most 60")
+
+def shape_file(
+    path: str,
+    edits: Sequence[str],
+    *,
+    out: str | None = None,
+    own_moves: str | None = None,
+    hearing: Hearing = AS_USUAL,
+    force: bool = False,
+) -> PlanReport:
+    """Return the plan in a file with changes made in turn, each one line, and write it if told.
+
+    Raises InputError, InfeasibleError, TextFileError, OutputError. path: of the file; edits:
+    lines of what to change; out: file to write, or None; own_moves: the user's catalogue file,
+    or None; hearing: how tracks are heard; force: replace a file that exists.
+    """
+    from aquatempo.workflow.one_line import edit
+
     source = open_catalogue(own_moves)
-    trimmed = trim_late(read_plan(path, source), minutes, source)
+    shaped = read_plan(path, source)
+    for line in edits:
+        shaped = edit(shaped, line, source, hearing=hearing)
     if out is not None:
-        write_plan(trimmed, out, force)
-    return PlanReport(trimmed, written=(out,) if out else ())
+        write_plan(shaped, out, force)
+    return PlanReport(shaped, written=(out,) if out else ())
+
+
+def open_plan(path: str, *, own_moves: str | None = None, hearing: Hearing = AS_USUAL) -> ClassPlan:
+    """Return the plan in a file with the beats of its tracks, as cues and exports need it.
+
+    Raises TextFileError for the plan, AudioError and InputError for a track. path: of the file;
+    own_moves: the user's catalogue file, or None; hearing: how tracks are heard.
+    """
+    return with_analyses(read_plan(path, open_catalogue(own_moves)), hearing)
 
 
 def with_analyses(planned: ClassPlan, hearing: Hearing = AS_USUAL) -> ClassPlan:

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import replace
 
 from aquatempo import cues
 from aquatempo.deck.call_words import call_words
 from aquatempo.documents.move_requests import open_catalogue
-from aquatempo.documents.plan import read_plan
-from aquatempo.errors import AquatempoError, InputError
+from aquatempo.documents.plan_slips import read_plan_with_slips
+from aquatempo.documents.rules_file import read_rules
+from aquatempo.errors import AquatempoError, InputError, TextFileError
 from aquatempo.exports.effort_picture import effort_picture
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing
 from aquatempo.records.cues import CueOptions, CueTimeline
-from aquatempo.records.plan import Block, ClassPlan, PlannedTrack
-from aquatempo.records.review import CallLoad, Review
+from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedTrack
+from aquatempo.records.review import CallLoad, Fault, Finding, Review, Severity
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.track import Failure, Track
 from aquatempo.review.plan_review import review_plan
@@ -34,35 +35,46 @@ def review(
     tracks: Sequence[Track] = (),
     source: Catalogue | None = None,
     options: CueOptions | None = None,
+    slips: Sequence[Finding] = (),
+    unread: Set[tuple[int, int]] = frozenset(),
 ) -> Review:
     """Return what is wrong with a plan, ours or a hand-written one.
 
     tracks: what was heard; they find their place by content, else by file, else by title. Beats
     that the plan already carries are used where none is given. Calls and places in the song are
     judged only where there are beats. Figures are estimates for planning. source: the catalogue
-    in force (None: the packaged one); options: how calls are made.
+    in force (None: the packaged one); options: how calls are made; slips: what could not be
+    read in its file; unread: (track, phrase), 1-based, that are left out for that.
     """
     known = source or catalogue()
     whole = _with_beats(plan, tracks)
-    return review_plan(whole, known, tuple(_call_loads(whole, known, options or CueOptions())))
+    calls = tuple(_call_loads(whole, known, options or CueOptions()))
+    return review_plan(whole, known, calls, slips, unread)
 
 
 def review_file(
     path: str,
     *,
     own_moves: str | None = None,
+    rules: str | None = None,
     options: CueOptions | None = None,
     hearing: Hearing = AS_USUAL,
     progress: Progress | None = None,
 ) -> tuple[ClassPlan, Review, tuple[Failure, ...]]:
     """Return the plan in a file, its review, and the tracks that could not be heard.
 
-    Raises TextFileError with the line of what cannot be read. path: of the plan; own_moves: the
-    user's catalogue file, or None; options: how calls are made; hearing: how tracks are heard;
-    progress: told (tracks heard, of all).
+    What cannot be read in it is among the findings, with its line, and the rest is reviewed; a
+    file of which nothing can be read gives a plan without tracks. Raises TextFileError where
+    there is no such file. path: of the plan; own_moves: the user's catalogue file, or None;
+    rules: a coordinator's file, in place of the rules in the plan; options: how calls are
+    made; hearing: how tracks are heard; progress: told (tracks heard, of all).
     """
     source = open_catalogue(own_moves)
-    plan = read_plan(path, source)
+    found = read_plan_with_slips(path, source)
+    slips = [_slip(one) for one in found.slips]
+    plan = found.plan or ClassPlan(Brief(title=path), ())
+    if rules is not None:
+        plan = replace(plan, brief=replace(plan.brief, rules=read_rules(rules, source)))
     tracks: list[PlannedTrack] = []
     failures: list[Failure] = []
     for done, planned in enumerate(plan.tracks, 1):
@@ -74,7 +86,24 @@ def review_file(
         if progress is not None:
             progress(done, len(plan.tracks))
     plan = replace(plan, tracks=tuple(tracks))
-    return plan, review(plan, source=source, options=options), tuple(failures)
+    told = review(plan, source=source, options=options, slips=slips, unread=found.unread)
+    return plan, told, tuple(failures)
+
+
+def _slip(slip: TextFileError) -> Finding:
+    """Return a slip in a file as a finding, in its place."""
+    place = slip.place
+    numbers = [int(key) + 1 for key in place if isinstance(key, int)]
+    inside = numbers[:3] if place and place[0] == "tracks" else []
+    track, phrase, block = (*inside, 0, 0, 0)[:3]
+    where = f"line {slip.line}: " if slip.line is not None else ""
+    return Finding(
+        *(Fault.FILE, Severity.ERROR, track, phrase, block),
+        f"{where}{slip.problem}",
+        "mend this line; the rest is reviewed without it",
+        source="the form of a plan's file",
+        line=slip.line,
+    )
 
 
 def write_effort_picture(plan: ClassPlan, found: Review, path: str, force: bool = False) -> None:

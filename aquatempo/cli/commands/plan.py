@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 
 import typer
@@ -11,6 +12,8 @@ from aquatempo.cli.options import AsJson, Expected, Force, Jobs, OwnMoves
 from aquatempo.cli.output import make_console, print_json, progress_steps, say
 from aquatempo.cli.parsing import expected_range
 from aquatempo.records.plain import to_plain
+from aquatempo.records.plan import ClassPlan
+from aquatempo.records.track import Failure
 
 __all__ = ["EXAMPLES", "plan"]
 
@@ -18,6 +21,8 @@ EXAMPLES = (
     "aquatempo plan music --brief brief.toml --out plan.toml",
     "aquatempo plan sample_audio --all",
     "aquatempo plan plan.toml --late 8 --out late.toml",
+    "aquatempo plan plan.toml music --out again.toml",
+    "aquatempo plan music --brief brief.toml --weeks 6 --out course",
 )
 
 
@@ -26,7 +31,8 @@ def plan(
         list[str] | None,
         typer.Argument(
             metavar="PATH...",
-            help="Audio files, folders, playlists, track sheets; with --late, a plan.",
+            help="Audio files, folders, playlists, track sheets; or a plan, to plan it again"
+            " around its locks (then music to choose other songs from).",
         ),
     ] = None,
     brief: Annotated[
@@ -51,6 +57,20 @@ def plan(
         bool,
         typer.Option("--all", help="Play each track whole, once; the class lasts as long."),
     ] = False,
+    after: Annotated[
+        str | None,
+        typer.Option(metavar="FOLDER", help="Plans of earlier classes; they sort by name."),
+    ] = None,
+    weeks: Annotated[
+        int | None,
+        typer.Option(metavar="N", help="Plan a course of so many classes; --out is a folder."),
+    ] = None,
+    rules: Annotated[
+        str | None, typer.Option(metavar="FILE", help="A coordinator's rules (TOML).")
+    ] = None,
+    favourites: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Your own blocks and choruses (TOML).")
+    ] = None,
     own_moves: OwnMoves = None,
     expect: Expected = None,
     jobs: Jobs = None,
@@ -59,10 +79,11 @@ def plan(
 ) -> None:
     """Plan a class: which track plays when, and what each phrase is filled with.
 
-    Moves keep their range in this pool, for this group; one thing is changed at a time;
-    right and left, planes and muscles are balanced; effort rises and falls with the parts.
-    Where the brief cannot be met, the lines that clash are named with the least change
-    that helps. With --late, whole phrases are dropped from a plan, the least needed first.
+    Effort is that of the brief, part by part; notes on people act and say so; moves keep
+    their range in this pool, for this group; a chorus comes back with the song's; one thing
+    is changed at a time; right and left, planes and muscles are balanced. Where the brief
+    cannot be met, the lines that clash are named with the least change that helps. With --late,
+    phrases are dropped from a plan, the least needed first.
     """
     from aquatempo.cli.views.plan import show_plan
     from aquatempo.documents.brief import read_brief
@@ -74,6 +95,27 @@ def plan(
     paths = paths or []
     if not paths and from_library is None:
         raise typer.BadParameter("needs music: files, folders, playlists, or --from-library")
+    if weeks is not None:
+        if not out or late is not None or all_once:
+            raise typer.BadParameter("--weeks needs --out FOLDER, and neither --late nor --all")
+        with progress_steps() as progress:
+            plans, failures, written = planning.plan_course(
+                paths,
+                read_brief(brief, source) if brief else None,
+                weeks,
+                out,
+                own_moves=own_moves,
+                rules=rules,
+                favourites=favourites,
+                after=after,
+                from_library=from_library,
+                hearing=Hearing(expected_range(expect)),
+                jobs=jobs,
+                progress=progress,
+                force=force,
+            )
+        _show_course(plans, written, failures, as_json)
+        return
     if late is not None:
         if len(paths) != 1 or brief or all_once:
             raise typer.BadParameter("--late takes one plan and no brief: plan.toml --late 8")
@@ -86,6 +128,9 @@ def plan(
                 out=out,
                 own_moves=own_moves,
                 all_once=all_once,
+                rules=rules,
+                favourites=favourites,
+                after=after,
                 from_library=from_library,
                 hearing=Hearing(expected_range(expect)),
                 jobs=jobs,
@@ -102,6 +147,28 @@ def plan(
     for failure in report.failures:
         report_failure(failure.reason)
     if report.failures:
+        raise typer.Exit(1)
+
+
+def _show_course(
+    plans: Sequence[ClassPlan],
+    written: Sequence[str],
+    failures: Sequence[Failure],
+    as_json: bool,
+) -> None:
+    """Show the classes of a course in a line each, or as JSON."""
+    from aquatempo.cli.views.plan import show_course
+
+    if as_json:
+        for planned in plans:
+            print_json("aquatempo/plan/1", _without_beats(to_plain(planned)))
+    else:
+        show_course(make_console(), plans)
+    for path in written:
+        say(f"wrote {path}")
+    for failure in failures:
+        report_failure(failure.reason)
+    if failures:
         raise typer.Exit(1)
 
 

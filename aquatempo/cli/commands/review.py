@@ -25,6 +25,10 @@ def review(
         str | None,
         typer.Option(metavar="FILE", help="Draw the effort along the class (SVG)."),
     ] = None,
+    rules: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="A coordinator's rules (TOML), in place of the plan's."),
+    ] = None,
     own_moves: OwnMoves = None,
     expect: Expected = None,
     force: Force = False,
@@ -33,8 +37,9 @@ def review(
     """Review a plan, ours or a hand-written one: each fault with its place and a remedy.
 
     Errors cannot be done or may hurt someone, warnings break a rule of the craft, advice
-    may be left. The songs are listened to where they are found, for the calls. Exit code
-    1 if there is an error. Figures are estimates for planning, not a clearance for anyone.
+    may be left. A slip in the file is told with its line, and the rest is reviewed all the
+    same. The songs are listened to where they are found, for the calls. Exit code 1 if
+    there is an error. Figures are estimates for planning, not a clearance for anyone.
     """
     from aquatempo.cli.views.review import show_review
     from aquatempo.music.hearing import Hearing
@@ -43,7 +48,7 @@ def review(
     hearing = Hearing(expected_range(expect))
     with progress_bar("Listening", beside_data=True) as progress:
         planned, found, failures = reviewing.review_file(
-            plan, own_moves=own_moves, hearing=hearing, progress=progress
+            plan, own_moves=own_moves, rules=rules, hearing=hearing, progress=progress
         )
     if as_json:
         print_json("aquatempo/review/1", {"plan": plan, "fit_to_teach": found.fit_to_teach}, found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from rich.console import Console
@@ -11,12 +11,13 @@ from rich.text import Text
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.table import show_table
-from aquatempo.records.plan import Block, ClassPlan, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack
+from aquatempo.records.shaping import Alternative
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.units import clock, percent
 from aquatempo.workflow.planning import block_names
 
-__all__ = ["show_plan"]
+__all__ = ["show_alternatives", "show_course", "show_plan"]
 
 
 def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -> None:
@@ -26,20 +27,23 @@ def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -
     """
     console.print(Text(one_line(plan.brief.title), style="bold"))
     minutes = 0.0
-    for track in plan.tracks:
+    for number, track in enumerate(plan.tracks, 1):
         heading = (
-            f"\n{clock(60.0 * minutes)} {track.part}: {one_line(track.title)}, {_tempo(track)}"
+            f"\n{clock(60.0 * minutes)} {track.part} {number}: {one_line(track.title)},"
+            f" {_tempo(track)}{', locked' if track.locked else ''}"
         )
         console.print(Text(heading, style="bold"))
         rows = list(_rows(track, minutes, own_moves))
         show_table(
             console,
-            ("at", "counts", "what", "how"),
+            ("no", "at", "section", "counts", "what", "how"),
             rows,
             numbers=("at", "counts"),
             free_text="how",
         )
         minutes += sum(phrase.counts for phrase in track.phrases) / (track.tempo_bpm * track.speed)
+    for because in plan.because:
+        console.print(one_line(_because(because)))
     for note in plan.notes:
         console.print(f"{one_line(note)}.")
     for left_out in plan.left_out:
@@ -49,21 +53,26 @@ def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -
 
 def _rows(
     track: PlannedTrack, minute: float, own_moves: str | None
-) -> Iterator[tuple[str, str, str, str]]:
+) -> Iterator[tuple[str, str, str, str, str, str]]:
     """Yield what is done in a row of phrases, one row for as long as it stays the same."""
-    tempo = track.tempo_bpm * track.speed
+    tempo, number = track.tempo_bpm * track.speed, 1
 
-    def same(phrase: PlannedPhrase) -> tuple[str, tuple[tuple[str, str], ...]]:
-        return phrase.kind.value, tuple(_words(block, own_moves) for block in phrase.blocks)
+    def same(phrase: PlannedPhrase) -> tuple[str, str, tuple[tuple[str, str], ...]]:
+        words = tuple(_words(block, own_moves) for block in phrase.blocks)
+        return phrase.kind.value, phrase.section, words
 
-    for (kind, blocks), run in groupby(track.phrases, key=same):
+    for (kind, section, blocks), run in groupby(track.phrases, key=same):
         phrases = list(run)
+        last = number + len(phrases) - 1
+        numbers = f"{number}" if last == number else f"{number}-{last}"
+        number = last + 1
         times = f"{len(phrases)} x " if len(phrases) > 1 else ""
         counts = "+".join(str(block.counts) for block in phrases[0].blocks)
         names = list(dict.fromkeys(name for name, _ in blocks))
         how = "; ".join(dict.fromkeys(detail for _, detail in blocks if detail))
-        between = "" if kind == "phrase" else f"{kind}: "
-        yield clock(60.0 * minute), f"{times}{counts}", f"{between}{', '.join(names)}", how
+        between = "" if kind == "phrase" or section == kind else kind
+        told = ", ".join(word for word in (section, between) if word)
+        yield numbers, clock(60.0 * minute), told, f"{times}{counts}", ", ".join(names), how
         minute += sum(phrase.counts for phrase in phrases) / tempo
 
 
@@ -75,7 +84,68 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
         details.append(f"counts {block.pattern}")
     details += [block.lead] if block.lead else []
     details += [f"show {block.show}"] if block.show else []
+    details += [f"held {block.held_s:.0f} s"] if block.held_s else []
+    if block.stint is not None:
+        kind = "WORK" if block.stint.works else "REST"
+        details.insert(0, f"{kind} {block.stint.number} of {block.stint.of}")
+    details += ["locked"] if block.locked else []
     return name, ", ".join(details)
+
+
+def _because(because: Because) -> str:
+    """Return why the plan is as it is, in a line."""
+    words = f"Because of {because.of}: {because.does}"
+    words += f" ({because.source})" if because.source else ""
+    return words + (f"; overruled by {because.overruled}." if because.overruled else ".")
+
+
+def show_alternatives(
+    console: Console, plan: ClassPlan, place: str, found: Sequence[Alternative]
+) -> None:
+    """Show what else might be done in a place, and what each would change.
+
+    console: to print on; plan: the class; found: what there is to show.
+    """
+    console.print(Text(f"{one_line(plan.brief.title)}, {place}", style="bold"))
+    if not found:
+        console.print("Nothing else fits between what goes before and what comes after.")
+        return
+    rows = [
+        (
+            str(number),
+            one.name,
+            f"{one.rpe_change:+.1f}",
+            one.impact
+            if one.impact == one.impact_before
+            else f"{one.impact_before} > {one.impact}",
+            ", ".join(f"{plane} {percent(then)}" for plane, _, then in one.planes),
+            one.learning or "nothing new",
+        )
+        for number, one in enumerate(found, 1)
+    ]
+    show_table(
+        console,
+        ("no", "instead", "RPE", "impact", "planes", "learning"),
+        rows,
+        numbers=("no", "RPE"),
+        free_text="learning",
+    )
+    console.print(f'Take one with: aquatempo shape PLAN "use 1 at {place}" --out FILE\n{ESTIMATE}')
+
+
+def show_course(console: Console, plans: Sequence[ClassPlan]) -> None:
+    """Show the classes of a course, a line each: songs and how it ends, what is new.
+
+    console: to print on; plans: earlier classes, oldest first.
+    """
+    for plan in plans:
+        console.print(Text(one_line(plan.brief.title), style="bold"))
+        songs = ", ".join(one_line(track.title) for track in plan.tracks if track.file)
+        console.print(f"  songs: {songs}")
+        for because in plan.because:
+            console.print(f"  {one_line(_because(because))}")
+        console.print(f"  ends with: {plan.ending}")
+    console.print(ESTIMATE)
 
 
 def _tempo(track: PlannedTrack) -> str:

@@ -9,7 +9,7 @@ from rich.text import Text
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.records.plan import ClassPlan
-from aquatempo.records.review import Finding, Review, Severity
+from aquatempo.records.review import PRACTICE, Fault, Finding, Review, Severity
 from aquatempo.units import clock, percent
 
 __all__ = ["show_review"]
@@ -64,13 +64,16 @@ def _show_finding(console: Console, plan: ClassPlan, one: Finding) -> None:
     console.print(
         Padding(Text(f"{_place(plan, one)}: {one.fault.value}"), (0, 0, 0, _INDENT), expand=False)
     )
-    for words in (one.reason, f"Remedy: {one.remedy}"):
+    told = [one.reason, f"Remedy: {one.remedy}"]
+    if one.source != PRACTICE:
+        told.append(f"Source: {one.source}")
+    for words in told:
         console.print(Padding(Text(f"{one_line(words)}."), (0, 0, 0, 3 * _INDENT), expand=False))
 
 
 def _place(plan: ClassPlan, one: Finding) -> str:
-    if not one.track:
-        return "the class"
+    if not one.track or one.track > len(plan.tracks):
+        return "the file" if one.fault is Fault.FILE else "the class"
     title = one_line(plan.tracks[one.track - 1].title)
     words = f"{clock(60.0 * one.minute)}, track {one.track} ({title})"
     if one.phrase:

@@ -1,264 +1,386 @@
-"""One track filled: runs, base moves, factors, then blocks; what it did goes to the ledger."""
+"""One track filled: design, base moves, forms, then pieces; what it did goes to the ledger."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from itertools import pairwise, product
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import product
 
-from aquatempo.class_shape import GENTLE_PARTS, ClassPart
-from aquatempo.planning.blocks.pieces import (
-    Piece,
-    one_sided,
-    phrase_pieces,
-    pyramid_pieces,
-    tail_counts,
-    with_holds,
-)
+from aquatempo.class_shape.effort import wanted_rpe
+from aquatempo.class_shape.limits import Limits
+from aquatempo.class_shape.parts import GENTLE_PARTS, ClassPart
+from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds
 from aquatempo.planning.moves.base_moves import choose_moves
-from aquatempo.planning.moves.curves import wanted
-from aquatempo.planning.moves.factors import Taste, Unit, choose_forms, menu
+from aquatempo.planning.moves.factors import choose_forms
+from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.move_costs import STUCK, PhraseSlot, Terms, phrases_to_learn
+from aquatempo.planning.moves.menus import Taste, menu
+from aquatempo.planning.moves.move_costs import STUCK, Terms
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
-from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.runs import places_of
+from aquatempo.planning.moves.passages import Passages, passages_for
+from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
+from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.solver.solving import Effort, Solved
+from aquatempo.planning.songs.sections import sections_of
 from aquatempo.planning.songs.song import usable
-from aquatempo.records.moves import Factor, MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay, PartName, PlannedPhrase
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.records.brief import Experience
+from aquatempo.records.moves import MoveForm, MoveKind
+from aquatempo.records.plan import Block, BuildWay, PartName, PlannedPhrase
+from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["Filled", "Music", "fill"]
+__all__ = ["Filled", "Music", "carries_moves", "fill"]
 
-_PASS_FACTORS = (Factor.ARMS, Factor.TRAVEL, Factor.HANDS, Factor.TEMPO, Factor.RANGE)
-_NEW_MOVES = {BuildWay.BLOCK: 3, BuildWay.ADD_ON: 3, BuildWay.LAYER: 1}
-_FIRST_NEW_MOVES = 4
-_MOVES_OF_A_CLASS = 12  # about so many a group remembers (common practice, no source)
+_NEW_MOVES = {
+    Experience.FIRST_WEEK: 1,
+    Experience.BEGINNERS: 1,
+    Experience.REGULAR: 1,
+    Experience.TRAINED: 2,
+}  # moves new to the class in a song of the main part (common practice, no source)
+_INTRO_RPE = -0.5  # an intro is a little easier than what follows
 
 
 @dataclass(frozen=True)
 class Music:
     """Music to fill. shares: where each phrase lies in its part, 0 to 1.
 
-    tempo_bpm: as played [beats/min]. places: which of its whole phrases share a move,
-    empty for what the way of building says; resting: the places that are rest. likings:
-    (place, move) -> what it costs on top, for a plan that follows another.
+    tempo_bpm: as played [beats/min]. design: what its whole phrases are made of, None for
+    what the way of building says; resting: the places that are rest. hop_cost: of a phrase
+    of big jumps; None where none may come. kept: of some phrases, the blocks that stay and
+    the counts between them that are free. follow: (phrase, offset) -> the block of another
+    plan that this one follows. only: of some phrases, the moves that may fill them.
     """
 
     phrases: Sequence[PlannedPhrase]
     shares: Sequence[float]
     tempo_bpm: float
     part: ClassPart
-    places: tuple[int, ...] = ()
+    design: Design | None = None
     resting: frozenset[int] = frozenset()
-    likings: Mapping[tuple[int, str], int] | None = None
+    hop_cost: int | None = None
+    kept: Mapping[int, Sequence[Kept | int]] = field(default_factory=dict)
+    follow: Mapping[tuple[int, int], Block] = field(default_factory=dict)
+    only: Mapping[int, frozenset[str]] = field(default_factory=dict)
 
     @property
     def whole(self) -> list[int]:
         """Indexes of the phrases that carry moves."""
-        return [index for index, phrase in enumerate(self.phrases) if usable(phrase)]
+        return [index for index in range(len(self.phrases)) if carries_moves(self.phrases, index)]
 
 
 @dataclass(frozen=True)
 class Filled:
-    """Pieces of every phrase and how sure the search was; None: no choice kept the rules."""
+    """Pieces of every phrase and how sure the search was. names: what each phrase is called."""
 
     rows: list[list[Piece]]
     solved: tuple[Solved, ...]
+    names: tuple[str, ...] = ()
+
+
+def carries_moves(phrases: Sequence[PlannedPhrase], index: int) -> bool:
+    """Return whether a stretch is filled with moves: a phrase, or an intro of whole eights.
+
+    phrases: of the track, in order; index: of the phrase.
+    """
+    phrase = phrases[index]
+    if usable(phrase):
+        return True
+    eights = phrase.counts % COUNTS_PER_EIGHT == 0 and phrase.counts >= 2 * COUNTS_PER_EIGHT
+    followed = index + 1 < len(phrases) and usable(phrases[index + 1])
+    return phrase.kind is PhraseKind.INTRO and index == 0 and eights and followed
 
 
 def fill(
-    music: Music, palette: Palette, ledger: Ledger, effort: Effort, hop_cost: int = 0
+    music: Music,
+    palette: Palette,
+    ledger: Ledger,
+    effort: Effort,
+    repertoire: Sequence[str] = (),
 ) -> Filled | None:
     """Return the pieces of some music and note in the ledger what they teach.
 
-    palette: the rated moves that the brief leaves; effort: how hard to search, and the seed;
-    hop_cost: of a phrase of jumping.
+    repertoire: the base moves of the class, empty for all that suit. None where no choice of
+    moves keeps the rules. palette: what the class may do here; effort: how long the solver may
+    search, and its seed.
     """
-    name, tempo = music.part.name, music.tempo_bpm
-    passages = Passages(palette.holds)
-    starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)
-    plain = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.HOLDING)
-    mets = sorted(rated.met for rated in palette.starts(plain, tempo).values())
-    found = None
-    # Holding moves fill in only where no base move keeps the rules, the way of building
-    # gives way only where even that does not help.
-    for way, filling in product(dict.fromkeys((music.part.build, BuildWay.LINEAR)), (False, True)):
-        slots = _slots(music, way)
-        domains = {
-            slot.place: _domain(slot, slots, list(starts.values()), filling) for slot in slots
-        }
-        terms = Terms(
-            way,
-            mets,
-            new_moves=_new_moves(way, ledger, name),
-            gentle=name in GENTLE_PARTS,
-            rising=(name is PartName.WARM_UP) - (name is PartName.COOL_DOWN),
-            simple=name is PartName.WARM_UP,
-            moves=palette.source.moves,
-            pyramid_sides=way is BuildWay.PYRAMID,
-            extra=music.likings,
-            hop_cost=hop_cost,
-        )
-        chosen = choose_moves(slots, domains, terms, ledger, passages, effort)
-        if chosen is not None:
-            found = (way, slots, *chosen)
-            if chosen[1].cost < STUCK:
-                break
+    if not music.whole:
+        return Filled(with_holds(music.phrases, {}, passages_for(palette)), (), ())
+    passages = passages_for(palette)
+    found = _chosen_moves(music, palette, ledger, effort, repertoire, passages)
     if found is None:
         return None
-    way, slots, moves, first = found
-    taste = Taste(name, way, mets)
-    halves, second = _choose_halves(music, slots, moves, taste, palette, ledger, passages, effort)
-    filled = _phrases(slots, halves, moves, way, passages)
-    for slot in slots:
-        ledger.add_phrase(moves[slot.place].form.move)
-    ledger.recent = frozenset(rated.form.move.key for rated in moves.values())
-    for form in dict.fromkeys(form for row in halves for form in row):
-        ledger.add_form(form)
-    return Filled(with_holds(music.phrases, filled, passages), (first, second))
+    way, slots, moves, first, names = found
+    forms, second = _chosen_forms(music, way, slots, moves, palette, ledger, passages, effort)
+    rows = _rows(music, slots, forms, passages)
+    _note(ledger, music, slots, forms)
+    return Filled(with_holds(music.phrases, rows, passages), (first, second), names)
 
 
-def _new_moves(way: BuildWay, ledger: Ledger, part: PartName) -> int:
-    """Return how many new moves a track may bring: few moves, much made of them."""
-    if not ledger.known:
-        return _FIRST_NEW_MOVES
-    if len(ledger.known) >= _MOVES_OF_A_CLASS and part is not PartName.COOL_DOWN:
-        return 0
-    return _NEW_MOVES.get(way, 2)
+def _chosen_moves(
+    music: Music,
+    palette: Palette,
+    ledger: Ledger,
+    effort: Effort,
+    repertoire: Sequence[str],
+    passages: Passages,
+) -> tuple[BuildWay, list[MoveSlot], dict[int, Rated], Solved, tuple[str, ...]] | None:
+    """Return the base move of each place.
+
+    Holding moves fill in only where nothing else keeps the rules, the way of building
+    gives way only where even that does not help.
+    """
+    name, tempo = music.part.name, music.tempo_bpm
+    starts = palette.starts(palette.of(*usual_kinds(name), MoveKind.HOLDING), tempo)
+    found = None
+    favourite = ""
+    ways = dict.fromkeys((music.part.build, BuildWay.LINEAR))
+    for way, wider, filling in product(ways, (False, True), (False, True)):
+        design = music.design or _design(music, way, palette.limits)
+        own = with_favourite(music.part.name, music.whole, design, palette, ledger, tempo)
+        design = own.design
+        slots = _slots(music, design, palette.limits, {**own.kept, **music.kept})
+        domains = {
+            place: _domain(slots, place, starts, repertoire, palette, music, wider, filling)
+            for place in dict.fromkeys(slot.place for slot in slots)
+        }
+        if not all(domains.values()):
+            continue
+        terms = _terms(music, way, palette, ledger, repertoire)
+        chosen = choose_moves(slots, domains, terms, ledger, passages, effort)
+        if chosen is not None and (found is None or chosen[1].cost < found[3].cost):
+            found = (way, slots, *chosen, design.names)
+            favourite = own.name
+        if found is not None and found[3].cost < STUCK:
+            break
+    if favourite:
+        ledger.favourites.add(favourite)
+    return found
 
 
-def _slots(music: Music, way: BuildWay) -> list[PhraseSlot]:
+def _design(music: Music, way: BuildWay, limits: Limits) -> Design:
+    """Return the design of a song; an intro that is long enough is part of its first section."""
     whole = music.whole
-    energies = [music.phrases[index].energy_level for index in whole]
-    places = music.places or places_of(way, energies)
-    slots = []
-    for turn, (index, place) in enumerate(zip(whole, places, strict=True)):
-        phrase = music.phrases[index]
+    phrases = [music.phrases[index] for index in whole]
+    intro = bool(phrases) and phrases[0].kind is PhraseKind.INTRO
+    body = phrases[1:] if intro else phrases
+    gaps = [not _follows(whole, index + intro) for index in range(len(body))]
+    sections = sections_of([phrase.energy_level for phrase in body], gaps)
+    teaching = music.part.name is PartName.WARM_UP
+    quiet = music.part.name is PartName.COOL_DOWN
+    design = design_song(
+        BuildWay.LINEAR if teaching or quiet else way,
+        sections,
+        [phrase.counts for phrase in body],
+        limits.experience,
+        teaching=teaching or quiet,
+    )
+    if not intro:
+        return design
+    first = design.slices[0][0]
+    opening = replace(first, counts=phrases[0].counts, pyramid=False, tie=_ties(design), plain=True)
+    return Design(((opening,), *design.slices), ("intro", *design.names), design.roles)
+
+
+def _ties(design: Design) -> int:
+    return 1 + max(one.tie for row in design.slices for one in row)
+
+
+def _follows(whole: Sequence[int], place: int) -> bool:
+    return place == 0 or whole[place] == whole[place - 1] + 1
+
+
+def _slots(
+    music: Music,
+    design: Design,
+    limits: Limits,
+    kept: Mapping[int, Sequence[Kept | Fixed | int]],
+) -> list[MoveSlot]:
+    whole, phrases = music.whole, music.phrases
+    wanted, bridges = [], []
+    for turn, index in enumerate(whole):
+        phrase = phrases[index]
+        energy = EnergyLevel.LOW if phrase.kind is PhraseKind.INTRO else phrase.energy_level
+        rpe = wanted_rpe(music.part.name, music.shares[index], energy, limits, music.part.rpe)
+        wanted.append(rpe + (_INTRO_RPE if phrase.kind is PhraseKind.INTRO else 0.0))
         last = whole[turn - 1] if turn else index - 1
-        between = music.phrases[last + 1 : index] if turn else ()
-        resting = place in music.resting
-        slots.append(
-            PhraseSlot(
-                phrase=index,
-                counts=phrase.counts,
-                wanted=0.0
-                if resting
-                else wanted(music.part.name, music.shares[index], phrase.energy_level),
-                bridge=sum(one.counts for one in between),
-                place=place,
-                only=(MoveKind.HOLDING,) if resting else (),
-                tail=tail_counts(music.phrases[index + 1 :]) if index == whole[-1] else 0,
-            )
-        )
-    return slots
+        bridges.append(sum(one.counts for one in phrases[last + 1 : index]) if turn else 0)
+    tail = tail_counts(phrases[whole[-1] + 1 :])
+    beat_s = 60.0 / music.tempo_bpm
+    slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, kept)
+    return [replace(slot, wanted=8.0) if slot.only else slot for slot in slots]
 
 
 def _domain(
-    slot: PhraseSlot, slots: Sequence[PhraseSlot], starts: list[Rated], filling: bool
-) -> list[Rated]:
-    """Return what a place may carry: one-sided moves only where phrases halve."""
-    if slot.only:
-        return [rated for rated in starts if rated.form.move.kind in slot.only]
-    if not filling:
-        starts = [rated for rated in starts if rated.form.move.kind is not MoveKind.HOLDING]
-    mine = [one for one in slots if one.place == slot.place]
-    halves = all(one.counts == COUNTS_PER_PHRASE for one in mine)
-    return [rated for rated in starts if halves or not one_sided(rated.form)]
-
-
-def _choose_halves(
+    slots: Sequence[MoveSlot],
+    place: int,
+    starts: Mapping[str, Rated],
+    repertoire: Sequence[str],
+    palette: Palette,
     music: Music,
-    slots: Sequence[PhraseSlot],
+    wider: bool,
+    filling: bool,
+) -> list[Rated]:
+    """Return what a place may carry; wider: any move that suits, not the class's own alone."""
+    mine = [slot for slot in slots if slot.place == place]
+    if mine[0].fixed is not None:
+        return palette.rate([mine[0].fixed], music.tempo_bpm)
+    named = [music.only[slot.phrase] for slot in mine if slot.phrase in music.only]
+    if named:
+        keys = frozenset.intersection(*named)
+        return [
+            rated for key, rated in _every_start(starts, keys, palette, music.tempo_bpm).items()
+        ]
+    if mine[0].only:
+        return [rated for rated in starts.values() if rated.form.move.kind in mine[0].only]
+    own = set(repertoire)
+    found = []
+    for key, rated in starts.items():
+        kind = rated.form.move.kind
+        if kind is MoveKind.HOLDING:
+            if filling:
+                found.append(rated)
+            continue
+        if own and not wider and key not in own and kind is not MoveKind.ARMS_ONLY:
+            continue
+        if mine[0].pyramid:
+            one = palette.start(palette.source.move(key), music.tempo_bpm, one_side=True)
+            if one is not None:
+                found.append(one)
+            if one is None or wider:
+                found.append(rated)
+        else:
+            found.append(rated)
+    return found
+
+
+def _every_start(
+    starts: Mapping[str, Rated], keys: Iterable[str], palette: Palette, tempo_bpm: float
+) -> dict[str, Rated]:
+    """Return start forms of moves that are asked for by name, also of kinds unusual here."""
+    found = {}
+    for key in sorted(keys):
+        rated = starts.get(key) or palette.start(palette.source.move(key), tempo_bpm)
+        if rated is not None:
+            found[key] = rated
+    return found
+
+
+def _terms(
+    music: Music, way: BuildWay, palette: Palette, ledger: Ledger, repertoire: Sequence[str]
+) -> Terms:
+    name, tempo = music.part.name, music.tempo_bpm
+    done = sum(ledger.phrases.values())
+    teaching = name is PartName.WARM_UP
+    new_moves = _NEW_MOVES[palette.limits.experience] + (2 if teaching else 0)
+    return Terms(
+        way=way,
+        new_moves=new_moves,
+        reach=lambda rated: palette.reach(rated, tempo),
+        gentle=name in GENTLE_PARTS,
+        teaching=teaching,
+        met_all=set(repertoire) <= ledger.known,
+        jumps_allowed=music.hop_cost is not None and name in (PartName.MAIN, PartName.INTERVALS),
+        hop_cost=music.hop_cost or 0,
+        share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
+        own=frozenset(repertoire),
+        follow=music.follow,
+        moves=palette.source.moves,
+    )
+
+
+def _chosen_forms(
+    music: Music,
+    way: BuildWay,
+    slots: Sequence[MoveSlot],
     moves: Mapping[int, Rated],
-    taste: Taste,
     palette: Palette,
     ledger: Ledger,
     passages: Passages,
     effort: Effort,
-) -> tuple[list[list[MoveForm]], Solved]:
-    """Return the forms of each slot's halves; the start forms where no change is possible."""
-    units: list[Unit] = []
-    domains: list[list[Rated]] = []
+) -> tuple[dict[int, MoveForm], Solved]:
+    """Return the form of each tie; the start forms where no other choice keeps the rules."""
+    limits = palette.limits
+    taste = Taste(
+        part=music.part.name,
+        way=way,
+        experience=limits.experience,
+        themes=palette.brief.themes,
+        calm=limits.calm,
+        jumps_allowed=music.hop_cost is not None,
+        hop_cost=music.hop_cost or 0,
+        follow=music.follow,
+    )
+    domains: dict[int, list[Rated]] = {}
+    learning = dict.fromkeys(moves, 0)
     menus: dict[int, list[Rated]] = {}
-    known, run, learnt, passes = set(ledger.known), -1, 0, dict[int, int]()
-    for index, slot in enumerate(slots):
+    for slot in slots:
         start = moves[slot.place]
-        if index == 0 or slots[index - 1].place != slot.place:
-            run += 1
-            learnt = 0
-            passes[slot.place] = passes.get(slot.place, -1) + 1
         if slot.place not in menus:
-            menus[slot.place] = menu(palette, start, music.tempo_bpm, ledger, taste)
-        learning = start.form.move.key not in known and learnt < phrases_to_learn(start)
-        learnt += 1
-        followed = index + 1 < len(slots) and slots[index + 1].place == slot.place
-        if not followed and passes[slot.place] == 0:
-            known.add(start.form.move.key)
-        domain = [start] if learning or slot.only else menus[slot.place]
-        again = taste.way is BuildWay.BLOCK and passes[slot.place] > 0
-        if again:
-            factor = _PASS_FACTORS[(passes[slot.place] - 1) % len(_PASS_FACTORS)]
-            domain = [r for r in domain if r is start or factor in dict(r.form.variation.changes)]
-        elif taste.way is BuildWay.PYRAMID and pyramid_pieces(start.form):
-            domain = [start]
-        parts = 2 if slot.counts == COUNTS_PER_PHRASE and not again else 1
-        for part in range(parts):
-            units.append(
-                Unit(
-                    slot=index,
-                    counts=slot.counts // parts,
-                    run=run,
-                    opens=part == 0,
-                    bridge=slot.bridge if part == 0 else 0,
-                    wanted=slot.wanted,
-                    vary=again,
-                    spare=not learning,
-                    begins=learnt == 1 and part == 0,
-                )
-            )
-            domains.append(domain)
-    domains[-1] = _ending(music, domains[-1], passages)
-    result = choose_forms(units, domains, taste, ledger, passages, effort)
+            mine = [one for one in slots if one.place == slot.place]
+            wanted = max(one.wanted for one in mine)
+            menus[slot.place] = menu(palette, start, music.tempo_bpm, ledger, taste, wanted)
+        known = start.form.move.key in ledger.known
+        new = not known and learning[slot.place] < COUNTS_PER_PHRASE * _lessons(start)
+        learning[slot.place] += slot.counts
+        if slot.tie not in domains:
+            fixed = new or slot.only or slot.plain or slot.fixed is not None
+            domains[slot.tie] = [start] if fixed else menus[slot.place]
+    opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
+    if opening:
+        first = slots[0].tie
+        fitting = [
+            rated
+            for rated in domains[first]
+            if passages.hold(None, opening, rated.form) is not None
+        ]
+        domains[first] = fitting or domains[first]
+    last = slots[-1]
+    if last.tail:
+        fitting = [
+            rated
+            for rated in domains[last.tie]
+            if passages.hold(rated.form, last.tail, None) is not None
+        ]
+        domains[last.tie] = fitting or domains[last.tie]
+    result = choose_forms(slots, moves, domains, taste, ledger, passages, effort)
     if result is None:
-        chosen = [moves[slots[unit.slot].place] for unit in units]
-        solved = Solved(1.0, 0.0, False)
-    else:
-        chosen, solved = result
-    halves: list[list[MoveForm]] = [[] for _ in slots]
-    for unit, rated in zip(units, chosen, strict=True):
-        halves[unit.slot].append(rated.form)
-    return halves, solved
+        return {slot.tie: moves[slot.place].form for slot in slots}, Solved(1.0, 0.0, False)
+    chosen, solved = result
+    return {tie: rated.form for tie, rated in chosen.items()}, solved
 
 
-def _ending(music: Music, domain: list[Rated], passages: Passages) -> list[Rated]:
-    """Return the forms that a song's last counts can take over from."""
-    left = tail_counts(music.phrases[music.whole[-1] + 1 :])
-    if not left:
-        return domain
-    fitting = [rated for rated in domain if passages.hold(rated.form, left, None) is not None]
-    return fitting or domain
+def _lessons(start: Rated) -> int:
+    from aquatempo.planning.moves.move_costs import phrases_to_learn
+
+    return phrases_to_learn(start)
 
 
-def _phrases(
-    slots: Sequence[PhraseSlot],
-    halves: Sequence[Sequence[MoveForm]],
-    moves: Mapping[int, Rated],
-    way: BuildWay,
-    passages: Passages,
+def _rows(
+    music: Music, slots: Sequence[MoveSlot], forms: Mapping[int, MoveForm], passages: Passages
 ) -> dict[int, list[Piece]]:
+    """Return the pieces of each phrase that carries moves."""
+    by_phrase: dict[int, list[MoveSlot]] = {}
+    for slot in slots:
+        by_phrase.setdefault(slot.phrase, []).append(slot)
+    order = list(by_phrase)
     found: dict[int, list[Piece]] = {}
-    for index, (slot, forms) in enumerate(zip(slots, halves, strict=True)):
-        after = slots[index + 1] if index + 1 < len(slots) else None
-        follows = halves[index + 1][0] if after is not None and not after.bridge else None
-        found[slot.phrase] = phrase_pieces(forms, slot.counts, follows, passages)
-    if way is BuildWay.PYRAMID:
-        for before, after in pairwise(slots):
-            pyramid = pyramid_pieces(moves[before.place].form)
-            alone = sum(slot.place == before.place for slot in slots) == 2
-            if pyramid and before.place == after.place and alone and not after.bridge:
-                lasts = found[after.phrase][-1].form == moves[after.place].form
-                if lasts and before.counts == after.counts == COUNTS_PER_PHRASE:
-                    found[before.phrase], found[after.phrase] = pyramid
+    for turn, phrase in enumerate(order):
+        if phrase in found:
+            continue
+        after = by_phrase[order[turn + 1]][0] if turn + 1 < len(order) else None
+        follows = forms[after.tie] if after is not None and not after.bridge else None
+        found |= row_pieces(by_phrase, phrase, forms, follows, passages)
     return found
+
+
+def _note(
+    ledger: Ledger, music: Music, slots: Sequence[MoveSlot], forms: Mapping[int, MoveForm]
+) -> None:
+    """Write down what some music taught, how long it jumped and what it ended with."""
+    for slot in slots:
+        form = forms[slot.tie]
+        ledger.add_phrase(form.move)
+        ledger.add_form(form)
+    ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
+    if music.part.name is PartName.MAIN:
+        ledger.songs += 1

@@ -1,164 +1,238 @@
-"""Work and rest in turn, on phrases or by the clock."""
+"""Work and rest in turn, on phrases or by the clock.
+
+By the clock each turn lasts its seconds to within two: it changes on the count that comes
+nearest, through intros, bridges and breaks, and a song ends with a whole turn. The music
+is a timer then, not a metronome of the choreography.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from aquatempo.planning.blocks.filling import Filled, Music
-from aquatempo.planning.blocks.pieces import Piece, one_sided, with_holds
-from aquatempo.planning.moves.base_moves import choose_moves
-from aquatempo.planning.moves.curves import wanted
+from aquatempo.class_shape.effort import REST_RPE, part_ends
+from aquatempo.planning.blocks.filling import Filled, Music, fill
+from aquatempo.planning.blocks.pieces import Piece
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.move_costs import PhraseSlot, Terms
-from aquatempo.planning.moves.palette import Palette, Rated
-from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.move_costs import one_sided
+from aquatempo.planning.moves.palette import Palette, Rated, jumps
+from aquatempo.planning.moves.passages import Passages, passages_for
+from aquatempo.planning.moves.structure import Design, Slice
+from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
+from aquatempo.planning.songs.sections import Role
+from aquatempo.planning.turns import IntervalTurn, turns_of
 from aquatempo.records.moves import MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay, Intervals, PartName
-from aquatempo.records.rhythm import EnergyLevel
-from aquatempo.units import COUNTS_PER_EIGHT, counts_duration_s
+from aquatempo.records.plan import Intervals, IntervalUnit, PartName, Stint
 
-__all__ = ["eights_by_clock", "fill_by_clock", "interval_places"]
+__all__ = ["Clock", "fill_intervals"]
 
-_REST = -1
-
-
-def interval_places(
-    music: Music, intervals: Intervals, done: float
-) -> tuple[tuple[int, ...], frozenset[int], float]:
-    """Return the place of each whole phrase, which places rest, and the phrases done so far.
-
-    Phrases after the last set are rest. music: to fill; intervals: in phrases.
-    """
-    work, rest = int(intervals.work), int(intervals.rest)
-    places, resting = [], set()
-    for _ in music.whole:
-        turn, inside = divmod(int(done), work + rest)
-        place = 2 * turn + (inside >= work)
-        if place % 2 or turn >= intervals.sets:
-            place = 2 * min(turn, intervals.sets) + 1
-            resting.add(place)
-        places.append(place)
-        done += 1
-    return tuple(places), frozenset(resting), done
+_SETS_A_ROUND = 4  # so many sets share their one or two moves (common practice, no source)
+_MOVES_A_ROUND = 2
+_FORMS = 3  # of a move to choose from
+_UNSTEADY = ("hold", "recover", "half", "mixed", "build", "quick-recover", "bounce")
 
 
-def eights_by_clock(
-    counts: Sequence[int], tempo_bpm: float, intervals: Intervals, done_s: float
-) -> tuple[list[list[int]], float]:
-    """Return for each stretch of counts the set that each eight of it works in, -1 for rest.
+@dataclass
+class Clock:
+    """How far the intervals of a class are: turns done, work and rest counted apart."""
 
-    counts: of the stretches in order; done_s: seconds of intervals so far [s]. An eight goes
-    with the state that its middle lies in, so work and rest are off by half an eight at most:
-    the music is a timer, and the change still falls on count 1 of an eight. tempo_bpm: as
-    played [beats/min].
-
-    >>> from aquatempo.records.plan import IntervalUnit
-    >>> eights_by_clock([32], 120.0, Intervals(8, 8, 1, IntervalUnit.SECONDS), 0.0)[0]
-    [[0, 0, -1, -1]]
-    """
-    rows = []
-    each = intervals.work + intervals.rest
-    for stretch in counts:
-        row = []
-        for start in range(0, stretch, COUNTS_PER_EIGHT):
-            middle = done_s + counts_duration_s(
-                start + min(COUNTS_PER_EIGHT, stretch - start) / 2, tempo_bpm
-            )
-            turn = int(middle // each)
-            works = middle % each < intervals.work and turn < intervals.sets
-            row.append(turn if works else _REST)
-        rows.append(row)
-        done_s += counts_duration_s(stretch, tempo_bpm)
-    return rows, done_s
+    turns: int = 0
 
 
-@dataclass(frozen=True)
-class _Stint:
-    phrase: int
-    counts: int
-    turn: int
-
-
-def fill_by_clock(
+def fill_intervals(
     music: Music,
     intervals: Intervals,
-    done_s: float,
+    clock: Clock,
     palette: Palette,
     ledger: Ledger,
     effort: Effort,
-) -> tuple[Filled | None, float]:
-    """Return pieces that work and rest by the clock, and the seconds done after them.
+    repertoire: Sequence[str],
+) -> Filled | None:
+    """Return pieces that work and rest in turn, each with the set that it belongs to.
 
-    Only moves that the class knows are worked, because a stint may start inside a phrase.
-    music: to fill; intervals: in seconds; done_s: seconds of intervals so far [s]; palette: the
-    rated moves that the brief leaves; ledger: what the class has done so far; effort: how hard
-    to search, and the seed.
+    music: the song; intervals: as asked; clock: how far they are; palette: what the class may
+    do here; ledger: what the class has done so far; effort: how long the solver may search, and
+    its seed; repertoire: the base moves of the class.
     """
-    passages = Passages(palette.holds)
-    counts = [phrase.counts for phrase in music.phrases]
-    rows, done_s = eights_by_clock(counts, music.tempo_bpm, intervals, done_s)
-    whole = set(music.whole)
-    stints = [
-        stint for index, row in enumerate(rows) if index in whole
-        for stint in _stints(index, row)
-    ]  # fmt: skip
-    work = [stint for stint in stints if stint.turn != _REST]
-    forms: dict[int, MoveForm] = {}
-    solved: tuple[Solved, ...] = ()
-    if work:
-        chosen = _work_moves(stints, palette, music, ledger, passages, effort)
-        if chosen is None:
-            return None, done_s
-        moves, one = chosen
-        forms, solved = {place: rated.form for place, rated in moves.items()}, (one,)
-    filled: dict[int, list[Piece]] = {}
-    for index, stint in enumerate(stints):
-        before = next((forms[s.turn] for s in stints[index - 1 :: -1] if s.turn != _REST), None)
-        after = next((forms[s.turn] for s in stints[index + 1 :] if s.turn != _REST), None)
-        hold = passages.hold(before if index else None, stint.counts, after) or passages.holds[0]
-        form = hold if stint.turn == _REST else forms[stint.turn]
-        filled.setdefault(stint.phrase, []).append(Piece(stint.counts, form))
-    return Filled(with_holds(music.phrases, filled, passages), solved), done_s
+    known = [key for key in repertoire if key in ledger.known]
+    if intervals.unit is IntervalUnit.SECONDS and known:
+        return _by_clock(music, intervals, clock, palette, ledger, effort, known)
+    return _by_phrases(music, intervals, clock, palette, ledger, effort, repertoire)
 
 
-def _stints(phrase: int, row: Sequence[int]) -> list[_Stint]:
-    """Return the runs of eights of a phrase that are in one state."""
-    found: list[_Stint] = []
-    for turn in row:
-        if found and found[-1].turn == turn:
-            found[-1] = _Stint(phrase, found[-1].counts + COUNTS_PER_EIGHT, turn)
-        else:
-            found.append(_Stint(phrase, COUNTS_PER_EIGHT, turn))
-    return found
-
-
-def _work_moves(
-    stints: Sequence[_Stint],
-    palette: Palette,
+def _by_phrases(
     music: Music,
+    intervals: Intervals,
+    clock: Clock,
+    palette: Palette,
     ledger: Ledger,
-    passages: Passages,
     effort: Effort,
-) -> tuple[dict[int, Rated], Solved] | None:
-    known = [move for move in palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY)
-             if move.key in ledger.known]  # fmt: skip
-    starts = palette.starts(known, music.tempo_bpm)
-    domain = [rated for rated in starts.values() if not one_sided(rated.form)]
-    if not domain:
-        domain = list(palette.starts(palette.of(MoveKind.HOLDING), music.tempo_bpm).values())
-    slots: list[PhraseSlot] = []
-    rest = 0
-    for stint in stints:
-        if stint.turn == _REST:
-            rest += stint.counts
+    repertoire: Sequence[str],
+) -> Filled | None:
+    """Return work and rest on whole phrases; phrases after the last set are rest."""
+    work, rest = max(1, int(intervals.work)), max(1, int(intervals.rest))
+    resting: set[int] = set()
+    slices: list[tuple[Slice, ...]] = []
+    numbers, roles = [], dict[int, Role]()
+    for index in music.whole:
+        turn, inside = divmod(clock.turns, work + rest)
+        works = inside < work and turn < intervals.sets
+        place = 2 * min(turn, intervals.sets) + (not works)
+        if not works:
+            resting.add(place)
+        slices.append((Slice(music.phrases[index].counts, place, len(slices)),))
+        numbers.append((works, turn + 1 if turn < intervals.sets else 0))
+        roles[place] = Role.CHORUS if works else Role.MIDDLE
+        clock.turns += 1
+    order = {place: number for number, place in enumerate(sorted(roles))}
+    design = Design(
+        tuple((replace(row[0], place=order[row[0].place]),) for row in slices),
+        tuple("work" if works else "rest" for works, _ in numbers),
+        tuple(roles[place] for place in sorted(roles)),
+    )
+    resting_places = frozenset(order[place] for place in resting)
+    filled = fill(
+        replace(music, design=design, resting=resting_places), palette, ledger, effort, repertoire
+    )
+    if filled is None:
+        return None
+    beat_s = 60.0 / music.tempo_bpm
+    rows = [list(row) for row in filled.rows]
+    for index, (works, number) in zip(music.whole, numbers, strict=True):
+        turn_s = (work if works else rest) * music.phrases[index].counts * beat_s
+        if number:
+            stint = Stint(works, number, intervals.sets, round(turn_s, 2))
+            rows[index] = [replace(piece, stint=stint) for piece in rows[index]]
+    return Filled(rows, filled.solved, filled.names)
+
+
+def _by_clock(
+    music: Music,
+    intervals: Intervals,
+    clock: Clock,
+    palette: Palette,
+    ledger: Ledger,
+    effort: Effort,
+    known: Sequence[str],
+) -> Filled | None:
+    """Return work and rest by the clock, through everything that the song has."""
+    total = sum(phrase.counts for phrase in music.phrases)
+    turns = turns_of(total, music.tempo_bpm, intervals, clock.turns)
+    clock.turns += sum(1 for turn in turns if turn.number)
+    passages = passages_for(palette)
+    chosen = _work_forms(turns, music, palette, ledger, effort, known, passages)
+    if chosen is None:
+        return None
+    forms, solved = chosen
+    rest = _rest_form(palette, music.tempo_bpm)
+    pieces: list[Piece] = []
+    beat_s = 60.0 / music.tempo_bpm
+    for place, turn in enumerate(turns):
+        form = forms[place] if turn.works else rest
+        stint = None
+        if turn.number:
+            stint = Stint(turn.works, turn.number, intervals.sets, round(turn.counts * beat_s, 2))
+        pieces.append(Piece(turn.counts, form, stint=stint))
+    for form in dict.fromkeys(forms.values()):
+        ledger.add_phrase(form.move)
+        ledger.add_form(form)
+    rows = _cut(pieces, music)
+    return Filled(rows, (solved,), tuple(_name(row) for row in rows))
+
+
+def _name(row: Sequence[Piece]) -> str:
+    told = dict.fromkeys(
+        ("work" if piece.stint.works else "rest") for piece in row if piece.stint is not None
+    )
+    return " and ".join(told) if told else "rest"
+
+
+def _cut(pieces: Sequence[Piece], music: Music) -> list[list[Piece]]:
+    """Return pieces parted where the stretches of the song end."""
+    rows: list[list[Piece]] = []
+    left = list(pieces)
+    for phrase in music.phrases:
+        row: list[Piece] = []
+        room = phrase.counts
+        while room:
+            first = left.pop(0)
+            take = min(room, first.counts)
+            row.append(replace(first, counts=take))
+            if take < first.counts:
+                left.insert(0, replace(first, counts=first.counts - take))
+            room -= take
+        rows.append(row)
+    return rows
+
+
+def _rest_form(palette: Palette, tempo_bpm: float) -> MoveForm:
+    """Return what the class rests with: the easiest that keeps it warm, not standing still."""
+    moves = [palette.form(move) for move in palette.of(MoveKind.HOLDING)]
+    rated = [one for one in palette.rate(moves, tempo_bpm) if one.allowed]
+    moving = [one for one in rated if one.form.move.sided and one.rpe <= REST_RPE]
+    best = max(moving or rated, key=lambda one: (one.form.move.key == "easy-jog", -one.rpe))
+    return best.form
+
+
+def _work_forms(
+    turns: Sequence[IntervalTurn],
+    music: Music,
+    palette: Palette,
+    ledger: Ledger,
+    effort: Effort,
+    known: Sequence[str],
+    passages: Passages,
+) -> tuple[dict[int, MoveForm], Solved] | None:
+    """Return the form of each turn of work: hard, two moves a round, others the next round."""
+    tempo = music.tempo_bpm
+    wanted = part_ends(PartName.INTERVALS, palette.limits, music.part.rpe)[0][1]
+    options: list[Rated] = []
+    rest = _rest_form(palette, tempo)
+    for key in known:
+        move = palette.source.move(key)
+        start = palette.start(move, tempo)
+        if start is None or one_sided(start.form.move) or jumps(start):
             continue
-        hard = wanted(PartName.INTERVALS, 0.5, EnergyLevel.MEDIUM)
-        slots.append(PhraseSlot(stint.phrase, stint.counts, hard, rest, stint.turn))
-        rest = 0
-    scale = palette.of(MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.HOLDING)
-    mets = sorted(rated.met for rated in palette.starts(scale, music.tempo_bpm).values())
-    terms = Terms(BuildWay.LAYER, mets, new_moves=0, may_repeat=True)
-    domains = {slot.place: domain for slot in slots}
-    return choose_moves(slots, domains, terms, ledger, passages, effort)
+        forms = [
+            one
+            for one in palette.forms_of(move, tempo, start.form)
+            if not jumps(one) and passages.works(rest, one.form) and passages.works(one.form, rest)
+            and not any(k in _UNSTEADY for _, k in one.form.variation.changes)
+        ]  # fmt: skip
+        options += sorted(forms, key=lambda one: abs(one.rpe - wanted))[:_FORMS]
+    if not options:
+        options = list(palette.starts(palette.of(MoveKind.HOLDING), tempo).values())
+    works = [(place, turn) for place, turn in enumerate(turns) if turn.works]
+    rows = sorted({_row_of(turn) for _, turn in works})
+    if not rows:
+        return {}, Solved(0.0, 0.0, True)
+    costs = [
+        [round(6 * abs(one.rpe - wanted) + len(one.form.variation.changes)) for one in options]
+        for _ in rows
+    ]
+    links = []
+    for first in range(len(rows)):
+        for second in range(first + 1, len(rows)):
+            near = second - first <= _MOVES_A_ROUND
+            pairs = {}
+            for i, one in enumerate(options):
+                for j, other in enumerate(options):
+                    same = one.form.move.key == other.form.move.key
+                    plane = one.form.move.plane is other.form.move.plane
+                    muscle = one.form.move.muscles[0] == other.form.move.muscles[0]
+                    pairs[i, j] = near * (20 * same + 3 * plane + 5 * muscle) + 6 * same
+            if near or len(rows) <= 8:
+                links.append(Link(first, second, pairs))
+    result = choose(Puzzle(costs, links, list[Sum]()), effort)
+    if result is None:
+        return None
+    choice, solved = result
+    by_row = {row: options[choice[place]].form for place, row in enumerate(rows)}
+    return {place: by_row[_row_of(turn)] for place, turn in works}, solved
+
+
+def _row_of(turn: IntervalTurn) -> tuple[int, int]:
+    """Return which round a turn of work is in, and which of its moves it does."""
+    number = turn.number - 1
+    return number // _SETS_A_ROUND, number % _MOVES_A_ROUND

@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 
 from aquatempo.moves import counts_a_repetition
 from aquatempo.planning.blocks.leads import balanced_leads
+from aquatempo.planning.moves.move_costs import one_sided
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.runs import pyramid_counts
+from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.moves.structure import pyramid_counts, sets_of
 from aquatempo.records.moves import MoveForm
-from aquatempo.records.plan import Block, PlannedPhrase
+from aquatempo.records.plan import Block, PlannedPhrase, Stint
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
@@ -20,9 +22,7 @@ __all__ = [
     "Piece",
     "block_of",
     "led",
-    "one_sided",
-    "phrase_pieces",
-    "pyramid_pieces",
+    "row_pieces",
     "tail_counts",
     "with_holds",
 ]
@@ -32,58 +32,90 @@ RIGHT, LEFT = "right", "left"
 
 @dataclass(frozen=True)
 class Piece:
-    """Some counts of a form. lead: settled already, "" to be settled or where it has none."""
+    """Some counts of a form. lead: settled already, "" to be settled or where it has none.
+
+    stint: the work or rest that it is part of. pattern: counts of its movements, "" for the
+    form's own; held_s: how long a stretch is held [s]. kept: the block that it stays.
+    """
 
     counts: int
     form: MoveForm
     lead: str = ""
+    stint: Stint | None = None
+    pattern: str = ""
+    held_s: float = 0.0
+    kept: Block | None = None
 
 
-def one_sided(form: MoveForm) -> bool:
-    """Return whether a form works the leading side only."""
-    return form.move.sided and not form.move.alternates
-
-
-def phrase_pieces(
-    forms: Sequence[MoveForm], counts: int, follows: MoveForm | None, passages: Passages
-) -> list[Piece]:
-    """Return the pieces of a phrase from the forms of its halves, or of the whole.
+def row_pieces(
+    by_phrase: Mapping[int, Sequence[MoveSlot]],
+    phrase: int,
+    forms: Mapping[int, MoveForm],
+    follows: MoveForm | None,
+    passages: Passages,
+) -> dict[int, list[Piece]]:
+    """Return the pieces of a phrase, and of those after it that one pyramid goes on over.
 
     follows: what the next phrase starts with, None where a bridge or the end comes first. Where
-    the class cannot go straight there, the last eight is given to a holding move. counts: of
-    the phrase; passages: what may follow what.
+    the class cannot go straight there, the last eight is given to a holding move. by_phrase:
+    the slots of each phrase; forms: of each tie; passages: what may follow what.
     """
-    first, last = forms[0], forms[-1]
-    if one_sided(first) and counts == COUNTS_PER_PHRASE:
-        half = counts // 2
-        return [Piece(half, first, RIGHT), Piece(half, last, LEFT)]
-    if follows is not None and not passages.works(last, follows):
-        hold = passages.hold(first, COUNTS_PER_EIGHT, follows)
-        if hold is not None:
-            return [Piece(counts - COUNTS_PER_EIGHT, first), Piece(COUNTS_PER_EIGHT, hold)]
-        hold = passages.hold(last, COUNTS_PER_EIGHT, follows)
-        if hold is not None:
-            half = counts // 2
-            pieces = [Piece(half, first), Piece(counts - half - COUNTS_PER_EIGHT, last)]
-            return [*pieces, Piece(COUNTS_PER_EIGHT, hold)]
-    if first == last:
-        return [Piece(counts, first)]
-    return [Piece(counts // 2, first), Piece(counts // 2, last)]
+    mine = by_phrase[phrase]
+    if mine[0].pyramid and one_sided(forms[mine[0].tie].move):
+        run = [phrase]
+        while _goes_on(by_phrase, run[-1], mine[0]):
+            run.append(run[-1] + 1)
+        counts = [sum(slot.counts for slot in by_phrase[one]) for one in run]
+        return dict(zip(run, _pyramids(forms[mine[0].tie], counts), strict=True))
+    pieces: list[Piece] = []
+    for slot in mine:
+        form = forms[slot.tie]
+        if slot.kept is not None:
+            block = slot.kept.block
+            pieces.append(Piece(slot.counts, form, block.lead, kept=block))
+        elif one_sided(form.move):
+            half = slot.counts // 2
+            pieces += [Piece(half, form, RIGHT), Piece(slot.counts - half, form, LEFT)]
+        else:
+            pieces.append(Piece(slot.counts, form))
+    last = pieces[-1]
+    if follows is None or passages.works(last.form, follows):
+        return {phrase: pieces}
+    hold = passages.hold(last.form, COUNTS_PER_EIGHT, follows)
+    free = last.kept is None and not last.lead
+    if hold is not None and last.counts > COUNTS_PER_EIGHT and free:
+        pieces[-1] = replace(last, counts=last.counts - COUNTS_PER_EIGHT)
+        pieces.append(Piece(COUNTS_PER_EIGHT, hold))
+    return {phrase: pieces}
 
 
-def pyramid_pieces(form: MoveForm) -> tuple[list[Piece], list[Piece]] | None:
-    """Return a pyramid on two phrases, sides in turn, None where it has no two steps."""
+def _goes_on(by_phrase: Mapping[int, Sequence[MoveSlot]], phrase: int, first: MoveSlot) -> bool:
+    after = by_phrase.get(phrase + 1)
+    return bool(
+        after and after[0].pyramid and after[0].place == first.place
+        and after[0].tie == first.tie and not after[0].bridge
+    )  # fmt: skip
+
+
+def _pyramids(form: MoveForm, counts: Sequence[int]) -> list[list[Piece]]:
+    """Return pyramids over whole phrases of a form that works one side."""
     assert form.pattern is not None, "every resolved form has a pattern"
     repetition = counts_a_repetition(len(form.movements), form.pattern)
-    counts = pyramid_counts(int(repetition)) if repetition == int(repetition) else ()
-    if not form.move.sided or len(set(counts)) < 2 or sum(counts) != 2 * COUNTS_PER_PHRASE:
-        return None
-    pieces = [Piece(c, form, (RIGHT, LEFT)[i % 2]) for i, c in enumerate(counts)]
-    done, first = 0, []
-    while done < COUNTS_PER_PHRASE:
-        first.append(pieces.pop(0))
-        done += first[-1].counts
-    return first, pieces
+    if repetition != int(repetition) or any(one != COUNTS_PER_PHRASE for one in counts):
+        halves = [(one // 2, one - one // 2) for one in counts]
+        return [[Piece(a, form, RIGHT), Piece(b, form, LEFT)] for a, b in halves]
+    each = int(repetition)
+    turns: list[Piece] = []
+    for size in sets_of(len(counts), most=max(1, each)):
+        told = pyramid_counts(each, size * COUNTS_PER_PHRASE)
+        turns += [Piece(one, form, (RIGHT, LEFT)[k % 2]) for k, one in enumerate(told)]
+    rows: list[list[Piece]] = []
+    for _ in counts:
+        row: list[Piece] = []
+        while sum(piece.counts for piece in row) < COUNTS_PER_PHRASE and turns:
+            row.append(turns.pop(0))
+        rows.append(row)
+    return rows
 
 
 def with_holds(
@@ -92,7 +124,8 @@ def with_holds(
     """Return the pieces of every phrase: what lies between is carried by holding moves.
 
     The last few counts of a song, fewer than an eight, carry on what was done before. phrases:
-    of the track; filled: index of a phrase -> its pieces; passages: what may follow what.
+    of the track, in order; filled: the pieces of each phrase that carries moves; passages: what
+    may follow what.
     """
     rows: list[list[Piece]] = []
     index = 0
@@ -130,7 +163,7 @@ def tail_counts(phrases: Sequence[PlannedPhrase]) -> int:
 def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, ...]], int]:
     """Return the blocks with their leads, and how far right is ahead of left after them.
 
-    rows: pieces of each phrase; apart: counts that right is ahead of left before.
+    rows: the pieces of each phrase; apart: counts that right is ahead of left.
     """
     groups: list[tuple[int, bool]] = []
     group_of: dict[tuple[int, int], int] = {}
@@ -138,7 +171,7 @@ def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, 
     for row, pieces in enumerate(rows):
         for column, piece in enumerate(pieces):
             key = piece.form.move.key
-            if piece.form.move.sided and not piece.lead:
+            if piece.form.move.sided and not piece.lead and piece.kept is None:
                 same = previous is not None and previous[1] == key
                 if same and previous is not None and previous[0] == row:
                     counts, begins = groups[-1]
@@ -162,15 +195,19 @@ def led(rows: Sequence[Sequence[Piece]], apart: int) -> tuple[list[tuple[Block, 
 def block_of(piece: Piece, lead: str = "") -> Block:
     """Return a piece as it stands in a plan.
 
-    lead: the side, where the piece has none of its own.
+    lead: the side that leads.
     """
+    if piece.kept is not None:
+        return replace(piece.kept, counts=piece.counts)
     form = piece.form
     return Block(
         counts=piece.counts,
         move=form.move.key,
         variation=tuple((factor.value, key) for factor, key in form.variation.changes),
-        pattern=form.pattern.text if form.pattern else form.move.pattern,
+        pattern=piece.pattern or (form.pattern.text if form.pattern else form.move.pattern),
         lead=piece.lead or lead,
         level=form.level.value,
         travel=form.travel.value,
+        stint=piece.stint,
+        held_s=piece.held_s,
     )

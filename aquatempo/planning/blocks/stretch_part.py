@@ -1,61 +1,189 @@
-"""Stretches one after the other, each as long as its pattern asks; arithmetic."""
+"""Stretches one after the other, held in warm water and moving in cool, and how a class ends."""
 
 from __future__ import annotations
 
-from math import ceil
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
+from aquatempo.feasibility import thresholds
 from aquatempo.planning.blocks.filling import Filled, Music
-from aquatempo.planning.blocks.pieces import LEFT, RIGHT, Piece, one_sided, with_holds
+from aquatempo.planning.blocks.pieces import LEFT, RIGHT, Piece
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
-from aquatempo.planning.moves.passages import Passages
-from aquatempo.records.moves import Move, MoveForm
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.records.moves import Move, MoveKind
+from aquatempo.records.plan import Brief, PlannedPhrase
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
-__all__ = ["fill_with_stretches"]
+__all__ = ["ENDINGS", "HELD_S", "MOVING_BELOW_C", "endings_of", "fill_with_stretches"]
 
-MOVING_PHRASES = 1  # of a moving stretch, both sides in it
+HELD_S = (15.0, 30.0)  # a held stretch (common practice; garber-2011: 10 to 30 s)
+MOVING_BELOW_C = 29.0  # below it stretches keep moving (common practice, no source)
+_INTO = 4  # counts to ease into a stretch
+_SLACK_S = 4.0  # that a stretch may be held longer, over a bridge
+_ENDING_COUNTS = 2 * COUNTS_PER_EIGHT
+_LEAST_FOR_ENDING = 8 * COUNTS_PER_EIGHT
+# Big muscles of the legs first, then chest and back (common practice, no source).
+_ORDER = (
+    *("calves", "hamstrings", "quadriceps", "hip flexors", "hip adductors", "hip extensors"),
+    *("chest", "upper back", "shoulder muscles", "trunk rotators"),
+)
+# How a class may end: upright, facing the instructor (common practice, no source).
+ENDINGS = ("stand-and-breathe", "arm-glide", "sway", "shake-out", "scull", "march")
+_LOOSE = ("shake-out", "sway", "scull", "stand-and-breathe")
 
 
-def fill_with_stretches(music: Music, palette: Palette, ledger: Ledger) -> Filled:
-    """Return stretches for each whole phrase; a held one takes a phrase a side.
+@dataclass(frozen=True)
+class _StretchTurn:
+    """One side of a stretch, or all of it; counts: how long it takes."""
 
-    The least used come first, so that a second song goes on where the first ended. music: to
-    fill; palette: the rated moves that the brief leaves; ledger: what the class has done so
-    far.
+    move: Move
+    lead: str
+    counts: int
+
+
+def endings_of(brief: Brief, palette: Palette) -> list[str]:
+    """Return how the class may end, best first: what was not used lately, then by the seed.
+
+    brief: what was asked; palette: what the class may do here.
     """
-    holds = palette.holds
-    stretches = palette.stretches()
-    left = music.whole
+    have = {move.key for move in palette.moves}
+    keys = [key for key in ENDINGS if key in have]
+    after = brief.course.endings_after if brief.course is not None else 2
+    lately = {key for key, weeks in brief.endings_used if weeks <= after}
+    turned = keys[brief.seed % len(keys) :] + keys[: brief.seed % len(keys)] if keys else []
+    return sorted(turned, key=lambda key: key in lately)
 
-    def times(move: Move) -> int:
-        return ledger.phrases[move.key] // _phrases(move)
 
-    filled: dict[int, list[Piece]] = {}
-    while left:
-        fitting = [move for move in stretches if _phrases(move) <= len(left)]
+def fill_with_stretches(
+    music: Music, palette: Palette, ledger: Ledger, ends: bool = False
+) -> Filled:
+    """Return stretches for all of the music; a held one takes its seconds on each side.
+
+    They begin on count 1 of a phrase; what lies between goes to the stretch before it. The
+    least used come first, so that a second song goes on where the first ended. ends: the class
+    ends here, in the last two eights. palette: what the class may do here; ledger: what the
+    class has done so far.
+    """
+    beat_s = 60.0 / music.tempo_bpm
+    endings = endings_of(palette.brief, palette)
+    total = sum(phrase.counts for phrase in music.phrases)
+    closing = ends and bool(endings) and total >= _LEAST_FOR_ENDING
+    spans = _spans(music.phrases, beat_s, closing)
+    turns = _in_turn(spans, beat_s, palette, ledger)
+    pieces = [_piece(turn, span, palette, beat_s) for turn, span in turns]
+    if closing:
+        counts = total - sum(spans)
+        pieces.append(Piece(counts, palette.form(palette.source.move(endings[0]))))
+    rows = _cut(pieces, [phrase.counts for phrase in music.phrases])
+    names = ["stretch"] * len(rows)
+    if closing:
+        names[-1] = "ending" if len(rows[-1]) == 1 else "stretch, ending"
+    return Filled(rows, (), tuple(names))
+
+
+def _spans(phrases: Sequence[PlannedPhrase], beat_s: float, closing: bool) -> list[int]:
+    """Return the counts that each turn of a stretch gets, from the first phrase to the end."""
+    each = COUNTS_PER_PHRASE
+    while each > COUNTS_PER_EIGHT and (each - _INTO) * beat_s > HELD_S[1] + _SLACK_S:
+        each //= 2
+    spans: list[int] = []
+    lead_in = 0
+    for phrase in phrases:
+        whole, rest = divmod(phrase.counts, each)
+        spans += [each] * whole
+        if rest and spans:
+            spans[-1] += rest
+        else:
+            lead_in += rest
+    if spans and lead_in:
+        spans[0] += lead_in
+    if not spans:
+        spans = [lead_in]
+    if closing:
+        if spans[-1] <= _ENDING_COUNTS + COUNTS_PER_EIGHT:
+            spans.pop()
+        else:
+            spans[-1] -= _ENDING_COUNTS
+            if (spans[-1] - _INTO) * beat_s < HELD_S[0] and len(spans) > 1:
+                spans.pop()
+    return spans
+
+
+def _in_turn(
+    spans: Sequence[int], beat_s: float, palette: Palette, ledger: Ledger
+) -> list[tuple[_StretchTurn, int]]:
+    """Return which stretch each span is given to; both sides of one follow each other."""
+    order = _order(palette)
+    found: list[tuple[_StretchTurn, int]] = []
+    loose = _loose(palette)
+    place = 0
+    while place < len(spans):
+        left = len(spans) - place
+        fitting = [move for move in order if _sides(move) <= left]
         if not fitting:
-            filled[left.pop(0)] = [Piece(COUNTS_PER_PHRASE, holds[-1])]
+            found.append((_StretchTurn(loose, "", spans[place]), spans[place]))
+            place += 1
             continue
-        move = min(fitting, key=lambda one: (times(one), stretches.index(one)))
-        form = palette.form(move)
-        for side in range(_phrases(move)):
-            index = left.pop(0)
-            filled[index] = _pieces(form, music.phrases[index].counts, side)
-            ledger.add_phrase(move)
-    return Filled(with_holds(music.phrases, filled, Passages(holds)), ())
+        move = min(fitting, key=lambda one: (ledger.phrases[one.key], order.index(one)))
+        ledger.phrases[move.key] += 1
+        for side in range(_sides(move)):
+            lead = (RIGHT, LEFT)[side] if move.sided else ""
+            found.append((_StretchTurn(move, lead, spans[place]), spans[place]))
+            place += 1
+    return found
 
 
-def _phrases(move: Move) -> int:
-    """Return how many phrases a stretch takes for all it works."""
-    form_pattern = move.default_counts
-    a_round = sum(form_pattern) / max(1, len(form_pattern)) * len(move.movements)
-    return max(MOVING_PHRASES, ceil(a_round / COUNTS_PER_PHRASE))
+def _sides(move: Move) -> int:
+    """Return how many spans a stretch takes: one a side where it is held or works one side."""
+    held = "h" in move.pattern
+    return 2 if move.sided and (held or not move.alternates) else 1
 
 
-def _pieces(form: MoveForm, counts: int, side: int) -> list[Piece]:
-    if one_sided(form):
-        return [Piece(counts // 2, form, RIGHT), Piece(counts - counts // 2, form, LEFT)]
-    if form.move.sided:
-        return [Piece(counts, form, (RIGHT, LEFT)[side % 2])]
-    return [Piece(counts, form)]
+def _order(palette: Palette) -> list[Move]:
+    """Return the stretches that suit the water, those of the legs first."""
+    forms = [palette.form(move) for move in palette.of(MoveKind.STRETCH)]
+    rated = palette.rate(forms, palette.tempos_bpm[0])
+    moves = [palette.source.move(one.form.move.key) for one in rated if one.allowed]
+    cool = palette.pool.temperature_c < max(MOVING_BELOW_C, thresholds().cool_below_c)
+    suiting = [move for move in moves if ("h" in move.pattern) != cool]
+    return sorted(
+        suiting or moves,
+        key=lambda move: min(
+            (_ORDER.index(muscle) for muscle in move.muscles if muscle in _ORDER), default=99
+        ),
+    )
+
+
+def _piece(turn: _StretchTurn, counts: int, palette: Palette, beat_s: float) -> Piece:
+    """Return a turn as a piece; a held stretch has its own counts written out, and its seconds."""
+    form = palette.form(turn.move)
+    piece = Piece(counts, form, turn.lead)
+    if form.move.kind is not MoveKind.STRETCH or "h" not in form.move.pattern:
+        return piece
+    released = len(form.movements) == 2 and not form.move.sided
+    held = counts - (3 * _INTO if released else _INTO)
+    pattern = f"{_INTO}+{held}h" + (f"-{_INTO}+{_INTO}h" if released else "")
+    return replace(piece, pattern=pattern, held_s=round(held * beat_s, 1))
+
+
+def _loose(palette: Palette) -> Move:
+    """Return what fills the counts that no stretch fits: loose, upright, never a jog."""
+    by_key = {move.key: move for move in palette.of(MoveKind.HOLDING)}
+    key = next((key for key in _LOOSE if key in by_key), None)
+    return by_key[key] if key else palette.source.move(palette.holds[0].move.key)
+
+
+def _cut(pieces: Sequence[Piece], counts: Sequence[int]) -> list[list[Piece]]:
+    """Return pieces parted where the stretches of the song end."""
+    left, rows = list(pieces), []
+    for room in counts:
+        row: list[Piece] = []
+        while room and left:
+            first = left.pop(0)
+            take = min(room, first.counts)
+            row.append(replace(first, counts=take))
+            if take < first.counts:
+                left.insert(0, replace(first, counts=first.counts - take))
+            room -= take
+        rows.append(row)
+    return rows

@@ -1,4 +1,4 @@
-"""Which base move each place of a track carries: the second constraint problem."""
+"""Which base move each place of a song carries: the second constraint problem."""
 
 from __future__ import annotations
 
@@ -9,28 +9,32 @@ from itertools import pairwise
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import (
     STUCK,
-    PhraseSlot,
     Terms,
     cost_at,
+    one_sided,
     phrases_to_learn,
     stuck_at,
     sums_over,
 )
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Link, Puzzle, choose
 from aquatempo.planning.solver.solving import Effort, Solved
+from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Move, MoveKind
-from aquatempo.records.plan import BuildWay
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["choose_moves", "moves_puzzle"]
 
 # Two moves in a row that are alike, or both new (common practice, no source).
-_SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 1, 6
+_WRONG_WAY = 3  # a point of effort
+_SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 2, 6
+_CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above its verse
 
 
 def choose_moves(
-    slots: Sequence[PhraseSlot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     terms: Terms,
     ledger: Ledger,
@@ -39,9 +43,9 @@ def choose_moves(
 ) -> tuple[dict[int, Rated], Solved] | None:
     """Return the start form of each place, None where no choice keeps the rules.
 
-    slots: phrases to fill; domains: place -> start forms to choose from; terms: what holds for
-    the track; ledger: what the class has done so far; passages: what may follow what; effort:
-    how hard to search, and the seed.
+    slots: of the song; domains: the options of each place; terms: what holds for the song;
+    ledger: what the class has done so far; passages: what may follow what; effort: how long the
+    solver may search, and its seed.
     """
     puzzle, order = moves_puzzle(slots, domains, terms, ledger, passages)
     result = choose(puzzle, effort)
@@ -52,16 +56,16 @@ def choose_moves(
 
 
 def moves_puzzle(
-    slots: Sequence[PhraseSlot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     terms: Terms,
     ledger: Ledger,
     passages: Passages,
 ) -> tuple[Puzzle, list[int]]:
-    """Return the puzzle of a track, and the place that each of its rows stands for.
+    """Return the puzzle of a song, and the place that each of its rows stands for.
 
-    slots: phrases to fill; domains: place -> start forms to choose from; terms: what holds for
-    the track; ledger: what the class has done so far; passages: what may follow what.
+    slots: of the song; domains: the options of each place; terms: what holds for the song;
+    ledger: what the class has done so far; passages: what may follow what.
     """
     order = list(dict.fromkeys(slot.place for slot in slots))
     rows = {place: row for row, place in enumerate(order)}
@@ -69,25 +73,39 @@ def moves_puzzle(
         [
             cost_at(slots, place, rated, terms, ledger)
             + STUCK * stuck_at(slots, place, rated, passages)
+            + STUCK * _split(slots, place, rated)
             for rated in domains[place]
         ]
+        if len(domains[place]) > 1
+        else [0]
         for place in order
     ]
     links = _passage_links(slots, domains, rows, terms, ledger, passages)
     sums = sums_over(slots, domains, rows, terms, ledger)
-    return Puzzle(options, links, sums, _once(domains, rows, terms)), order
+    kept = {slot.place for slot in slots if slot.fixed is not None}
+    once = [] if terms.may_repeat else _once(domains, rows, kept)
+    return Puzzle(options, links, sums, once), order
 
 
-def _run_length(slots: Sequence[PhraseSlot], index: int) -> int:
-    """Return how many phrases of one place in a row end with a slot."""
-    start = index
-    while start > 0 and slots[start - 1].place == slots[index].place:
-        start -= 1
-    return index - start + 1
+def _split(slots: Sequence[MoveSlot], place: int, rated: Rated) -> int:
+    """Return how many parts of phrases a move with one side would have to be done in."""
+    if not one_sided(rated.form.move):
+        return 0
+    mine = (slot for slot in slots if slot.place == place)
+    return sum(slot.counts != COUNTS_PER_PHRASE and not slot.pyramid for slot in mine)
+
+
+def _run_counts(slots: Sequence[MoveSlot], index: int) -> int:
+    """Return how many counts of one place in a row end with a slot."""
+    total, at = 0, index
+    while at >= 0 and slots[at].place == slots[index].place:
+        total += slots[at].counts
+        at -= 1
+    return total
 
 
 def _passage_links(
-    slots: Sequence[PhraseSlot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
     terms: Terms,
@@ -101,19 +119,39 @@ def _passage_links(
         case = (before.place, after.place, after.bridge)
         if before.place == after.place or case in seen:
             continue
+        if before.fixed is not None and after.fixed is not None:
+            continue  # nothing is to be chosen there
         seen.add(case)
-        done = _run_length(slots, index)
+        held = before.fixed is not None or after.fixed is not None
+        done = _run_counts(slots, index)
+        # An eight may be given to a holding move only at the end of a whole phrase.
+        whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
         costs = {}
         for i, first in enumerate(domains[before.place]):
+            learned = first.form.move.key in ledger.known
+            spare = whole and (learned or done > COUNTS_PER_PHRASE * phrases_to_learn(first))
             for j, second in enumerate(domains[after.place]):
-                spare = first.form.move.key in ledger.known or done > phrases_to_learn(first)
                 cost = passages.cost(first.form, second.form, after.bridge, spare)
                 same = first.form.move.key == second.form.move.key
-                if cost is not None and (terms.may_repeat or not same):
+                if cost is None and held:
+                    cost = STUCK  # what is kept is kept, also where it does not fit
+                if cost is not None and (terms.may_repeat or held or not same):
                     alike = _alike(first.form.move, second.form.move, ledger)
-                    costs[i, j] = times[case] * cost + alike
+                    rise = _rise(before, first, after, second, terms)
+                    costs[i, j] = times[case] * cost + alike + rise
         links.append(Link(rows[before.place], rows[after.place], costs))
     return links
+
+
+def _rise(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated, terms: Terms) -> int:
+    """Return what it costs that a chorus cannot be harder than the verse before it."""
+    if terms.gentle:  # a cool-down goes down, a warm-up goes up
+        up = second.rpe - first.rpe
+        return round(_WRONG_WAY * max(0.0, -up if terms.teaching else up))
+    if before.role is not Role.VERSE or after.role is not Role.CHORUS:
+        return 0
+    short = terms.reach(first)[0] - terms.reach(second)[1] + 0.5
+    return round(_CHORUS_EASIER * max(0.0, short))
 
 
 def _alike(first: Move, second: Move, ledger: Ledger) -> int:
@@ -127,13 +165,12 @@ def _alike(first: Move, second: Move, ledger: Ledger) -> int:
 
 
 def _once(
-    domains: Mapping[int, Sequence[Rated]], rows: Mapping[int, int], terms: Terms
+    domains: Mapping[int, Sequence[Rated]], rows: Mapping[int, int], kept: set[int]
 ) -> list[list[tuple[int, int]]]:
-    """Return what keeps the moves of a set apart (block, add-on): each in one place."""
-    if terms.way not in (BuildWay.BLOCK, BuildWay.ADD_ON):
-        return []
+    """Return what keeps the places of a song apart: each move in one of them."""
     cells: dict[str, list[tuple[int, int]]] = {}
     for place, row in rows.items():
         for option, rated in enumerate(domains[place]):
-            cells.setdefault(rated.form.move.key, []).append((row, option))
-    return list(cells.values())
+            if rated.form.move.kind is not MoveKind.HOLDING and place not in kept:
+                cells.setdefault(rated.form.move.key, []).append((row, option))
+    return [mine for mine in cells.values() if len({row for row, _ in mine}) > 1]

@@ -1,263 +1,266 @@
-"""Which form of its move each half phrase carries: the third constraint problem."""
+"""Which form of its move each slice carries: the third constraint problem.
+
+A form is learned plain, then varied by one thing, repeated, and put together with another
+one that was learned: few variations, each seen often. Weights are common practice and
+judgement, no source.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
-from aquatempo.class_shape import GENTLE_PARTS
-from aquatempo.planning.moves.curves import hardness
+from aquatempo.class_shape.parts import GENTLE_PARTS
+from aquatempo.class_shape.standards import NEW_IN_A_SONG
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.palette import Palette, Rated
+from aquatempo.planning.moves.menus import (
+    OFF,
+    Taste,
+    alone,
+    changed_factors,
+    changes_beyond,
+    taste_of,
+)
+from aquatempo.planning.moves.move_costs import STUCK, one_sided, phrases_to_learn, windows
+from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
+from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay, PartName
+from aquatempo.records.plan import BuildWay
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
-    "Taste",
-    "Unit",
-    "changed_factors",
     "choose_forms",
     "forms_puzzle",
-    "menu",
 ]
 
-MOST_FORMS = 11  # of one move in one track, the start form among them
-_PER_FACTOR = 2
-_LAYERED = 6
-_AGAIN, _HALF_WAY, _LAYER_LOST = 6, 6, 5
-_SLOW_BPM = 80.0  # where the counts are slow already, tempo is not slowed further
+_QUIET_OFF = 4.0
+_NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
+_AGAIN, _HALF_WAY, _LAYER_LOST = 3, 4, 6
 _UNVARIED = 12
-_BEGINS_VARIED = 5  # a move is seen plain first
-_TWICE, _PLAIN_TWICE = 3, 2  # a form that comes back within a run
-_USED = 3  # for each time that the class has had an option of a move
-_FACTOR_SHARE = 0.35  # of all half phrases; a factor beyond that is overdone
+_BEGINS_VARIED = 4  # a move comes plain first
+_PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
+_FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
 _OVERDONE = 3
-# Dearer than effort says, as they ask for space, balance or an ear, or cheaper, as they
-# change more than they cost (common practice, no source).
-_DEMANDING = {
-    (Factor.LEVEL, "III"): 8,
-    (Factor.LEVEL, "power"): 8,
-    (Factor.TRAVEL, "back"): 4,
-    (Factor.TURN, "half"): 4,
-    (Factor.TURN, "quarter"): 2,
-    (Factor.TEMPO, "build"): 4,
-    (Factor.COMBINATION, ""): 2,
-    (Factor.RANGE, "small"): 4,
-    (Factor.RANGE, "large"): -2,
-    (Factor.TRAVEL, "forward"): -2,
-    (Factor.TRAVEL, "sideways"): -1,
-    (Factor.ARMS, "still"): 4,
-    (Factor.HANDS, ""): 2,
-    (Factor.ARM_SYMMETRY, ""): 2,
-}
-_DIRECTIONS = {PartName.WARM_UP: 1, PartName.COOL_DOWN: -1}
-_NOT_GENTLE = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
-              (Factor.TEMPO, "build"), (Factor.RANGE, "large"))  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Unit:
-    """Half a phrase (or a whole one that cannot be halved) of one move.
-
-    run: units of one run follow one another with the same move. opens: it starts a phrase.
-    bridge: counts of a stretch before it. wanted: hardness. vary: it should not be as before.
-    spare: its last eight may be given to a holding move. begins: it is the first of its run.
-    """
-
-    slot: int
-    counts: int
-    run: int
-    opens: bool
-    bridge: int
-    wanted: float
-    vary: bool = False
-    spare: bool = False
-    begins: bool = False
-
-
-@dataclass(frozen=True)
-class Taste:
-    """What the part and the way of building ask of forms."""
-
-    part: PartName
-    way: BuildWay
-    mets: Sequence[float]
-
-
-def menu(
-    palette: Palette, start: Rated, tempo_bpm: float, ledger: Ledger, taste: Taste
-) -> list[Rated]:
-    """Return the forms of a move to choose from: the start form, then the least used changes.
-
-    palette: the rated moves that the brief leaves; tempo_bpm: as played [beats/min]; ledger:
-    what the class has done so far; taste: what the part likes.
-    """
-    move = start.form.move
-    if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
-        return [start]
-    forms = palette.forms_of(move, tempo_bpm, start.form)
-    base = start.form.variation.changes
-    by_factor: dict[Factor, list[Rated]] = {}
-    for rated in forms:
-        changes = [one for one in rated.form.variation.changes if one not in base]
-        quiet = taste.part in GENTLE_PARTS and any(change in _NOT_GENTLE for change in changes)
-        slow = tempo_bpm < _SLOW_BPM and bool(changes) and changes[0][0] is Factor.TEMPO
-        other = move.kind is MoveKind.ARMS_ONLY and rated.form.arms != start.form.arms
-        if len(changes) == 1 and not (quiet or other or slow):
-            by_factor.setdefault(changes[0][0], []).append(rated)
-
-    def used(rated: Rated) -> int:
-        return sum(
-            ledger.options[move.key, factor.value, key]
-            for factor, key in rated.form.variation.changes
-        )
-
-    fresh = [sorted(group, key=used)[:_PER_FACTOR] for group in by_factor.values()]
-    singles = [group[turn] for turn in range(_PER_FACTOR) for group in fresh if turn < len(group)]
-    found = [start, *singles[: MOST_FORMS - 1]]
-    if taste.way is BuildWay.LAYER and not base:
-        layered = sorted(palette.layered(move, found[1:], tempo_bpm), key=used)
-        found += layered[:_LAYERED]
-    return found
-
-
-def changed_factors(before: MoveForm, after: MoveForm) -> set[Factor]:
-    """Return the factors that differ between two forms of one move.
-
-    before: the one; after: the other.
-    """
-    return {f for f, _ in set(before.variation.changes) ^ set(after.variation.changes)}
+_BRIGHT = 6  # for each point by which a chorus is no harder than the verse before it
+_OTHER_FORM = 10  # a factor other than in the plan that is followed
 
 
 def choose_forms(
-    units: Sequence[Unit],
-    domains: Sequence[Sequence[Rated]],
+    slots: Sequence[MoveSlot],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
     ledger: Ledger,
     passages: Passages,
     effort: Effort,
-) -> tuple[list[Rated], Solved] | None:
-    """Return the form of each unit, None where no choice keeps the rules.
+) -> tuple[dict[int, Rated], Solved] | None:
+    """Return the form of each tie, None where no choice keeps the rules.
 
-    units: half phrases to fill; domains: forms to choose from, one a unit; taste: what the part
-    likes; ledger: what the class has done so far; passages: what may follow what; effort: how
-    hard to search, and the seed.
+    slots: of the song; starts: the start form of each place; domains: the options of each
+    place; taste: what the part and the group ask; ledger: what the class has done so far;
+    passages: what may follow what; effort: how long the solver may search, and its seed.
     """
-    puzzle = forms_puzzle(units, domains, taste, ledger, passages)
+    puzzle, order = forms_puzzle(slots, starts, domains, taste, ledger, passages)
     result = choose(puzzle, effort)
     if result is None:
         return None
     choice, solved = result
-    return [domain[option] for domain, option in zip(domains, choice, strict=True)], solved
+    return {tie: domains[tie][choice[row]] for row, tie in enumerate(order)}, solved
 
 
 def forms_puzzle(
-    units: Sequence[Unit],
-    domains: Sequence[Sequence[Rated]],
+    slots: Sequence[MoveSlot],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
     ledger: Ledger,
     passages: Passages,
-) -> Puzzle:
-    """Return the puzzle of a track: one row a unit.
+) -> tuple[Puzzle, list[int]]:
+    """Return the puzzle of a song, and the tie that each of its rows stands for.
 
-    units: half phrases to fill; domains: forms to choose from, one a unit; taste: what the part
-    likes; ledger: what the class has done so far; passages: what may follow what.
+    starts: the start form of each place; domains: the forms that each tie may take. slots: of
+    the song; taste: what the part and the group ask; ledger: what the class has done so far;
+    passages: what may follow what.
     """
-    options = [
-        [_cost(unit, rated, domain[0], taste, ledger) for rated in domain]
-        for unit, domain in zip(units, domains, strict=True)
-    ]
-    links = []
-    for row, (before, after) in enumerate(pairwise(units)):
+    order = list(dict.fromkeys(slot.tie for slot in slots))
+    rows = {tie: row for row, tie in enumerate(order)}
+    begun: set[int] = set()
+    begins: dict[int, bool] = {}
+    for slot in slots:
+        begins.setdefault(slot.tie, slot.place not in begun)
+        begun.add(slot.place)
+    options = []
+    for tie in order:
+        mine = [slot for slot in slots if slot.tie == tie]
+        start = starts[mine[0].place]
+        options.append(
+            [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
+        )
+    links = _links(slots, rows, starts, domains, taste, ledger, passages)
+    return Puzzle(options, links, _sums(slots, rows, starts, domains, taste, ledger)), order
+
+
+def _links(
+    slots: Sequence[MoveSlot],
+    rows: Mapping[int, int],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
+    taste: Taste,
+    ledger: Ledger,
+    passages: Passages,
+) -> list[Link]:
+    links, seen = [], set()
+    done: dict[int, int] = {}
+    for before, after in pairwise(slots):
+        done[before.place] = done.get(before.place, 0) + before.counts
+        case = (before.tie, after.tie, after.bridge)
+        if before.tie == after.tie or case in seen:
+            continue
+        if before.fixed is not None and after.fixed is not None:
+            continue
+        seen.add(case)
+        held = before.fixed is not None or after.fixed is not None
         costs = {}
-        for i, first in enumerate(domains[row]):
-            for j, second in enumerate(domains[row + 1]):
-                cost = (
-                    _within(first.form, second.form, after, taste, passages)
-                    if before.run == after.run
-                    else passages.cost(first.form, second.form, after.bridge, before.spare)
-                )
+        whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
+        for i, first in enumerate(domains[before.tie]):
+            lesson = COUNTS_PER_PHRASE * phrases_to_learn(starts[before.place])
+            spare = whole and (first.form.move.key in ledger.known or done[before.place] > lesson)
+            for j, second in enumerate(domains[after.tie]):
+                if first.form.move.key == second.form.move.key:
+                    cost = _within(first.form, second.form, before, after, taste, passages)
+                else:
+                    cost = passages.cost(first.form, second.form, after.bridge, spare)
+                    if cost is not None and taste.part not in GENTLE_PARTS:
+                        cost += _bright(before, first, after, second)
+                if cost is None and held:
+                    cost = STUCK  # what is kept is kept, also where it does not fit
                 if cost is not None:
                     costs[i, j] = cost
-        links.append(Link(row, row + 1, costs))
+        links.append(Link(rows[before.tie], rows[after.tie], costs))
+    return links
+
+
+def _bright(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated) -> int:
+    """Return what it costs that a chorus is no harder than the verse that leads to it."""
+    if before.role is Role.CHORUS or after.role is not Role.CHORUS:
+        return 0
+    return round(_BRIGHT * max(0.0, first.rpe + 0.3 - second.rpe))
+
+
+def _sums(
+    slots: Sequence[MoveSlot],
+    rows: Mapping[int, int],
+    starts: Mapping[int, Rated],
+    domains: Mapping[int, Sequence[Rated]],
+    taste: Taste,
+    ledger: Ledger,
+) -> list[Sum]:
     sums = []
+    places = {slot.tie: slot.place for slot in slots}
     for factor in Factor:
         amounts = {
             (row, option): 1
-            for row, domain in enumerate(domains)
-            for option, rated in enumerate(domain)
-            if factor in dict(rated.form.variation.changes)
+            for tie, row in rows.items()
+            for option, rated in enumerate(domains[tie])
+            if factor in dict(changes_beyond(rated, starts[places[tie]].form.variation.changes))
+            and rated.form != starts[places[tie]].form
         }
         if amounts:
-            sums.append(Sum(amounts, 0, 0, round(_FACTOR_SHARE * len(units)), 0, _OVERDONE))
-    sums += _slope(domains, taste)
-    return Puzzle(options, links, [*sums, *_repeats(units, domains)])
-
-
-def _slope(domains: Sequence[Sequence[Rated]], taste: Taste) -> list[Sum]:
-    """Return what it costs that the later half goes the wrong way, up or down."""
-    rising = _DIRECTIONS.get(taste.part, 0)
-    amounts = {
-        (row, option): rising
-        * (1 if 2 * row >= len(domains) else -1)
-        * round(hardness(rated.met, taste.mets) / 5.0)
-        for row, domain in enumerate(domains)
-        for option, rated in enumerate(domain)
-    }
-    return [Sum(amounts, 0, 0, 0, 1, 0)] if rising else []
-
-
-def _repeats(units: Sequence[Unit], domains: Sequence[Sequence[Rated]]) -> list[Sum]:
-    """Return what it costs that a run comes back to a form instead of going on to a new one."""
-    cells: dict[tuple[int, MoveForm], list[tuple[int, int]]] = {}
-    for row, (unit, domain) in enumerate(zip(units, domains, strict=True)):
-        for option, rated in enumerate(domain):
-            if len(domain) > 1:
-                cells.setdefault((unit.run, rated.form), []).append((row, option))
-    return [
+            high = max(1, round(_FACTOR_SHARE * len(rows)))
+            sums.append(Sum(amounts, 0, 0, high, 0, _OVERDONE))
+    fresh: dict[MoveForm, list[tuple[int, int]]] = {}
+    for tie, row in rows.items():
+        for option, rated in enumerate(domains[tie]):
+            if _is_new(rated, starts[places[tie]], ledger):
+                fresh.setdefault(rated.form, []).append((row, option))
+    # A new form is paid once, however often it comes: what is learned is used.
+    sums += [Sum(dict.fromkeys(cells, 1), 0, 0, 0, 0, 1) for cells in fresh.values() if cells]
+    sums.append(
         Sum(
-            dict.fromkeys(places, 1),
-            *(0, 0, 2, 0, _TWICE if form.variation.changes else _PLAIN_TWICE),
+            {cell: _lessons(form, ledger) for form, cells in fresh.items() for cell in cells},
+            *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
-        for (_, form), places in cells.items()
-        if len(places) > 2
-    ]
+    )
+    by_place: dict[int, list[int]] = {}
+    for tie, row in rows.items():
+        by_place.setdefault(places[tie], []).append(row)
+    for place, mine in by_place.items():
+        plain = {(row, 0): 1 for row in mine}
+        if len(mine) > 2 and starts[place].form.move.kind is not MoveKind.HOLDING:
+            sums.append(Sum(plain, 0, 0, 2, 0, _PLAIN_TWICE))
+    tied = {slot.tie: list(domains[slot.tie]) for slot in slots}
+    return [*sums, *windows([_by_tie(s) for s in slots], tied, rows, ledger)]
 
 
-def _cost(unit: Unit, rated: Rated, start: Rated, taste: Taste, ledger: Ledger) -> int:
+def _lessons(form: MoveForm, ledger: Ledger) -> int:
+    """Return how many ways of varying its move a form brings that the class has not had."""
+    move = form.move.key
+    return sum(not ledger.options[move, f.value, key] for f, key in form.variation.changes)
+
+
+def _by_tie(slot: MoveSlot) -> MoveSlot:
+    """Return a slot whose place is its tie, so that windows can be told over forms."""
+    return replace(slot, place=slot.tie)
+
+
+def _is_new(rated: Rated, start: Rated, ledger: Ledger) -> bool:
+    if rated.form == start.form:
+        return False
+    changes = tuple((factor.value, key) for factor, key in rated.form.variation.changes)
+    return changes not in ledger.forms.get(rated.form.move.key, {})
+
+
+def _cost(
+    mine: Sequence[MoveSlot], rated: Rated, start: Rated, begins: bool, taste: Taste, ledger: Ledger
+) -> int:
     form = rated.form
     if form.move.kind is MoveKind.STRETCH:
         return 0
-    cost = round(
-        abs(hardness(rated.met, taste.mets) - unit.wanted)
-        / (4.0 if taste.part in GENTLE_PARTS else 6.0)
-    )
-    cost += _UNVARIED if unit.vary and not form.variation.changes else 0
-    for factor, key in form.variation.changes:
-        cost += min(9, _USED * ledger.options[form.move.key, factor.value, key])
-        cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
-    if unit.begins and not unit.vary:
-        cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
-    return cost
+    off = _QUIET_OFF if taste.part in GENTLE_PARTS else OFF
+    cost = sum(off * slot.counts / 32 * abs(rated.rpe - slot.wanted) for slot in mine)
+    if form != start.form:
+        cost += taste_of(rated, start, ledger, taste)
+        if _is_new(rated, start, ledger):
+            single = alone(rated, start.form.variation.changes)
+            cost += _NEW if single else _LAYERED_NEW
+        if begins and mine[0].turn == 0:
+            cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
+        if mine[0].plain:
+            cost += _NEW_BEYOND
+    elif mine[0].turn > 0 and taste.way in (BuildWay.BLOCK, BuildWay.LAYER):
+        cost += _UNVARIED  # another round asks for something more
+    if taste.follow:
+        changes = {(factor.value, key) for factor, key in form.variation.changes}
+        for slot in mine:
+            block = taste.follow.get((slot.phrase, slot.offset))
+            if block is not None and block.move == form.move.key:
+                cost += _OTHER_FORM * len(changes ^ set(block.variation))
+    if jumps(rated):
+        cost += taste.hop_cost * sum(slot.counts for slot in mine) / 32
+    return round(cost)
 
 
 def _within(
-    before: MoveForm, after: MoveForm, unit: Unit, taste: Taste, passages: Passages
+    before: MoveForm,
+    after: MoveForm,
+    first: MoveSlot,
+    unit: MoveSlot,
+    taste: Taste,
+    passages: Passages,
 ) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
     if before == after and not unit.bridge:
-        return _AGAIN if unit.opens else 0
+        return _AGAIN
     changed = changed_factors(before, after)
     if len(changed) > 1:
         return None
-    if not unit.opens:
-        one_side = after.move.sided and not after.move.alternates
-        if one_side or before.arms_in_water != after.arms_in_water:
-            return None
+    if unit.offset and (one_sided(after.move) or before.arms_in_water != after.arms_in_water):
+        return None
     passage = passages.cost(before, after, unit.bridge, set_up=False)
     if passage is None:
         return None
@@ -265,4 +268,4 @@ def _within(
     if before == after:
         return passage + _AGAIN
     layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
-    return passage + layer + (0 if unit.opens else _HALF_WAY)
+    return passage + layer + (_HALF_WAY if unit.offset else 0)

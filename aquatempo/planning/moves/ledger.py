@@ -14,9 +14,14 @@ __all__ = ["Ledger", "leaning"]
 
 @dataclass
 class Ledger:
-    """known: moves done before. phrases: move -> phrases so far; options: (move, factor, key).
+    """What was done, and what has been learned.
 
-    recent: moves of the song before.
+    known: moves done before. forms: of each move, the ways in which it was varied, in the
+    order in which they were learned, with how often they came. phrases: move -> phrases so
+    far. jumped: minutes of big jumps so far [min]; jumped_before: in the song before.
+    recent: moves of each song so far. tail: (plane, muscles that work hard, seconds) of
+    the last phrases, newest last. songs: how many of the main part are done.
+    favourites: names of those used. old: (move, variation) known from earlier classes.
     """
 
     known: set[str]
@@ -24,15 +29,29 @@ class Ledger:
     planes: Counter[str] = field(default_factory=Counter)
     leans: Counter[str] = field(default_factory=Counter)
     options: Counter[tuple[str, str, str]] = field(default_factory=Counter)
-    recent: frozenset[str] = frozenset()
+    forms: dict[str, Counter[tuple[tuple[str, str], ...]]] = field(default_factory=dict)
+    recent: list[frozenset[str]] = field(default_factory=list)
+    jumped: float = 0.0
+    jumped_before: bool = False
+    upper: float = 0.0
+    tail: list[tuple[str, tuple[str, ...], float]] = field(default_factory=list)
+    songs: int = 0
+    favourites: set[str] = field(default_factory=set)
+    old: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
 
     @classmethod
-    def starting_with(cls, known: Iterable[str]) -> Ledger:
-        """Return the ledger of a class that knows some moves."""
-        return cls(set(known))
+    def starting_with(
+        cls, known: Iterable[str], forms: Iterable[tuple[str, str, str]] = ()
+    ) -> Ledger:
+        """Return the ledger of a class that knows some moves and variations of them."""
+        ledger = cls(set(known))
+        for move, factor, option in forms:
+            ledger.forms.setdefault(move, Counter())[((factor, option),)] += 1
+            ledger.old.add((move, ((factor, option),)))
+        return ledger
 
-    def add_phrase(self, move: Move) -> None:
-        """Note a phrase of a move."""
+    def add_phrase(self, move: Move, share: float = 1.0) -> None:
+        """Note a phrase of a move, or a share of one."""
         self.known.add(move.key)
         self.phrases[move.key] += 1
         if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
@@ -42,9 +61,20 @@ class Ledger:
             self.leans[first] += leaning(move, first, second)
 
     def add_form(self, form: MoveForm) -> None:
-        """Note a form that has been taught."""
-        for factor, key in form.variation.changes:
-            self.options[form.move.key, factor.value, key] += 1
+        """Note a phrase of a form."""
+        changes = tuple((factor.value, key) for factor, key in form.variation.changes)
+        for factor, key in changes:
+            self.options[form.move.key, factor, key] += 1
+        if changes:
+            self.forms.setdefault(form.move.key, Counter())[changes] += 1
+
+    def before(self, songs: int) -> frozenset[str]:
+        """Return the moves of the last song, or of the one so many before it."""
+        return self.recent[-1 - songs] if len(self.recent) > songs else frozenset()
+
+    def learned(self, move: str) -> list[tuple[tuple[str, str], ...]]:
+        """Return the ways in which a move was varied, in the order in which they were learned."""
+        return list(self.forms.get(move, ()))
 
 
 def leaning(move: Move, first: str, second: str) -> int:

@@ -1,104 +1,93 @@
-"""What a base move at a place of a track costs: the wishes behind the second problem.
+"""What a base move at a place of a song costs: the wishes behind the second problem.
 
 Every weight is common practice and judgement, no source.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 
+from aquatempo.class_shape.standards import MUSCLE_SECONDS, PLANE_SECONDS
 from aquatempo.moves.rules import rules
-from aquatempo.moves.tags import big_hop
-from aquatempo.planning.moves.curves import hardness
 from aquatempo.planning.moves.ledger import Ledger, leaning
-from aquatempo.planning.moves.palette import Rated, hops
+from aquatempo.planning.moves.palette import Rated, hops, jumps
 from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.repertoire import involved
+from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Sum
-from aquatempo.records.moves import Move, MoveKind, Plane
-from aquatempo.records.plan import BuildWay
+from aquatempo.planning.songs.sections import Role
+from aquatempo.records.moves import Lever, Move, MoveKind, Plane
+from aquatempo.records.plan import Block, BuildWay
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "STUCK",
-    "PhraseSlot",
     "Terms",
     "cost_at",
-    "involved",
+    "one_sided",
     "phrases_to_learn",
     "stuck_at",
     "sums_over",
+    "windows",
 ]
 
 MOVEMENTS_A_SIDE = 8
 STUCK = 5000  # what breaks a rule is taken only where nothing else is left
+_WINDOW = 60  # a plane or muscle for longer than it should be, a phrase
 _FILLER = 60  # a holding move in the place of a base move, a phrase
-_NEW, _NEW_BEYOND = 10, 14
-_NEW_AT_FIRST = 3  # the warm-up is where base moves are met
+_NEW, _NEW_BEYOND, _NEW_IN_CHORUS = 10, 14, 12
+_NEW_AT_FIRST = 1  # the warm-up is where base moves are met
+_MET = 14  # the warm-up brings the moves of the class, one after the other
+_OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
+_OFF_MOST = 3.0  # points; further off is no worse
+_QUIET_PLAIN_OFF = 2.0
+_PLAIN_OFF = 0.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
-_REPEATS, _SEEN, _SEEN_MOST = 5, 2, 30
-_PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.35}
+_SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
+_PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.40}
 _OTHER_PLANES = 0.2
 _LEAN = 3  # phrases that opposed muscles may be apart before it costs
-_RECENT, _RECENT_LAYERED = 3, 14  # it was in the song before
-_WRONG_WAY = 2  # for each step of 5 in hardness, a phrase
+_RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
 _HOP, _REBOUND = 15, 7
-_INVOLVED = 10  # for each easier move under it, a phrase
-_FOLLOWING, _FEW = 6, 4  # phrases of one move in a track, and in one of the warm-up
-
-
-@dataclass(frozen=True)
-class PhraseSlot:
-    """A phrase to fill. phrase: index in the track; wanted: hardness; bridge: counts before it.
-
-    place: slots of one place share their move. only: kinds of moves that may fill it, empty
-    for the part's usual ones. tail: counts that a holding move takes over after it, to the end.
-    """
-
-    phrase: int
-    counts: int
-    wanted: float
-    bridge: int
-    place: int
-    only: tuple[MoveKind, ...] = ()
-    tail: int = 0
+_INVOLVED = 8  # for each easier move under it, a phrase
+_OPENS = 12  # the first move of a class that is not done leg after leg, or has a long lever
+_SIDES_MISSING, _SLOWED = 14, 3
+_OTHER_MOVE = 40  # another move than the plan that is followed has, a phrase
+_CHORUS_EASIER = 8  # the chorus is no harder than the verse, a point of effort
 
 
 @dataclass(frozen=True)
 class Terms:
-    """What holds for one track. mets: sorted efforts that make the scale of hardness.
+    """What holds for one song.
 
     new_moves: how many moves new to the class are welcome. gentle: no hops wanted;
-    rising: 1 where effort should go up over the track, -1 down. simple: what is easy first. extra:
+    teaching: moves are met here, what is easy first. jumps_allowed: whether big jumps may
+    come in its chorus, for hop_cost a phrase. reach: of a start form, the least and most
+    effort of its forms [Borg]. share: phrases that a move should have had so far. extra:
     (place, move) -> cost on top, for a twin plan that follows another. may_repeat: places
     next to each other may share a move (they are parted by rest).
     """
 
     way: BuildWay
-    mets: Sequence[float]
     new_moves: int
+    reach: Callable[[Rated], tuple[float, float]]
     gentle: bool = False
-    rising: int = 0
-    simple: bool = False
-    pyramid_sides: bool = False
-    may_repeat: bool = False
-    extra: Mapping[tuple[int, str], int] | None = None
-    moves: Mapping[str, Move] = field(default_factory=dict)
+    teaching: bool = False
+    jumps_allowed: bool = False
     hop_cost: int = 0
+    may_repeat: bool = False
+    met_all: bool = False
+    share: float = 6.0
+    own: frozenset[str] = frozenset()
+    follow: Mapping[tuple[int, int], Block] | None = None
+    moves: Mapping[str, Move] = field(default_factory=dict)
 
 
-def involved(move: Move, moves: Mapping[str, Move]) -> int:
-    """Return how many easier moves lie under a move, by the catalogue: jog 2, star 4.
-
-    A move on nothing easier is 0.
-    """
-    steps, seen = 0, {move.key}
-    while move.easier and move.easier in moves and move.easier not in seen:
-        move = moves[move.easier]
-        seen.add(move.key)
-        steps += 1
-    return steps
+def one_sided(move: Move) -> bool:
+    """Return whether a move works the leading side only."""
+    return move.sided and not move.alternates
 
 
 def phrases_to_learn(rated: Rated) -> int:
@@ -113,60 +102,77 @@ def phrases_to_learn(rated: Rated) -> int:
 
 
 def cost_at(
-    slots: Sequence[PhraseSlot], place: int, rated: Rated, terms: Terms, ledger: Ledger
+    slots: Sequence[MoveSlot], place: int, rated: Rated, terms: Terms, ledger: Ledger
 ) -> int:
     """Return what a form at a place costs by itself.
 
-    slots: phrases of the track; rated: the form; terms: what holds for the track; ledger: what
-    the class has done so far.
+    slots: of the song; rated: the form; terms: what holds for the song; ledger: what the class
+    has done so far.
     """
     mine = [slot for slot in slots if slot.place == place]
     move = rated.form.move
-    if move.kind is MoveKind.STRETCH:
-        return 0
-    hard = hardness(rated.met, terms.mets)
-    scale = 2.5 if terms.gentle else 4.0  # warm-up and cool-down go one way
-    cost = sum(round(abs(hard - slot.wanted) / scale) for slot in mine)
-    resting = bool(mine[0].only)
+    low, high = terms.reach(rated)
+    off = _QUIET_OFF if terms.gentle else _OFF
+    cost = 0.0
+    for slot in mine:
+        phrases = slot.counts / COUNTS_PER_PHRASE
+        cost += off * phrases * min(_OFF_MOST, max(low - slot.wanted, slot.wanted - high, 0.0))
+        plain = _QUIET_PLAIN_OFF if terms.gentle else _PLAIN_OFF
+        cost += plain * phrases * min(_OFF_MOST, abs(rated.rpe - slot.wanted))
     if move.kind is MoveKind.HOLDING:
-        return cost + (0 if resting else _FILLER * len(mine))
+        return round(cost) + (0 if mine[0].only else _FILLER * len(mine))
     if move.key not in ledger.known:
-        cost += _NEW_AT_FIRST if terms.simple else _NEW
+        cost += _NEW_AT_FIRST if terms.teaching else _NEW
+        cost += _NEW_IN_CHORUS if mine[0].role is Role.CHORUS and not terms.teaching else 0
         if _in_a_row(slots, place) < phrases_to_learn(rated):
             cost += STUCK
-    cost += min(_SEEN_MOST, _SEEN * max(0, ledger.phrases[move.key] - _REPEATS))
-    if move.key in ledger.recent:
-        cost += _RECENT_LAYERED if terms.way is BuildWay.LAYER else _RECENT
-    if big_hop(move):
-        cost += (_HOP if terms.gentle else 0) + terms.hop_cost * len(mine)
+    if terms.teaching and ledger.phrases[move.key] and not terms.met_all:
+        cost += _MET
+    over = ledger.phrases[move.key] - terms.share * _MORE_THAN_SHARE
+    cost += min(_SEEN_MOST, _SEEN * max(0.0, over))
+    if not terms.teaching:
+        for songs, price in enumerate(_RECENT):
+            cost += price * len(mine) if move.key in ledger.before(songs) else 0
+    if jumps(rated):
+        fits = terms.jumps_allowed and all(slot.role is Role.CHORUS for slot in mine)
+        cost += terms.hop_cost * len(mine) if fits else STUCK
     if terms.gentle and hops(rated.form):
         cost += _REBOUND * len(mine)
-    if terms.simple:
-        early = sum(100.0 - slot.wanted for slot in mine) / 100.0
-        cost += round(_INVOLVED * max(0, involved(move, terms.moves) - 1) * early)
-    if rated.form.variation.changes:
-        cost += 4  # it has to be slowed down to fit
-    if terms.pyramid_sides and not move.sided:
-        cost += 12
-    if terms.extra is not None:
-        cost += terms.extra.get((place, move.key), 0)
-    return cost
+    if terms.teaching:
+        opens = not ledger.phrases and place == slots[0].place  # the first move of the class
+        weight = 3.0 if opens else 1.0 if not ledger.known else 0.5
+        cost += _INVOLVED * max(0, involved(move, terms.moves) - 1) * weight
+        if opens:  # leg after leg, short and easy to see
+            cost += _OPENS * ((not move.alternates) + (move.lever is not Lever.SHORT))
+    if any(factor.value == "tempo" for factor, _ in rated.form.variation.changes):
+        cost += _SLOWED  # it has to be slowed down to fit
+    pyramid = any(slot.pyramid for slot in mine)
+    if pyramid and not one_sided(move):
+        cost += _SIDES_MISSING * len(mine)
+    if terms.follow:
+        cost += sum(
+            _OTHER_MOVE * slot.counts / COUNTS_PER_PHRASE
+            for slot in mine
+            if (block := terms.follow.get((slot.phrase, slot.offset))) and block.move != move.key
+        )
+    return round(cost)
 
 
-def _in_a_row(slots: Sequence[PhraseSlot], place: int) -> int:
-    """Return how many phrases a place takes the first time it comes."""
+def _in_a_row(slots: Sequence[MoveSlot], place: int) -> int:
+    """Return how many whole phrases a place takes the first time it comes."""
     places = [slot.place for slot in slots]
     start = places.index(place)
     end = start
     while end < len(places) and places[end] == place and (end == start or not slots[end].bridge):
         end += 1
-    return end - start
+    whole = sum(slot.counts for slot in slots[start:end]) // COUNTS_PER_PHRASE
+    return whole if slots[start].offset == 0 else 0
 
 
-def stuck_at(slots: Sequence[PhraseSlot], place: int, rated: Rated, passages: Passages) -> int:
+def stuck_at(slots: Sequence[MoveSlot], place: int, rated: Rated, passages: Passages) -> int:
     """Return how many stretches within or after a place no holding move can carry.
 
-    slots: phrases of the track; rated: the form; passages: what may follow what.
+    slots: of the song; rated: the form; passages: what may follow what.
     """
     stuck = 0
     for index, slot in enumerate(slots):
@@ -178,60 +184,117 @@ def stuck_at(slots: Sequence[PhraseSlot], place: int, rated: Rated, passages: Pa
     return stuck
 
 
+Cells = list[tuple[int, int, Rated, float]]
+
+
 def sums_over(
-    slots: Sequence[PhraseSlot],
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
     terms: Terms,
     ledger: Ledger,
 ) -> list[Sum]:
-    """Return the wishes that count over the whole track: balance, variety, new moves.
+    """Return the wishes that count over the whole song: balance, new moves, changes in time.
 
-    slots: phrases of the track; domains: place -> forms to choose from; rows: place -> row of
-    the puzzle; terms: what holds for the track; ledger: what the class has done so far.
+    slots: of the song; domains: the options of each place; rows: the pieces of each phrase;
+    terms: what holds for the song; ledger: what the class has done so far.
     """
-    phrases = {place: sum(slot.place == place for slot in slots) for place in rows}
-    cells = [
-        (rows[place], option, rated.form.move, phrases[place])
+    phrases = {
+        place: sum(slot.counts for slot in slots if slot.place == place) / COUNTS_PER_PHRASE
+        for place in rows
+    }
+    cells: Cells = [
+        (rows[place], option, rated, phrases[place])
         for place in rows
         for option, rated in enumerate(domains[place])
         if rated.form.move.kind not in (MoveKind.HOLDING, MoveKind.STRETCH)
     ]
-    done = sum(ledger.planes.values())
+    done, whole = sum(ledger.planes.values()), round(sum(phrases.values()))
     sums = []
     for plane in Plane:
         share = _PLANE_SHARES.get(plane, _OTHER_PLANES)
-        amounts = {(row, option): n for row, option, m, n in cells if m.plane is plane}
-        high = ceil(share * (done + len(slots))) + 1
+        amounts = {(r, o): round(n) for r, o, m, n in cells if m.form.move.plane is plane}
+        high = ceil(share * (done + whole)) + 1
         sums.append(Sum(amounts, ledger.planes[plane.value], 0, high, 0, 3))
     for first, second in rules().opposed_muscles:
-        leans = {(r, o): n * leaning(m, first, second) for r, o, m, n in cells}
+        leans = {(r, o): round(n) * leaning(m.form.move, first, second) for r, o, m, n in cells}
         leans = {cell: amount for cell, amount in leans.items() if amount}
         sums.append(Sum(leans, ledger.leans[first], -_LEAN, _LEAN, 2, 2))
-    new = {(row, option): 1 for row, option, m, _ in cells if m.key not in ledger.known}
+    new = {(r, o): 1 for r, o, m, _ in cells if m.form.move.key not in ledger.known}
     sums.append(Sum(new, 0, 0, terms.new_moves, 0, _NEW_BEYOND))
-    if terms.rising:
-        sums.append(Sum(_slope(slots, domains, rows, terms), 0, 0, 0, _WRONG_WAY, 0))
-    if terms.way in (BuildWay.LINEAR, BuildWay.PYRAMID):
-        for key in sorted({move.key for _, _, move, _ in cells}):
-            amounts = {(row, option): n for row, option, m, n in cells if m.key == key}
-            sums.append(Sum(amounts, 0, 0, _FEW if terms.simple else _FOLLOWING, 0, 6))
-    return sums
+    return [*sums, *windows(slots, domains, rows, ledger)]
 
 
-def _slope(
-    slots: Sequence[PhraseSlot],
+def windows(
+    slots: Sequence[MoveSlot],
     domains: Mapping[int, Sequence[Rated]],
     rows: Mapping[int, int],
-    terms: Terms,
-) -> dict[tuple[int, int], int]:
-    """Return how each choice adds to the later half of a track less the earlier one."""
-    weights = dict.fromkeys(rows, 0)
-    for index, slot in enumerate(slots):
-        weights[slot.place] += terms.rising * (1 if 2 * index >= len(slots) else -1)
-    return {
-        (rows[place], option): weight * round(hardness(rated.met, terms.mets) / 5.0)
-        for place, weight in weights.items()
-        for option, rated in enumerate(domains[place])
-        if weight
-    }
+    ledger: Ledger,
+) -> list[Sum]:
+    """Return what it costs that a plane or a muscle works for too long without a change.
+
+    In each stretch of time just longer than that, something else has to come. slots: of the
+    song; domains: the options of each place; rows: the pieces of each phrase; ledger: what the
+    class has done so far.
+    """
+    tail = list(ledger.tail)
+    moments: list[_Moment] = [(None, *done) for done in tail]
+    moments += [(slot, "", (), slot.seconds) for slot in slots]
+    found = []
+    for limit, kind in ((PLANE_SECONDS, "plane"), (MUSCLE_SECONDS, "muscle")):
+        for names, inside, fixed in _stretches(moments, limit, kind, domains):
+            for name in names:
+                amounts: dict[tuple[int, int], int] = {}
+                for slot in inside:
+                    for option, rated in enumerate(domains[slot.place]):
+                        if _does(rated, kind, name):
+                            cell = (rows[slot.place], option)
+                            amounts[cell] = amounts.get(cell, 0) + 1
+                start = sum(_past(moment, kind, name) for moment in fixed)
+                most = len(inside) + len(fixed) - 1
+                if amounts and start == len(fixed):
+                    found.append(Sum(amounts, start, 0, most, 0, _WINDOW))
+    return found
+
+
+_Moment = tuple[MoveSlot | None, str, tuple[str, ...], float]
+"""A slot, or what was done before: plane, muscles that worked hard, seconds."""
+
+
+def _stretches(
+    moments: Sequence[_Moment],
+    limit: float,
+    kind: str,
+    domains: Mapping[int, Sequence[Rated]],
+) -> Iterator[tuple[list[str], list[MoveSlot], list[_Moment]]]:
+    """Yield (names, slots, what went before) of each stretch just longer than a limit."""
+    for first in range(len(moments)):
+        total, last = 0.0, first
+        while last < len(moments) and total <= limit:
+            total += moments[last][3]
+            last += 1
+        if total <= limit:
+            return
+        inside = [slot for slot, *_ in moments[first:last] if slot is not None]
+        fixed = [moment for moment in moments[first:last] if moment[0] is None]
+        if not inside:
+            continue
+        names = {
+            name
+            for slot in inside
+            for rated in domains[slot.place]
+            for name in ((rated.form.move.plane.value,) if kind == "plane" else rated.figures.hard)
+            if rated.form.move.kind is not MoveKind.HOLDING
+        }
+        yield sorted(names), inside, fixed
+
+
+def _does(rated: Rated, kind: str, name: str) -> bool:
+    if rated.form.move.kind is MoveKind.HOLDING:
+        return False
+    return rated.form.move.plane.value == name if kind == "plane" else name in rated.figures.hard
+
+
+def _past(moment: _Moment, kind: str, name: str) -> bool:
+    _, plane, muscles, _ = moment
+    return plane == name if kind == "plane" else name in muscles

@@ -4,27 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
-from aquatempo.feasibility import judge_forms, thresholds
+from aquatempo.class_shape.figures import Figures, rate
+from aquatempo.class_shape.limits import Limits, limits_of
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
+from aquatempo.moves.tags import BIG_HOP_M
 from aquatempo.records.moves import (
     Factor,
-    FactorOption,
     ImpactLevel,
     Move,
     MoveForm,
     MoveKind,
     Variation,
 )
-from aquatempo.records.people import Pool
+from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.plan import Brief, PartName
+from aquatempo.records.verdict import ImpactBand
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
+    "LAYERS",
     "Palette",
     "Rated",
     "hops",
+    "jumps",
     "usual_kinds",
 ]
 
@@ -35,53 +39,116 @@ LAYERS = (
     (Factor.HANDS, Factor.TRAVEL),
     (Factor.ARMS, Factor.TEMPO),
     (Factor.TRAVEL, Factor.TEMPO),
+    (Factor.HANDS, Factor.TEMPO),
+    (Factor.RANGE, Factor.ARMS),
+    (Factor.RANGE, Factor.HANDS),
+    (Factor.RANGE, Factor.TRAVEL),
 )
-MOST = 0.5  # of the group have the right depth for a move that is planned
-SLOWER = ("water", "half")  # tempo options to start with where a move is too fast as it stands
+# Where a move is too fast or lands too hard as it stands: what it starts with instead.
+_GENTLER = (
+    (Factor.LEVEL, "grounded"),
+    (Factor.LEVEL, "II"),
+)
+_SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
+# What a pyramid of one side has no room for: another move, another level, a turn.
+_NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)
+_PROBES = (
+    ((Factor.RANGE, "large"),),
+    ((Factor.RANGE, "small"),),
+    ((Factor.TRAVEL, "forward"),),
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.TEMPO, "land"),),
+    ((Factor.ARMS, "still"),),
+)
+_STRONG = (
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "swing"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "fly"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.ARMS, "raise")),
+)
+_SLACK_RPE = 0.5  # an estimate is not sharper than this
 
 
 @dataclass(frozen=True)
 class Rated:
-    """A form at one tempo. kept: share of range that the median keeps; met: its effort."""
+    """A form at one tempo with its figures, and why it is left out ("" where it is not)."""
 
     form: MoveForm
-    kept: float
-    met: float
-    allowed: bool
+    figures: Figures
+    left_out: str = ""
+
+    @property
+    def allowed(self) -> bool:
+        """Whether the class may do it here."""
+        return not self.left_out
+
+    @property
+    def rpe(self) -> float:
+        """Perceived exertion of the middle of the group [Borg 6 to 20]."""
+        return self.figures.rpe
+
+    @property
+    def met(self) -> float:
+        """Effort of the middle of the group [MET]."""
+        return self.figures.met
 
 
 class Palette:
     """The moves that a brief leaves, resolved and rated; every rating is made once."""
 
     def __init__(
-        self, brief: Brief, tempos_bpm: Iterable[float], source: Catalogue | None = None
+        self,
+        brief: Brief,
+        tempos_bpm: Iterable[float],
+        source: Catalogue | None = None,
+        limits: Limits | None = None,
     ) -> None:
-        self.brief, self.source = brief, source or catalogue()
+        self.brief = brief
+        self.source = (source or catalogue()).at(brief.depth)
         self.pool: Pool = replace(brief.pool, kind=brief.depth)
+        self.limits = limits or limits_of(brief)
         self.tempos_bpm = sorted({round(tempo, 2) for tempo in tempos_bpm})
-        self._rated: dict[tuple[MoveForm, float], Rated] = {}
+        # Keyed by variation: within one palette it tells the form, and is quick to look up.
+        self._rated: dict[tuple[Variation, float], Figures] = {}
+        self._known: dict[tuple[Variation, float], Rated] = {}
+        self._starts: dict[tuple[str, float], Rated | None] = {}
+        self._reaches: dict[tuple[Variation, float], tuple[float, float]] = {}
+        self._others: dict[Limits, Palette] = {}
+
+    def under(self, limits: Limits) -> Palette:
+        """Return the same palette under other limits; what is rated is shared."""
+        if limits == self.limits:
+            return self
+        if limits not in self._others:
+            other = Palette(self.brief, self.tempos_bpm, self.source, limits)
+            other._rated = self._rated
+            self._others[limits] = other
+        return self._others[limits]
 
     def form(self, move: Move, changes: Sequence[tuple[Factor, str]] = ()) -> MoveForm:
         """Return a form of a move at the depth of the class.
 
-        changes: pairs of factor and option key.
+        changes: factors with their options.
         """
         return resolve(move, Variation(move.key, tuple(changes)), self.brief.depth, self.source)
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:
-        """The moves that the brief and the depth leave, in the order of the catalogue."""
-        brief = self.brief
+        """The moves that the brief, its rules and the depth leave, in the catalogue's order."""
+        brief, rules = self.brief, self.brief.rules
+        banned = {*brief.banned_moves, *(rules.banned_moves if rules else ())}
+        allowed = set(brief.allowed_moves)
+        if rules and rules.allowed_moves:
+            allowed = allowed & set(rules.allowed_moves) if allowed else set(rules.allowed_moves)
+        none_left = bool(rules and rules.allowed_moves and brief.allowed_moves and not allowed)
+        free = (MoveKind.HOLDING, MoveKind.STRETCH)
         return tuple(
             move
             for move in self.source.moves.values()
             if brief.depth in move.depths
-            and move.key not in brief.banned_moves
-            and (
-                not brief.allowed_moves
-                or move.key in brief.allowed_moves
-                or move.kind in (MoveKind.HOLDING, MoveKind.STRETCH)
-            )
+            and move.key not in banned
+            and (not (allowed or none_left) or move.key in allowed or move.kind in free)
             and (_moves_the_body(move) or move.key in brief.allowed_moves)
         )
 
@@ -95,44 +162,81 @@ class Palette:
         tempo_bpm: as played [beats/min].
         """
         tempo = round(tempo_bpm, 2)
-        tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
-        new = [form for form in dict.fromkeys(forms) if (form, tempo) not in self._rated]
+        new = {form.variation: form for form in forms if (form.variation, tempo) not in self._rated}
         if new:
-            grid = judge_forms(new, [None], tempos, self.pool, self.brief.group)
-            for row, form in enumerate(new):
-                suits = grid.allowed[row] and grid.depth_right[row] >= MOST
-                steady = _steady(form)
-                for column, one in enumerate(tempos):
-                    kept = float(grid.range_kept[row, 0, column, 1])
-                    free = form.move.kind in (MoveKind.HOLDING, MoveKind.STRETCH)
-                    fits = free or (bool(grid.rated[row, 0]) and kept >= self.brief.range_floor)
-                    self._rated[form, one] = Rated(
-                        form,
-                        kept,
-                        float(grid.met[row, 0, column, 1]),
-                        fits and bool(suits) and (steady or free) and self._partnered(form),
-                    )
-        return [self._rated[form, tempo] for form in forms]
+            tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
+            lines = rate(list(new.values()), tempos, self.pool, self.brief.group)
+            for variation, line in zip(new, lines, strict=True):
+                for one, figures in zip(tempos, line, strict=True):
+                    self._rated[variation, one] = figures
+        found = []
+        for form in forms:
+            key = (form.variation, tempo)
+            if key not in self._known:
+                self._known[key] = self._judged(form, self._rated[key])
+            found.append(self._known[key])
+        return found
+
+    def _judged(self, form: MoveForm, figures: Figures) -> Rated:
+        """Return a form with the reason why it is left out, if it is."""
+        free = form.move.kind in (MoveKind.HOLDING, MoveKind.STRETCH)
+        if figures.barred:
+            why = figures.barred
+        elif free:
+            why = self.limits.excludes(form) if form.move.kind is MoveKind.STRETCH else ""
+        elif not figures.rated:
+            why = "its range cannot be rated"
+        elif figures.kept < self.brief.range_floor:
+            why = (
+                f"keeps {figures.kept:.0%} of its range, {self.brief.range_floor:.0%} is the floor"
+            )
+        elif figures.rpe > self.limits.max_rpe + _SLACK_RPE:
+            why = f"RPE {figures.rpe:.0f}, {self.limits.max_rpe:g} is the most here"
+        elif not _steady(form):
+            why = "its sides do not come out even"
+        elif not self._partnered(form):
+            why = f"{form.partner} is not there to alternate with"
+        else:
+            why = self.limits.excludes(form, figures.impact)
+        return Rated(form, figures, why)
+
+    def start(self, move: Move, tempo_bpm: float, one_side: bool = False) -> Rated | None:
+        """Return the form that a move starts with at a tempo, None where it has none.
+
+        The move as it stands or, where it lands too hard so, grounded or at level II, and where
+        it is too fast, in a slower tempo option: that is changed before the move, and the move
+        before the song's speed. one_side: the leading side alone. tempo_bpm: as played
+        [beats/min].
+        """
+        sides = ((Factor.SIDES, "one"),) if one_side and move.alternates else ()
+        key = (f"{move.key}{'|' if sides else ''}", round(tempo_bpm, 2))
+        if key not in self._starts:
+            self._starts[key] = self._found_start(move, tempo_bpm, sides)
+        return self._starts[key]
+
+    def _found_start(
+        self, move: Move, tempo_bpm: float, sides: tuple[tuple[Factor, str], ...]
+    ) -> Rated | None:
+        if sides and not self._legal(move, sides[0]):
+            return None
+        cases = [sides, *((*sides, one) for one in _GENTLER), *((*sides, one) for one in _SLOWER)]
+        cases += [(*sides, level, tempo) for level in _GENTLER for tempo in _SLOWER]
+        for changes in cases:
+            if not all(self._legal(move, change) for change in changes):
+                continue
+            (rated,) = self.rate([self.form(move, changes)], tempo_bpm)
+            if rated.allowed:
+                return rated
+        return None
 
     def starts(self, moves: Sequence[Move], tempo_bpm: float) -> dict[str, Rated]:
         """Return the form that each move starts with at a tempo, where it has one.
 
-        The move as it stands or, where it is too fast so, in a slower tempo option: that is
-        changed before the move, and the move before the song's speed. moves: to start;
         tempo_bpm: as played [beats/min].
         """
-        found: dict[str, Rated] = {}
-        for option in ("", *SLOWER):
-            change = (Factor.TEMPO, option)
-            changes = (change,) if option else ()
-            left = [move for move in moves if move.key not in found]
-            if option:
-                left = [move for move in left if self._legal(move, change)]
-            forms = [self.form(move, changes) for move in left]
-            for move, rated in zip(left, self.rate(forms, tempo_bpm), strict=True):
-                if rated.allowed:
-                    found[move.key] = rated
-        return {move.key: found[move.key] for move in moves if move.key in found}
+        self.rate([self.form(move) for move in moves], tempo_bpm)  # all at once
+        found = ((move.key, self.start(move, tempo_bpm)) for move in moves)
+        return {key: rated for key, rated in found if rated is not None}
 
     @cached_property
     def holds(self) -> tuple[MoveForm, ...]:
@@ -149,61 +253,104 @@ class Palette:
     def forms_of(self, move: Move, tempo_bpm: float, start: MoveForm) -> list[Rated]:
         """Return the start form and all single changes of it that suit the group.
 
-        move: to vary; tempo_bpm: as played [beats/min].
+        move: the base move; tempo_bpm: as played [beats/min].
         """
         base = start.variation.changes
         taken = {factor for factor, _ in base}
+        one_side = Factor.SIDES in taken
         forms = [start]
         for one in variations(move, self.brief.depth, self.source):
-            if one.changes[0][0] not in taken:
+            factor = one.changes[0][0]
+            if one_side and factor in _NOT_ONE_SIDED:
+                continue
+            if factor not in taken and factor is not Factor.SIDES:
                 forms.append(self.form(move, (*base, *one.changes)))
-        if base:
-            forms.append(self.form(move))
+            elif factor is Factor.LEVEL and not one_side:
+                rest = tuple(change for change in base if change[0] is not Factor.LEVEL)
+                forms.append(self.form(move, (*rest, *one.changes)))
+        told = {form.variation: form for form in forms}
+        return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
+
+    def strong(self, start: MoveForm, tempo_bpm: float) -> list[Rated]:
+        """Return forms with two factors more than the start that make a move much harder.
+
+        tempo_bpm: as played [beats/min].
+        """
+        move = self.source.move(start.move.key)
+        base = start.variation.changes
+        taken = {factor for factor, _ in base}
+        forms = [
+            self.form(move, (*base, *changes))
+            for changes in _STRONG
+            if all(c[0] not in taken and self._legal(move, c) for c in changes)
+        ]
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
-    def layered(self, move: Move, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
-        """Return forms with two factors set, each of them allowed alone.
+    def layered(self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
+        """Return forms with two factors more than the start, each of them allowed alone.
 
-        move: to vary; singles: its forms with one factor set; tempo_bpm: as played [beats/min].
+        singles: forms that change one thing; tempo_bpm: as played [beats/min].
         """
-        changes = [one.form.variation.changes for one in singles]
-        alone = [change[0] for change in changes if len(change) == 1]
+        base = start.variation.changes
+        alone = [
+            more[0]
+            for one in singles
+            if len(more := [c for c in one.form.variation.changes if c not in base]) == 1
+        ]
         forms = [
-            self.form(move, (first, second))
+            self.form(start.move, (*base, first, second))
             for first in alone
             for second in alone
             if (first[0], second[0]) in LAYERS
         ]
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
-    def option(self, factor: Factor, key: str) -> FactorOption:
-        """Return an option of the catalogue.
+    def reach(self, start: Rated, tempo_bpm: float) -> tuple[float, float]:
+        """Return the least and the most effort that forms of a move come to [Borg].
 
-        factor: it belongs to; key: of the option.
+        Told from a few forms that go far: large, travelling, with open hands, at land tempo,
+        and small, slow or with still arms. start: the form that its move starts with;
+        tempo_bpm: as played [beats/min].
         """
-        return self.source.option(factor, key)
-
-    def stretches(self) -> tuple[Move, ...]:
-        """Return the stretches that come first: held in warm water, moving in cool water."""
-        forms = [self.form(move) for move in self.of(MoveKind.STRETCH)]
-        rated = self.rate(forms, self.tempos_bpm[0])
-        all_of_them = tuple(one.form.move for one in rated if one.allowed)
-        cool = self.pool.temperature_c < thresholds().cool_below_c
-        return tuple(sorted(all_of_them, key=lambda move: ("h" in move.pattern) == cool))
+        key = (start.form.variation, round(tempo_bpm, 2))
+        if key not in self._reaches:
+            base = start.form.variation.changes
+            taken = {factor for factor, _ in base}
+            move = self.source.move(start.form.move.key)
+            forms = [start.form]
+            for changes in _PROBES:
+                if all(c[0] not in taken and self._legal(move, c) for c in changes):
+                    forms.append(self.form(move, (*base, *changes)))
+            efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
+            low, high = min(efforts, default=start.rpe), max(efforts, default=start.rpe)
+            self._reaches[key] = (min(low, start.rpe), max(high, start.rpe))
+        return self._reaches[key]
 
     def _partnered(self, form: MoveForm) -> bool:
         """Return whether the brief leaves the move that a form is combined with."""
         return not form.partner or any(move.key == form.partner for move in self.moves)
 
     def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
-        legal = variations(move, self.brief.depth, self.source)
-        return Variation(move.key, (change,)) in legal
+        return change in _changes(move, self.brief.depth, self.source)
 
 
 def hops(form: MoveForm) -> bool:
     """Return whether the body is thrown up anywhere in a form: it lands with impact."""
     flies = any(movement.flight_m > 0 for movement in form.movements)
     return flies and form.level is not ImpactLevel.III
+
+
+def jumps(rated: Rated) -> bool:
+    """Return whether a form is a big jump: high impact, or thrown up by 8 cm or more."""
+    flight = max((movement.flight_m for movement in rated.form.movements), default=0.0)
+    grounded = rated.form.level is ImpactLevel.III
+    return not grounded and (rated.figures.impact is ImpactBand.HIGH or flight >= BIG_HOP_M - 1e-6)
+
+
+@lru_cache(maxsize=1024)
+def _changes(move: Move, depth: ClassDepth, source: Catalogue) -> frozenset[tuple[Factor, str]]:
+    """Return every single change that a move can take at a depth."""
+    return frozenset(one.changes[0] for one in variations(move, depth, source, None))
 
 
 def _moves_the_body(move: Move) -> bool:

@@ -5,45 +5,54 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from aquatempo.class_shape.standards import CHANGE_COUNTS
 from aquatempo.moves import transition
-from aquatempo.records.moves import MoveForm, MoveKind, Transition
+from aquatempo.planning.moves.palette import Palette
+from aquatempo.records.brief import Experience
+from aquatempo.records.moves import MoveForm, MoveKind, Transition, Variation
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["HOLD_COUNTS", "Passages"]
+__all__ = ["HOLD_COUNTS", "Passages", "passages_for"]
 
 HOLD_COUNTS = 4  # into or out of a holding move, which has no shape to miss
-_SET_UP = 10  # what an eight of a holding move between two moves costs a plan
+_SET_UP = 18  # what an eight of a holding move between two moves costs a plan
 
 
 @dataclass
 class Passages:
-    """Transitions between forms, remembered. holds: forms that may carry a bridge, best first."""
+    """Transitions between forms, remembered.
+
+    holds: forms that may carry a bridge, best first. most: counts that a change may cost.
+    """
 
     holds: Sequence[MoveForm]
-    _known: dict[tuple[MoveForm, MoveForm], Transition] = field(default_factory=dict)
+    most: int = CHANGE_COUNTS[Experience.REGULAR]
+    _known: dict[tuple[Variation, Variation], Transition] = field(default_factory=dict)
 
     def between(self, before: MoveForm, after: MoveForm) -> Transition:
         """Return what going straight from one form to another costs.
 
-        before: the form done; after: the form to come.
+        before: the form that was; after: the form that comes.
         """
-        if (before, after) not in self._known:
-            self._known[before, after] = transition(before, None, after, None)
-        return self._known[before, after]
+        key = (before.variation, after.variation)
+        if key not in self._known:
+            self._known[key] = transition(before, None, after, None)
+        return self._known[key]
 
     def works(self, before: MoveForm, after: MoveForm) -> bool:
         """Return whether a class goes straight from one form to another.
 
-        before: the form done; after: the form to come.
+        before: the form that was; after: the form that comes.
         """
         change = self.between(before, after)
         holding = MoveKind.HOLDING in (before.move.kind, after.move.kind)
-        return before == after or change.works or (holding and change.counts <= HOLD_COUNTS)
+        same = before.variation == after.variation
+        return same or change.counts <= self.most or (holding and change.counts <= HOLD_COUNTS)
 
     def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> MoveForm | None:
         """Return the best holding form between two forms, None where none works.
 
-        before: None at the start; counts: it lasts; after: None at the end.
+        before: the form that was; after: the form that comes.
         """
         for form in self.holds:
             into = 0 if before is None else self.between(before, form).counts
@@ -56,7 +65,7 @@ class Passages:
         """Return what a passage costs a plan, None where it does not work.
 
         bridge: counts of a stretch between the two, 0 for none. set_up: the last eight of the
-        form before may be given to a holding move. after: the form to come.
+        form before may be given to a holding move. after: the form that comes.
         """
         if bridge:
             return None if self.hold(before, bridge, after) is None else 0
@@ -66,3 +75,8 @@ class Passages:
         if set_up and not one_side and self.hold(before, COUNTS_PER_EIGHT, after) is not None:
             return _SET_UP
         return None
+
+
+def passages_for(palette: Palette) -> Passages:
+    """Return the passages of a class: what its group takes without a move between."""
+    return Passages(palette.holds, CHANGE_COUNTS[palette.limits.experience])

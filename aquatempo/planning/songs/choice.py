@@ -7,11 +7,11 @@ minutes in whole phrases; what suits a part less costs more.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING
 
-from aquatempo.class_shape import SLOW_PARTS, ClassPart
+from aquatempo.class_shape.parts import SLOW_PARTS, ClassPart
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 from aquatempo.planning.songs.song import Song
 from aquatempo.records.plan import Brief, PartName
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CUT_COST",
+    "NOT_FOR_BOTH",
     "PART_SECOND_COST",
     "SECOND_COST",
     "Offer",
@@ -30,6 +31,7 @@ __all__ = [
     "missing_cost",
     "offers_for",
     "pick_tracks",
+    "refused",
     "silent_cost",
 ]
 
@@ -47,7 +49,11 @@ _MISSING = {
 # Counting by the clock instead of music: (once, a second).
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
+_TEMPO, _HARD_TEMPO = 2, 8  # a beat a minute off what suits the part best
 _UNSUITABLE = 2500
+NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
+_WANTED = 3000  # for a song that the brief wants in this part
+_TOO_SOON = 4000  # for a song that was played too few weeks ago
 _FAR_TENTHS = 10**7
 _FAR_BPM = 40.0  # further than this from its range no part takes a song
 
@@ -104,17 +110,52 @@ def offers_for(
     moves_at: how many base moves keep their range at a tempo. A song outside the range of a
     part is played as recorded where enough moves suit its tempo, and otherwise faster or
     slower; outside a range of the brief's own it is played into the range, or not at all.
-    anywhere: no song is refused. songs: that can be used; parts: of the class.
+    anywhere: no song is refused. songs: that there are; parts: of the class.
     """
     found = []
     for number, song in enumerate(songs):
         for place, part in enumerate(parts):
-            offer = _offer(number, song, place, part, brief, moves_at)
-            if offer is None and anywhere:
+            offer = _asked(song, part, brief, _offer(number, song, place, part, brief, moves_at))
+            if offer is None and anywhere and not refused(song, brief):
                 offer = Offer(number, place, _UNSUITABLE, note="used because all are")
             if offer is not None:
                 found.append(offer)
     return tuple(found)
+
+
+def refused(song: Song, brief: Brief) -> str:
+    """Return why a song is not to be played at all, "" where it may be.
+
+    brief: what was asked.
+    """
+    track = song.track
+    names = (track.title, track.file, track.file.rpartition("/")[2])
+    if any(one.leave_out and one.title in names for one in brief.songs):
+        return "the brief leaves it out"
+    approved = brief.rules.songs if brief.rules is not None else ()
+    if approved and not any(name in approved for name in names):
+        return "not among the approved songs"
+    return ""
+
+
+def _asked(song: Song, part: ClassPart, brief: Brief, offer: Offer | None) -> Offer | None:
+    """Return an offer as the brief wants the song: in its own part, and not too soon again."""
+    track = song.track
+    names = (track.title, track.file, track.file.rpartition("/")[2])
+    if refused(song, brief):
+        return None
+    own = next((one for one in brief.songs if one.title in names and one.part), None)
+    if own is not None:
+        if own.part is not part.name:
+            return None
+        if offer is not None:
+            offer = replace(offer, cost=max(0, offer.cost - _WANTED))
+    weeks = max(
+        brief.course.songs_after if brief.course is not None else 0,
+        brief.rules.songs_after if brief.rules is not None else 0,
+    )
+    soon = any(title in names and ago <= weeks for title, ago in brief.songs_used)
+    return replace(offer, cost=offer.cost + _TOO_SOON) if offer is not None and soon else offer
 
 
 def _offer(
@@ -133,7 +174,8 @@ def _offer(
     tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
     off = max(low - tempo, tempo - high, 0.0)
     if off == 0.0:
-        return Offer(number, place, unsure + round(2 * abs(tempo - part.working_bpm)))
+        weight = _HARD_TEMPO if part.hard else _TEMPO
+        return Offer(number, place, unsure + round(weight * abs(tempo - part.working_bpm)))
     side = "above" if tempo > high else "below"
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
     needed = min(max(tempo, low), high) / tempo - 1.0
@@ -166,9 +208,9 @@ def silent_cost(part: ClassPart) -> int | None:
 
 
 def length_tenths(task: TrackTask, offer: Offer, end: int) -> int:
-    """Return how long a song lasts as offered, to one of its ends [tenths of a second].
+    """Return how long a song lasts to one of its ends, as it is played [0.1 s].
 
-    task: with the lengths as recorded. end: index into the song's ends. offer: with its speed.
+    task: with the lengths of the songs; offer: song and speed; end: which end.
     """
     return round(10 * task.lengths_s[offer.song][end] / offer.speed)
 
@@ -178,7 +220,7 @@ def pick_tracks(
 ) -> tuple[tuple[Picked, ...], tuple[int, ...], Solved] | None:
     """Return the tracks picked, the parts without music and how sure that is; None if none fit.
 
-    task: what is asked; effort: how hard to search, and the seed.
+    task: the problem; effort: how long the solver may search, and its seed.
     """
     from ortools.sat.python import cp_model
 

@@ -5,27 +5,39 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.class_shape import SLOW_PARTS, ClassPart, class_shape
+from aquatempo.class_shape.parts import SLOW_PARTS, ClassPart, class_shape
 from aquatempo.planning.moves.palette import Palette
+from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.choice import (
+    NOT_FOR_BOTH,
     Offer,
     Picked,
     TrackTask,
     missing_cost,
     offers_for,
     pick_tracks,
+    refused,
     silent_cost,
 )
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
+from aquatempo.planning.turns import cut_for_intervals, first_counts
+from aquatempo.records.brief import CLASS_MINUTES
 from aquatempo.records.doubt import doubt_of
-from aquatempo.records.plan import Brief, LeftOut, PartName, PlannedPhrase, PlannedTrack
+from aquatempo.records.plan import (
+    Brief,
+    IntervalUnit,
+    LeftOut,
+    PartName,
+    PlannedPhrase,
+    PlannedTrack,
+)
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.units import COUNTS_PER_PHRASE, clock, counts_duration_s
+from aquatempo.units import check_range, clock
 
-__all__ = ["LEAST_SHARE", "Outline", "outline_class", "task_for"]
+__all__ = ["LEAST_SHARE", "Outline", "outline_class", "planned_song", "task_for"]
 
 LEAST_SHARE = 0.9  # of the minutes asked for; with less music there is no such class
 _LEAST_OF_PART = 0.5
@@ -51,27 +63,36 @@ def outline_class(
     """Return which track plays when, to which phrase end and how fast; None if none fit.
 
     all_once: every track is played whole, once, and the class lasts as long as they do. tracks:
-    of the user; brief: what is asked of the class; palette: the rated moves that the brief
-    leaves; effort: how hard to search, and the seed.
+    the songs, in order; brief: what was asked; palette: what the class may do here; effort: how
+    long the solver may search, and its seed.
     """
-    songs, others = songs_of(tracks)
+    songs, others = songs_of(tracks, whole=all_once)
     if not songs:
         return None
     if all_once:
         seconds = sum(song.seconds(song.ends[0]) for song in songs)
-        brief = replace(brief, minutes=round(seconds / 60.0, 1), parts=())
+        minutes = round(seconds / 60.0, 1)
+        slip = "all tracks are played whole: are these those of one class?"
+        check_range("all tracks together", minutes, "min", *CLASS_MINUTES, slip)
+        brief = replace(brief, minutes=minutes, parts=())
     parts = class_shape(brief)
     task = task_for(songs, parts, brief, palette, all_once)
+    if brief.twin and not all_once:
+        task = _for_both(task, songs, parts, brief, palette)
     result = pick_tracks(task, Effort(effort.seed, _TRACK_WORK * effort.work))
     if result is None:
         return None
     picked, silent, solved = result
     found, notes = _lay(songs, parts, picked, silent)
+    timed = brief.intervals is not None and brief.intervals.unit is IntervalUnit.SECONDS
+    if timed and not all_once:
+        found, more = _by_the_clock(found, songs, picked, task, parts, brief)
+        notes += more
     if all_once:
         often = f"each of the {len(songs)} tracks is played whole, once"
         notes.insert(0, f"{often}: the class lasts as long as they do")
     left_out = [LeftOut(track.title, reason) for track, reason in others]
-    left_out += _not_needed(songs, picked, task.offers, parts)
+    left_out += _not_needed(songs, picked, task.offers, parts, brief)
     return Outline(brief, parts, tuple(found), tuple(left_out), tuple(notes), solved)
 
 
@@ -84,8 +105,8 @@ def task_for(
 ) -> TrackTask:
     """Return the track problem of a class.
 
-    songs: that can be used; parts: of the class; brief: what is asked of the class; palette:
-    the rated moves that the brief leaves; all_once: each song whole, once.
+    songs: that there are; parts: of the class; brief: what was asked; palette: what the class
+    may do here; all_once: each song is played whole, once.
     """
     wanted = tuple(60.0 * part.minutes for part in parts)
     return TrackTask(
@@ -99,6 +120,34 @@ def task_for(
         most_s=1e5 if all_once else sum(wanted) + _OVER_SECONDS,
         all_once=all_once,
     )
+
+
+def _for_both(
+    task: TrackTask,
+    songs: Sequence[Song],
+    parts: Sequence[ClassPart],
+    brief: Brief,
+    palette: Palette,
+) -> TrackTask:
+    """Return a track problem in which a song costs what it costs at both depths."""
+    other = twin_brief(brief)
+    its_parts = tuple(
+        replace(part, tempo_bpm=part.tempo_bpm if part.own_range else own.tempo_bpm)
+        for part, own in zip(parts, _alike(class_shape(other), parts), strict=True)
+    )
+    its_palette = Palette(other, palette.tempos_bpm, palette.source.at(brief.depth))
+    its = offers_for(songs, its_parts, other, its_palette.suiting)
+    price = {(offer.song, offer.part): offer.cost for offer in its}
+    offers = tuple(
+        replace(offer, cost=offer.cost + price.get((offer.song, offer.part), NOT_FOR_BOTH))
+        for offer in task.offers
+    )
+    return replace(task, offers=offers)
+
+
+def _alike(its: Sequence[ClassPart], parts: Sequence[ClassPart]) -> list[ClassPart]:
+    by_name = {part.name: part for part in its}
+    return [by_name.get(part.name, part) for part in parts]
 
 
 def _least_s(part: ClassPart) -> float:
@@ -124,7 +173,7 @@ def _lay(
         for one in in_order(part.name, mine, played_bpm):
             song, offer = songs[one.offer.song], one.offer
             end = song.ends[one.end]
-            found.append(_planned(song, part, offer, end))
+            found.append(planned_song(song, part, offer, end))
             title = song.track.title
             if offer.note:
                 notes.append(f"{title}: {offer.note}")
@@ -140,7 +189,58 @@ def _lay(
     return found, notes
 
 
-def _planned(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
+def _by_the_clock(
+    tracks: Sequence[PlannedTrack],
+    songs: Sequence[Song],
+    picked: Sequence[Picked],
+    task: TrackTask,
+    parts: Sequence[ClassPart],
+    brief: Brief,
+) -> tuple[list[PlannedTrack], list[str]]:
+    """Return the tracks with those of timed intervals cut where a set ends, as many as it takes.
+
+    Songs that nothing else needs are added until all sets are in; what is still missing is
+    told.
+    """
+    intervals = brief.intervals
+    assert intervals is not None
+    place = next(i for i, part in enumerate(parts) if part.name is PartName.INTERVALS)
+    used = {one.offer.song for one in picked}
+    mine = [one.offer for one in picked if one.offer.part == place]
+    spare = sorted(
+        (offer for offer in task.offers if offer.part == place and offer.song not in used),
+        key=lambda offer: (offer.cost, offer.song),
+    )
+    found: list[PlannedTrack] = []
+    done = 0
+    for offer in [*mine, *spare]:
+        if done >= 2 * intervals.sets:
+            break
+        song = songs[offer.song]
+        whole = planned_song(song, parts[place], offer, song.ends[0])
+        tempo = whole.tempo_bpm * whole.speed
+        total = sum(phrase.counts for phrase in whole.phrases)
+        counts, turns = cut_for_intervals(total, tempo, intervals, done)
+        if turns:
+            found.append(replace(whole, phrases=first_counts(whole.phrases, counts)))
+            done += turns
+    notes = []
+    if done < 2 * intervals.sets:
+        short = intervals.sets - done // 2
+        notes.append(f"intervals: {short} of {intervals.sets} sets are missing, for want of music")
+    before = [track for track in tracks if track.part != PartName.INTERVALS.value]
+    at = next(
+        (i for i, track in enumerate(tracks) if track.part == PartName.INTERVALS.value),
+        len(before),
+    )
+    return [*before[:at], *found, *before[at:]], notes
+
+
+def planned_song(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrack:
+    """Return a song as it plays in a part, to one of its ends, without blocks.
+
+    offer: the song in its part; end: to which of its ends.
+    """
     track = song.track
     return PlannedTrack(
         title=track.title,
@@ -156,8 +256,7 @@ def _planned(song: Song, part: ClassPart, offer: Offer, end: int) -> PlannedTrac
 
 
 def _without_music(part: ClassPart) -> PlannedTrack:
-    least_s = counts_duration_s(COUNTS_PER_PHRASE, CLOCK_BPM)
-    timed: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, least_s) + 0.5)
+    timed: RhythmAnalysis = counted_by_clock(max(60.0 * part.minutes, 32.0) + 0.5)
     return PlannedTrack(
         title=f"{part.name.capitalize()} without music",
         file="",
@@ -180,6 +279,7 @@ def _not_needed(
     picked: Sequence[Picked],
     offers: Sequence[Offer],
     parts: Sequence[ClassPart],
+    brief: Brief,
 ) -> list[LeftOut]:
     used = {one.offer.song for one in picked}
     found = []
@@ -188,7 +288,9 @@ def _not_needed(
             continue
         places = [parts[offer.part].name for offer in offers if offer.song == number]
         tempo = "no beat" if song.tempo_bpm is None else f"{song.tempo_bpm:.0f} bpm"
-        if not places:
+        if why := refused(song, brief):
+            reason = why
+        elif not places:
             ranges = ", ".join(f"{p.name} {p.tempo_bpm[0]:.0f}-{p.tempo_bpm[1]:.0f}" for p in parts)
             reason = f"{tempo} suits no part of this class ({ranges})"
         elif all(place in SLOW_PARTS for place in places):

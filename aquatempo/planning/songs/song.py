@@ -44,8 +44,13 @@ def usable(phrase: Phrase | PlannedPhrase) -> bool:
     return phrase.kind is PhraseKind.PHRASE and whole
 
 
-def songs_of(tracks: Sequence[Track]) -> tuple[list[Song], list[tuple[Track, str]]]:
-    """Return the tracks that can be planned, and the others each with the reason why not."""
+def songs_of(
+    tracks: Sequence[Track], whole: bool = False
+) -> tuple[list[Song], list[tuple[Track, str]]]:
+    """Return the tracks that can be planned, and the others each with the reason why not.
+
+    whole: songs are played to their last count; otherwise they end with a whole phrase.
+    """
     found: list[Song] = []
     others: list[tuple[Track, str]] = []
     for track in tracks:
@@ -55,11 +60,11 @@ def songs_of(tracks: Sequence[Track]) -> tuple[list[Song], list[tuple[Track, str
             if len(clock.phrases) < 1:
                 others.append((track, "no beat was heard and it is shorter than a phrase"))
                 continue
-            found.append(_song(replace(track, analysis=clock), None))
+            found.append(_song(replace(track, analysis=clock), None, whole))
         elif not any(usable(phrase) for phrase in analysis.phrases):
             others.append((track, "no whole phrase of 32 counts was heard in it"))
         else:
-            found.append(_song(track, analysis.tempo_bpm))
+            found.append(_song(track, analysis.tempo_bpm, whole))
     return found, others
 
 
@@ -105,14 +110,17 @@ def counted_by_clock(duration_s: float, tempo_bpm: float = CLOCK_BPM) -> RhythmA
     )
 
 
-def _song(track: Track, tempo_bpm: float | None) -> Song:
+def _song(track: Track, tempo_bpm: float | None, to_the_end: bool) -> Song:
     phrases = track.analysis.phrases
     song = Song(track, tempo_bpm, phrases, ())
+    if to_the_end:
+        return replace(song, ends=(len(phrases),))
     whole = song.seconds(len(phrases))
     least = max(LEAST_SHARE * whole, min(LEAST_SECONDS, whole))
+    last = max((end for end in range(1, len(phrases) + 1) if usable(phrases[end - 1])), default=0)
     ends = [
         end
-        for end in range(len(phrases), 0, -1)
-        if end == len(phrases) or (usable(phrases[end - 1]) and song.seconds(end) >= least)
+        for end in range(last, 0, -1)
+        if end == last or (usable(phrases[end - 1]) and song.seconds(end) >= least)
     ]
-    return replace(song, ends=tuple(ends))
+    return replace(song, ends=tuple(ends or [len(phrases)]))

@@ -8,7 +8,7 @@ so that parts can be filled to the second.
 
 from __future__ import annotations
 
-from aquatempo.class_shape import ClassPart, class_shape
+from aquatempo.class_shape.parts import ClassPart, class_shape
 from aquatempo.records.plan import Brief
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.library import tracks, verdicts
