@@ -72,7 +72,7 @@ def pictures(browser: Browser, link: str) -> list[bytes]:
     page.set_viewport_size({"width": 820, "height": 1180})
     page.goto(f"{own}#water/132")
     page.locator('.move-row[data-move="cross-country-ski"]').click()
-    page.wait_for_selector(".sheet .curve")
+    page.wait_for_selector(".sheet .curve-key")
     found.append(shot(page))
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(f"{own}#ear")
