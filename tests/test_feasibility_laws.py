@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -174,7 +175,8 @@ def test_a_little_more_of_a_body_moves_no_verdict_far(
     """1 cm of height, a year of age or a kilogram moves no figure by more than STEPS."""
     more = {"height_m": 0.01, "age_years": 1.0, "mass_kg": 1.0}[what]
     low, high = getattr(group, what)
-    grown = replace(group, **{what: (low + more, high + more)})
+    changed: Any = {what: (low + more, high + more)}
+    grown = replace(group, **changed)
     here, there = (
         Engine(POOL, one, free_inputs(), 240.0).grid(forms, [LAND], np.array([110.0, 132.0]))
         for one in (group, grown)

@@ -105,8 +105,9 @@ class TomlTable:
         needed = f"{low:g} to {high:g} {unit}".strip()
         found = self._given(key, usual, needed)
         if isinstance(found, bool) or not isinstance(found, int | float):
-            quoted = isinstance(found, str) and found.strip()[:1].isdigit()
-            alone = quoted and found.strip().replace(".", "", 1).isdigit()
+            text = found.strip() if isinstance(found, str) else ""
+            quoted = text[:1].isdigit()
+            alone = quoted and text.replace(".", "", 1).isdigit()
             slip = (
                 " (without quotes?)" if alone else " (without quotes and unit?)" if quoted else ""
             )
