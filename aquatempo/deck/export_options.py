@@ -29,6 +29,7 @@ FORMATS = {
     "silent": "deck card with the counts written out, PDF",
     "sheet": "substitute's sheet, PDF",
     "page": "deck page that counts with the music, HTML",
+    "figures": "the moves as figures with their end positions, HTML to print",
     "app": "the deck page as a folder for a web space, from which it can be installed",
     "track-cards": "deck card, PDF, a file a track",
     "captions": "calls as WebVTT, a file a track",
@@ -38,7 +39,9 @@ FORMATS = {
     "picture": "energy, phrases, moves and calls as SVG, a file a track",
     "clicks": "the count click alone, a file a track",
 }
-USUAL_FORMATS = tuple(name for name in FORMATS if name not in ("large", "app", "track-cards"))
+USUAL_FORMATS = tuple(
+    name for name in FORMATS if name not in ("large", "app", "figures", "track-cards")
+)
 SONG_FORMATS = {
     "rehearsal": "the song under counts and spoken calls, a file a track",
     "song-page": "the deck page with the songs inside, HTML",

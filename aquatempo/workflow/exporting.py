@@ -24,6 +24,7 @@ from aquatempo.deck.export_options import (
     Job,
     check_options,
 )
+from aquatempo.deck.figure_files import figure_jobs
 from aquatempo.deck.songless_files import class_jobs, track_jobs
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
@@ -115,6 +116,7 @@ def export_class(
     cards = card_files(book, options)
     jobs = [
         *class_jobs(plan, book, timelines, cards, Path(folder), options),
+        *figure_jobs(plan, Path(folder), source, options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
     song_jobs: list[Job] = []
