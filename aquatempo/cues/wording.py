@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from aquatempo.cues.language import LanguagePack
 from aquatempo.cues.turns import level_changes
@@ -126,12 +126,28 @@ class Wording:
             goes_on = before.variation == after.variation
             back = move.spoken if goes_on else self._pack.words["back_to"].format(what=move.spoken)
             first, rest = _Said(back, move.sign, move.short or move.spoken), []
+        names = _unique(first.words, first.short)
+        turn = self._turn(before, after)
+        if turn:  # work or rest begins: that is said first, and kept when words are few
+            first = replace(first, words=f"{turn}, {first.words}")
+            names = _unique(first.words, f"{turn}, {names[-1]}", turn)
         return CallText(
             what=first.words,
             details=tuple(said.words for said in rest),
-            names=_unique(first.words, first.short),
+            names=names,
             sign=first.sign,
             planned=after.words,
+        )
+
+    def _turn(self, before: Block | None, after: Block) -> str:
+        """Return ``work three`` where a turn of an interval begins, else ""."""
+        now, was = after.stint, None if before is None else before.stint
+        if now is None or not now.number:
+            return ""
+        if was is not None and (was.works, was.number) == (now.works, now.number):
+            return ""
+        return self._pack.words["work" if now.works else "rest"].format(
+            number=self._pack.number(now.number)
         )
 
     def announce(self, kind: str, counts: int, before: Block | None, after: Block) -> CallText:

@@ -10,6 +10,7 @@ from aquatempo.class_shape.figures import Figures, rate
 from aquatempo.class_shape.limits import Limits, limits_of
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.moves.tags import BIG_HOP_M
+from aquatempo.records.brief import Experience
 from aquatempo.records.moves import (
     Factor,
     ImpactLevel,
@@ -56,6 +57,7 @@ _PROBES = (
     ((Factor.RANGE, "large"),),
     ((Factor.RANGE, "small"),),
     ((Factor.TRAVEL, "forward"),),
+    ((Factor.HANDS, "open"),),
     ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
     ((Factor.TEMPO, "land"),),
     ((Factor.ARMS, "still"),),
@@ -318,7 +320,10 @@ class Palette:
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
             forms = [start.form]
+            several = self.limits.experience is Experience.TRAINED  # two factors at a time
             for changes in _PROBES:
+                if len(changes) > 1 and not several:
+                    continue
                 if all(c[0] not in taken and self._legal(move, c) for c in changes):
                     forms.append(self.form(move, (*base, *changes)))
             efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
