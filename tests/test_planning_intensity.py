@@ -41,9 +41,9 @@ def effort_of(plan: ClassPlan) -> tuple[float, float, ImpactBand]:
 
 
 def test_mean_peak_and_impact_order_as_the_words_do() -> None:
-    """Easy, steady, hard: a point of mean effort apart, peaks and impact never the other way."""
+    """Means half a point apart or more, peaks a whole one; impact never the other way."""
     easy, steady, hard = (effort_of(planned(one)) for one in Intensity)
-    assert easy[0] + 1.0 <= steady[0]
+    assert easy[0] + 0.5 <= steady[0]
     assert steady[0] + 0.5 <= hard[0]
     assert easy[1] + 1.0 <= steady[1]
     assert steady[1] + 1.0 <= hard[1]
