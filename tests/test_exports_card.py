@@ -16,7 +16,7 @@ from pypdf import PdfReader
 
 from aquatempo.deck.cards import CardFile
 from aquatempo.exports.card import card_sides, draw_sides
-from aquatempo.exports.card_items import Side, Text
+from aquatempo.exports.card_items import CardSide, Text
 from aquatempo.exports.sheets import NARROWEST_PERCENT, PAPERS, Sheets
 from aquatempo.records.cues import CuePhrase
 from aquatempo.records.deck import DeckBook, DeckRow, DeckSet, DeckTrack
@@ -84,13 +84,13 @@ def random_book(seed: int) -> DeckBook:
     return make_book(*songs)
 
 
-def laid_out(book: DeckBook, paper: str, form: str, silent: bool) -> tuple[Sheets, list[Side]]:
+def laid_out(book: DeckBook, paper: str, form: str, silent: bool) -> tuple[Sheets, list[CardSide]]:
     """Return the sides of a card and the document that they were measured with."""
     sheets = Sheets(book, paper)
     return sheets, card_sides(sheets, book, silent, form)
 
 
-def boxes(sheets: Sheets, side: Side) -> Iterator[tuple[float, float, float, float, Text]]:
+def boxes(sheets: Sheets, side: CardSide) -> Iterator[tuple[float, float, float, float, Text]]:
     """Yield the box in which each text's letters stand: left, top, right, bottom [pt]."""
     for text in side.texts:
         laid = text.lettering

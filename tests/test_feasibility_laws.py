@@ -35,10 +35,10 @@ FLAT = 1e-6
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # a verdict is dear, its form is small
 # What 1 cm of depth may move at the most: a hop in deep water is the steepest.
 STEPS = {
-    "range_kept": 0.08,
+    "range_kept": 0.10,
     "legs_kept": 0.03,
     "arms_kept": 0.03,
-    "hop_kept": 0.08,
+    "hop_kept": 0.10,
     "travel_kept": 0.06,
     "full_share": 0.15,
     "odds": 0.12,

@@ -10,7 +10,7 @@ from aquatempo.deck.export_options import ExportOptions
 from aquatempo.records.deck import DeckBook, SheetCount
 
 if TYPE_CHECKING:
-    from aquatempo.exports.card_items import Side
+    from aquatempo.exports.card_items import CardSide
 
 __all__ = ["CARDS", "CardFile", "card_files"]
 
@@ -35,7 +35,7 @@ class CardFile:
     two_sided: bool = False
 
     @cached_property
-    def sides(self) -> list[Side]:
+    def sides(self) -> list[CardSide]:
         """Its sides, laid out."""
         from aquatempo.exports.card import card_sides
         from aquatempo.exports.sheets import Sheets
@@ -63,7 +63,10 @@ class CardFile:
 
 
 def card_files(book: DeckBook, options: ExportOptions) -> list[CardFile]:
-    """Return the cards of the class as a whole that are asked for."""
+    """Return the cards of the class as a whole that are asked for.
+
+    book: the class; options: what is asked for.
+    """
     return [
         CardFile(file, book, options.paper, form, silent, options.two_sided)
         for name, (file, form, silent) in CARDS.items()

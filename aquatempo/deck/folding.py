@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
-from aquatempo.deck.set_rows import Piece, joint_row, phrase_rows
+from aquatempo.deck.set_rows import LinePart, joint_row, phrase_rows
 from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.labels import within
 from aquatempo.exports.stints import stint_told
@@ -54,7 +54,7 @@ class _Run:
     """
 
     name: str
-    pieces: tuple[Piece, ...]
+    pieces: tuple[LinePart, ...]
     again: tuple[_Again, ...] = ()
 
     @property
@@ -63,7 +63,7 @@ class _Run:
         return self.pieces[0].line.stint
 
     @property
-    def taught(self) -> tuple[Piece, ...]:
+    def taught(self) -> tuple[LinePart, ...]:
         return tuple(piece for piece in self.pieces if not piece.joint)
 
 
@@ -76,14 +76,15 @@ def fold(
     """Return the sets of a track's lines, whose phrases are those of its strip.
 
     beats_s: times of its beats, as played [s].
+    words: labels of the language.
     """
     pieces, ending = _without_stray(_cut(lines, strip), strip)
-    start: list[Piece] = []
+    start: list[LinePart] = []
     while pieces and pieces[0].kind is PhraseKind.INTRO and pieces[0].line.holding:
         start.append(pieces.pop(0))
     runs = _rounds(_runs(_joined(pieces)))
     sets: list[DeckSet] = []
-    before: Piece | None = None
+    before: LinePart | None = None
     spelled: set[str] = set()
     for number, run in enumerate(runs, 1):
         sets.append(_set(number, run, before, spelled, beats_s, words))
@@ -96,7 +97,7 @@ def fold(
     )
 
 
-def _start(pieces: Sequence[Piece], words: Mapping[str, str]) -> str:
+def _start(pieces: Sequence[LinePart], words: Mapping[str, str]) -> str:
     if not pieces:
         return ""
     counts = sum(piece.counts for piece in pieces)
@@ -104,7 +105,7 @@ def _start(pieces: Sequence[Piece], words: Mapping[str, str]) -> str:
     return words["starts_after"].format(counts=counts, move=move)
 
 
-def _cut(lines: Sequence[DeckLine], strip: Sequence[CuePhrase]) -> list[Piece]:
+def _cut(lines: Sequence[DeckLine], strip: Sequence[CuePhrase]) -> list[LinePart]:
     """Return the lines cut where phrases start."""
     pieces = []
     for line in lines:
@@ -117,7 +118,7 @@ def _cut(lines: Sequence[DeckLine], strip: Sequence[CuePhrase]) -> list[Piece]:
         for index, first, last in spans or [(line.phrase, line.beat, end)]:
             phrase = strip[index] if strip else None
             pieces.append(
-                Piece(
+                LinePart(
                     line=line,
                     phrase=index,
                     kind=phrase.kind if phrase else line.kind,
@@ -128,7 +129,9 @@ def _cut(lines: Sequence[DeckLine], strip: Sequence[CuePhrase]) -> list[Piece]:
     return pieces
 
 
-def _without_stray(pieces: list[Piece], strip: Sequence[CuePhrase]) -> tuple[list[Piece], int]:
+def _without_stray(
+    pieces: list[LinePart], strip: Sequence[CuePhrase]
+) -> tuple[list[LinePart], int]:
     """Return the pieces without the last counts that make no eight, and how many those are."""
     if not pieces or not strip or pieces[-1].kind is not PhraseKind.OUTRO:
         return pieces, 0
@@ -142,7 +145,7 @@ def _without_stray(pieces: list[Piece], strip: Sequence[CuePhrase]) -> tuple[lis
     return kept, stray
 
 
-def _joined(pieces: Sequence[Piece]) -> list[Piece]:
+def _joined(pieces: Sequence[LinePart]) -> list[LinePart]:
     """Mark the joints: stretches between phrases, and a few counts of a holding move."""
     names = [piece.line.name for piece in pieces]
     marked = []
@@ -157,7 +160,7 @@ def _joined(pieces: Sequence[Piece]) -> list[Piece]:
     return marked
 
 
-def _runs(pieces: Sequence[Piece]) -> list[_Run]:
+def _runs(pieces: Sequence[LinePart]) -> list[_Run]:
     runs: list[_Run] = []
     for piece in pieces:
         goes_on = runs and (piece.joint or _goes_on(runs[-1], piece))
@@ -168,7 +171,7 @@ def _runs(pieces: Sequence[Piece]) -> list[_Run]:
     return runs
 
 
-def _goes_on(run: _Run, piece: Piece) -> bool:
+def _goes_on(run: _Run, piece: LinePart) -> bool:
     return piece.line.name == run.name and piece.line.stint == run.stint
 
 
@@ -243,7 +246,7 @@ def _news(before: Sequence[_Run], after: Sequence[_Run]) -> tuple[tuple[str, ...
     return come, gone and not come
 
 
-def _turn(piece: Piece) -> tuple[bool, float] | None:
+def _turn(piece: LinePart) -> tuple[bool, float] | None:
     """Return what makes turns of work and rest alike: which it is, and its seconds."""
     stint = piece.line.stint
     return None if stint is None else (stint.works, round(stint.seconds))
@@ -263,7 +266,7 @@ def _with_stint(rows: list[DeckRow], run: _Run, words: Mapping[str, str]) -> lis
 def _set(
     number: int,
     run: _Run,
-    before: Piece | None,
+    before: LinePart | None,
     spelled: set[str],
     beats_s: Sequence[float],
     words: Mapping[str, str],
@@ -271,7 +274,7 @@ def _set(
     first, last = run.pieces[0], run.pieces[-1]
     told = [piece for piece in run.pieces if piece.told]
     rows: list[DeckRow] = []
-    stretch: list[Piece] = []
+    stretch: list[LinePart] = []
     for piece in told:
         if piece.joint:
             rows += phrase_rows(stretch, before, spelled, words)
@@ -322,7 +325,7 @@ def _again(round_: _Again, words: Mapping[str, str]) -> DeckRow:
     return DeckRow(f"{told} {NEW_MARK} {marks}" if marks else told)
 
 
-def _total(pieces: Sequence[Piece]) -> str:
+def _total(pieces: Sequence[LinePart]) -> str:
     """Return the counts of a set, phrase by phrase: ``16 + 2 × 32``."""
     phrases = [
         sum(piece.counts for piece in some)

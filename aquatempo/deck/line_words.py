@@ -21,6 +21,8 @@ def style(change: Change, usual_level: str, usual_travel: str, language: str) ->
     """Return what varies beside tempo option and side, the most important first.
 
     Arms and the rest of the variation, travel and level where they are not the usual ones.
+    change: a change of the timeline; usual_level: the move's own level; usual_travel: the
+    move's own travel; language: code such as "de".
     """
     pack, words = cues.load_language(language), labels(language)
     parts = [
@@ -38,7 +40,10 @@ def style(change: Change, usual_level: str, usual_travel: str, language: str) ->
 
 
 def tempo(pattern: str, language: str) -> str:
-    """Return a tempo option in few letters: ``water (2)``, ``2, hold 2``, ``hold 28``."""
+    """Return a tempo option in few letters: ``water (2)``, ``2, hold 2``, ``hold 28``.
+
+    pattern: counts a movement; language: code such as "de".
+    """
     words = labels(language)
     option = words.get(f"tempo_{pattern}")
     if option is not None:
@@ -67,6 +72,7 @@ def spelled(change: Change, movements: tuple[str, ...], language: str) -> tuple[
 
     What the change leaves no counts for is not told. A move without movements of its own
     is an eight.
+    language: code such as "de".
     """
     words = labels(language)
     if not movements:

@@ -11,13 +11,13 @@ from aquatempo.exports.labels import within
 from aquatempo.records.deck import DeckLine, DeckRow
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["Piece", "joint_row", "phrase_rows"]
+__all__ = ["LinePart", "joint_row", "phrase_rows"]
 
 JOINT = " · "
 
 
 @dataclass(frozen=True)
-class Piece:
+class LinePart:
     """A line, or the part of it that lies in one phrase.
 
     joint: it stands between what is taught. told: it takes a
@@ -34,7 +34,7 @@ class Piece:
 
 
 @dataclass
-class _Draft:
+class _RowDraft:
     """A row in the making.
 
     counts: who does how much, empty where the phrase is not divided. usual: said where
@@ -49,8 +49,11 @@ class _Draft:
     times: int = 1
 
 
-def joint_row(piece: Piece, name: str, words: Mapping[str, str]) -> DeckRow:
-    """Return the row of a bridge, a break or a filled eight within or after a set."""
+def joint_row(piece: LinePart, name: str, words: Mapping[str, str]) -> DeckRow:
+    """Return the row of a bridge, a break or a filled eight within or after a set.
+
+    piece: the counts to tell; name: of the set's move; words: labels of the language.
+    """
     between = piece.kind is not PhraseKind.PHRASE
     told = f"{words[piece.kind]} {piece.counts}" if between else f"{piece.counts}"
     if piece.line.name == name:
@@ -60,13 +63,14 @@ def joint_row(piece: Piece, name: str, words: Mapping[str, str]) -> DeckRow:
 
 
 def phrase_rows(
-    pieces: Sequence[Piece], before: Piece | None, spelled: set[str], words: Mapping[str, str]
+    pieces: Sequence[LinePart], before: LinePart | None, spelled: set[str], words: Mapping[str, str]
 ) -> list[DeckRow]:
     """Return the rows of pieces of one move; before: what the class did until then.
 
     spelled: ways to count that the song has written out already; this adds to them.
+    words: labels of the language.
     """
-    drafts: list[_Draft] = []
+    drafts: list[_RowDraft] = []
     for _, some in groupby(pieces, key=lambda piece: piece.phrase):
         phrase = list(some)
         drafted = _draft(phrase, before, spelled, words)
@@ -81,8 +85,8 @@ def phrase_rows(
 
 
 def _draft(
-    phrase: Sequence[Piece], before: Piece | None, spelled: set[str], words: Mapping[str, str]
-) -> _Draft:
+    phrase: Sequence[LinePart], before: LinePart | None, spelled: set[str], words: Mapping[str, str]
+) -> _RowDraft:
     first = phrase[0].line
     marks = _marks(first, before.line if before else None, words)
     goes_on = before is not None and before.line.name == first.name
@@ -97,10 +101,10 @@ def _draft(
     known = way in spelled
     spelled.add(way)
     usual = words["same"] if goes_on else words["plain_first"]
-    return _Draft(marks, counts, sides, usual, "" if known else _spelled(phrase[0], words))
+    return _RowDraft(marks, counts, sides, usual, "" if known else _spelled(phrase[0], words))
 
 
-def _joins(last: _Draft, drafted: _Draft) -> bool:
+def _joins(last: _RowDraft, drafted: _RowDraft) -> bool:
     """Fold a row into the one before it where it adds nothing, or another side only."""
     if drafted.marks or drafted.spelled:
         return False
@@ -116,7 +120,7 @@ def _joins(last: _Draft, drafted: _Draft) -> bool:
     return False
 
 
-def _text(draft: _Draft, alone: bool) -> str:
+def _text(draft: _RowDraft, alone: bool) -> str:
     parts = [draft.marks, draft.counts, " / ".join(_run_lengths(draft.sides, " / "))]
     told = JOINT.join(part for part in parts if part) or draft.usual
     if draft.times == 1 or (alone and not draft.counts):
@@ -142,10 +146,10 @@ def _marks(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) ->
     return f"{NEW_MARK} {told}" if stays else told
 
 
-def _counts(phrase: Sequence[Piece], words: Mapping[str, str]) -> str:
+def _counts(phrase: Sequence[LinePart], words: Mapping[str, str]) -> str:
     """Return who does how many counts in a divided phrase: ``8 R / 8 L, 2 × (4 R / 4 L)``."""
     told: list[str] = []
-    before: Piece | None = None
+    before: LinePart | None = None
     for piece in phrase:
         text = f"{piece.counts}"
         if piece.line.lead:
@@ -183,5 +187,5 @@ def _alike(one: str, two: str) -> bool:
     return one.split()[:-1] == two.split()[:-1] and one != two
 
 
-def _spelled(piece: Piece, words: Mapping[str, str]) -> str:
+def _spelled(piece: LinePart, words: Mapping[str, str]) -> str:
     return f"{piece.line.spelled}: {times(piece.line, piece.counts, words)}"

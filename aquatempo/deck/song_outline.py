@@ -28,7 +28,10 @@ LEVELS = 40.0  # steps of a signed byte in a factor of ten of power
 
 
 def outline(samples: NDArray[np.float32], rate_hz: float) -> NDArray[np.float32]:
-    """Return the change of level from step to step, a row a band [factors of ten of power]."""
+    """Return the change of level from step to step, a row a band [factors of ten of power].
+
+    samples: shape (count,); rate_hz: of the samples [Hz].
+    """
     import numpy as np
     from scipy.signal import lfilter
 
@@ -46,7 +49,10 @@ def outline(samples: NDArray[np.float32], rate_hz: float) -> NDArray[np.float32]
 
 
 def to_text(rows: NDArray[np.float32]) -> str:
-    """Return an outline as a signed byte a step, band after band, in base64."""
+    """Return an outline as a signed byte a step, band after band, in base64.
+
+    rows: shape (bands, steps).
+    """
     import numpy as np
 
     steps = np.clip(np.rint(rows * LEVELS), -127, 127).astype(np.int8)

@@ -33,7 +33,11 @@ def class_jobs(
     folder: Path,
     options: ExportOptions,
 ) -> Iterator[Job]:
-    """Yield the files of the class as a whole."""
+    """Yield the files of the class as a whole.
+
+    plan: the class as planned; book: the class; timelines: one a track, in order; cards: laid
+    out already; folder: where the files lie; options: what is asked for.
+    """
     for card in cards:
         yield folder / card.file, partial(_write, make=card.pdf, force=options.force)
     makers: dict[str, tuple[str, Callable[[], str | bytes]]] = {
@@ -69,7 +73,10 @@ def _app_jobs(
 
 
 def page_facts(plan: ClassPlan, timelines: Sequence[CueTimeline]) -> SongFacts:
-    """Return how a page knows its songs: what they sound like, where the mix has them."""
+    """Return how a page knows its songs: what they sound like, where the mix has them.
+
+    plan: the class as planned; timelines: one a track, in order.
+    """
     from aquatempo.deck.mix import place_tracks
     from aquatempo.deck.song_outline import STEP_S, song_outlines
     from aquatempo.exports.page import SongFacts

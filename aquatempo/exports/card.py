@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from aquatempo.exports.card_compact import compact_sides
 from aquatempo.exports.card_frame import frame, head_height, next_height, strip_height
-from aquatempo.exports.card_items import Side
+from aquatempo.exports.card_items import CardSide
 from aquatempo.exports.card_sets import (
     LARGE,
     SIZES,
@@ -40,13 +40,18 @@ def deck_card(
     """Return the PDF of a card; see ``card_sides``.
 
     two_sided: on paper of two sides, in the order for a printer that prints both faces.
+    book: the class; size: of the paper; without_sound: counts are written out; form: song,
+    large or compact.
     """
     sheets = Sheets(book, size)
     return draw_sides(sheets, card_sides(sheets, book, without_sound, form), two_sided)
 
 
-def draw_sides(sheets: Sheets, sides: Sequence[Side], two_sided: bool = False) -> bytes:
-    """Return the PDF of some sides, in the order in which its paper is cut."""
+def draw_sides(sheets: Sheets, sides: Sequence[CardSide], two_sided: bool = False) -> bytes:
+    """Return the PDF of some sides, in the order in which its paper is cut.
+
+    sheets: the document that measures texts; two_sided: for a printer that prints both faces.
+    """
     for page in sides_in_order(sheets.paper, len(sides), two_sided):
         for place, number in enumerate(page):
             sheets.open_side(place)
@@ -57,11 +62,12 @@ def draw_sides(sheets: Sheets, sides: Sequence[Side], two_sided: bool = False) -
 
 def card_sides(
     sheets: Sheets, book: DeckBook, without_sound: bool = False, form: str = "song"
-) -> list[Side]:
+) -> list[CardSide]:
     """Return the sides of a card.
 
     form: ``song`` puts a song on a side where it goes there, ``large`` on as many as large
     type needs, ``compact`` the class on two. without_sound: counts are written out.
+    sheets: the document that measures texts; book: the class.
     """
     if form == "compact":
         return compact_sides(sheets, book)
@@ -71,11 +77,11 @@ def card_sides(
         for arranged in [_arranged(sheets, book, number, without_sound, form == "large")]
     ]
     count = sum(len(arranged) for _, arranged in filled)
-    sides: list[Side] = []
+    sides: list[CardSide] = []
     for number, arranged in filled:
         for place, blocks in enumerate(arranged):
             after = _coming(sheets, book, number, blocks, arranged[place + 1 : place + 2])
-            side = Side()
+            side = CardSide()
             here = {block.set_.number for block in blocks} if len(arranged) > 1 else set()
             frame(sheets, side, book, number, here, after, (len(sides) + 1, count))
             _fill(sheets, side, book, number, blocks)
@@ -186,7 +192,7 @@ def _after_song(sheets: Sheets, book: DeckBook, number: int) -> str:
 
 def _fill(
     sheets: Sheets,
-    side: Side,
+    side: CardSide,
     book: DeckBook,
     number: int,
     blocks: Sequence[SetBlock],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from aquatempo.exports.card_frame import foot
-from aquatempo.exports.card_items import Rule, Side
+from aquatempo.exports.card_items import CardSide, Rule
 from aquatempo.exports.card_sets import ARROW
 from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.sheets import MARGIN, Sheets
@@ -20,12 +20,13 @@ GAP, COLUMN_GAP = 2.0, 14.0
 FOOT = 24.0
 
 
-def compact_sides(sheets: Sheets, book: DeckBook) -> list[Side]:
+def compact_sides(sheets: Sheets, book: DeckBook) -> list[CardSide]:
     """Return the sides of a class in the largest type that puts it on two, with all it says.
 
     Where the smallest type that can be read in the hand does not do it, there are more.
+    sheets: the document that measures texts; book: the class.
     """
-    sides: list[Side] = []
+    sides: list[CardSide] = []
     size = LARGEST_PT
     while size >= SMALLEST_PT:
         tried = (_packed(sheets, book, size, columns) for columns in range(1, MOST_COLUMNS + 1))
@@ -38,16 +39,16 @@ def compact_sides(sheets: Sheets, book: DeckBook) -> list[Side]:
     return sides
 
 
-def _packed(sheets: Sheets, book: DeckBook, size: float, columns: int) -> list[Side]:
+def _packed(sheets: Sheets, book: DeckBook, size: float, columns: int) -> list[CardSide]:
     room = sheets.paper.height - 2 * MARGIN - FOOT
     width = (sheets.inner_width - (columns - 1) * COLUMN_GAP) / columns
-    sides: list[Side] = []
+    sides: list[CardSide] = []
     y, column = room, columns - 1
     for block, height in _blocks(sheets, book, size, width):
         if y + height > room:
             y, column = 0.0, column + 1
             if column == columns:
-                sides.append(Side())
+                sides.append(CardSide())
                 column = 0
         sides[-1].add(block, MARGIN + column * (width + COLUMN_GAP), MARGIN + y)
         y += height
@@ -56,21 +57,21 @@ def _packed(sheets: Sheets, book: DeckBook, size: float, columns: int) -> list[S
 
 def _blocks(
     sheets: Sheets, book: DeckBook, size: float, width: float
-) -> Iterator[tuple[Side, float]]:
+) -> Iterator[tuple[CardSide, float]]:
     """Yield what stays together, and its height [pt]: a title with the first move, a move."""
     for number, track in enumerate(book.tracks, 1):
-        side, y = Side([Rule(0, 0, width, 0)]), 1.0
+        side, y = CardSide([Rule(0, 0, width, 0)]), 1.0
         y += _title(sheets, side, number, track, size, width)
         for one in track.sets:
             y += _set(sheets, side, one, y, size, width)
             yield side, y + (GAP if one is track.sets[-1] else 0.0)
-            side, y = Side(), 0.0
+            side, y = CardSide(), 0.0
         if not track.sets:
             yield side, y + GAP
 
 
 def _title(
-    sheets: Sheets, side: Side, number: int, track: DeckTrack, size: float, width: float
+    sheets: Sheets, side: CardSide, number: int, track: DeckTrack, size: float, width: float
 ) -> float:
     """Put a song's title and, beside it, how it starts and ends and how fast it is."""
     tempo = f"{track.tempo_bpm:.0f}" if track.file_name else sheets.words["by_clock"]
@@ -82,7 +83,9 @@ def _title(
     )
 
 
-def _set(sheets: Sheets, side: Side, one: DeckSet, y: float, size: float, width: float) -> float:
+def _set(
+    sheets: Sheets, side: CardSide, one: DeckSet, y: float, size: float, width: float
+) -> float:
     """Put a move and what is done with it on a line; return the height that it takes [pt]."""
     told = [f"[{row.text}]" if row.joint else row.text for row in one.rows if row.text]
     words = ARROW.join(told).replace(f"{ARROW}{NEW_MARK} ", ARROW)

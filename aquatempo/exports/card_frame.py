@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 
-from aquatempo.exports.card_items import Box, Rule, Side, Text
+from aquatempo.exports.card_items import Box, CardSide, Rule, Text
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import MARGIN, Sheets
 from aquatempo.records.cues import CuePhrase
@@ -23,14 +23,18 @@ ENDING_PT = 20.0
 
 def frame(
     sheets: Sheets,
-    side: Side,
+    side: CardSide,
     book: DeckBook,
     number: int,
     here: Set[int],
     after: str,
     page: tuple[int, int],
 ) -> None:
-    """Put everything but the sets on a side. here: sets on it, where a song takes several."""
+    """Put everything but the sets on a side. here: sets on it, where a song takes several.
+
+    sheets: the document that measures texts; book: the class; number: of the track, 0 the
+    first; after: what comes after the song, in words; page: (number, of so many).
+    """
     track = book.tracks[number]
     _head(sheets, side, number, track)
     _strip(sheets, side, track, here, MARGIN + head_height(sheets, number, track))
@@ -42,19 +46,29 @@ def frame(
 
 
 def head_height(sheets: Sheets, number: int, track: DeckTrack) -> float:
-    """Return the height of title, tempo and facts [pt]."""
+    """Return the height of title, tempo and facts [pt].
+
+    sheets: the document that measures texts; number: of the track, 0 the first; track: the
+    song.
+    """
     title, _ = _title(sheets, number, track)
     return max(title.height, TEMPO_PT) + _facts(sheets, track).height + 3
 
 
 def strip_height(sheets: Sheets, track: DeckTrack) -> float:
-    """Return the height of the strip and the gap below it [pt]."""
+    """Return the height of the strip and the gap below it [pt].
+
+    sheets: the document that measures texts; track: the song.
+    """
     rows = len(_strip_rows(track.strip))
     return rows * (STRIP_ROW + STRIP_GAP) + 2 if rows else 0.0
 
 
 def next_height(sheets: Sheets, after: str) -> float:
-    """Return the height of the bar that says what is next [pt]."""
+    """Return the height of the bar that says what is next [pt].
+
+    sheets: the document that measures texts; after: what comes after the song, in words.
+    """
     return _after(sheets, after).height + 6
 
 
@@ -79,7 +93,7 @@ def _facts(sheets: Sheets, track: DeckTrack) -> Lettering:
     return fit(sheets, words, sheets.inner_width, FACTS_PT, least=14)
 
 
-def _head(sheets: Sheets, side: Side, number: int, track: DeckTrack) -> None:
+def _head(sheets: Sheets, side: CardSide, number: int, track: DeckTrack) -> None:
     title, tempo_width = _title(sheets, number, track)
     right = MARGIN + sheets.inner_width
     side.items.append(Text(MARGIN, MARGIN, sheets.inner_width - tempo_width - 10, title))
@@ -106,7 +120,7 @@ def _strip_rows(strip: Sequence[CuePhrase]) -> list[list[CuePhrase]]:
     return rows
 
 
-def _strip(sheets: Sheets, side: Side, track: DeckTrack, here: Set[int], top: float) -> None:
+def _strip(sheets: Sheets, side: CardSide, track: DeckTrack, here: Set[int], top: float) -> None:
     """Draw the song to scale: a box a phrase, as high as its energy, with its set's number.
 
     Bridges and breaks are hatched; the phrases of this side are black where a song takes several.
@@ -144,7 +158,7 @@ def _is_last(track: DeckTrack, here: Set[int]) -> bool:
     return not here or not track.sets or track.sets[-1].number in here
 
 
-def _ending(sheets: Sheets, side: Side, words: str, bottom: float) -> None:
+def _ending(sheets: Sheets, side: CardSide, words: str, bottom: float) -> None:
     """Draw a final bar line, two strokes as in written music, and on which count the song ends."""
     right, height = MARGIN + sheets.inner_width, ENDING_PT * 1.13
     top = bottom - height - 2
@@ -159,7 +173,7 @@ def _after(sheets: Sheets, after: str) -> Lettering:
     return fit(sheets, words, sheets.inner_width - 12, NEXT_PT, least=12, style="B")
 
 
-def _next(sheets: Sheets, side: Side, after: str, y: float) -> None:
+def _next(sheets: Sheets, side: CardSide, after: str, y: float) -> None:
     height = next_height(sheets, after)
     side.items.append(Box(MARGIN, y, sheets.inner_width, height - 1, filled=True))
     side.items.append(
@@ -167,8 +181,11 @@ def _next(sheets: Sheets, side: Side, after: str, y: float) -> None:
     )
 
 
-def foot(sheets: Sheets, side: Side, title: str, page: tuple[int, int]) -> None:
-    """Write the class, which side of how many this is, what signs mean, and the caution."""
+def foot(sheets: Sheets, side: CardSide, title: str, page: tuple[int, int]) -> None:
+    """Write the class, which side of how many this is, what signs mean, and the caution.
+
+    sheets: the document that measures texts; title: of the class; page: (number, of so many).
+    """
     y = sheets.paper.height - MARGIN - 20.0
     number = sheets.words["side"].format(page=page[0], pages=page[1])
     width = sheets.width_of(number, 9)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import Sheets
 
-__all__ = ["Box", "Rule", "Side", "Text"]
+__all__ = ["Box", "Rule", "CardSide", "Text"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ class Rule:
 
 
 @dataclass
-class Side:
+class CardSide:
     """One side: its texts and shapes, in the order in which they are drawn."""
 
     items: list[Text | Box | Rule] = field(default_factory=list)
@@ -73,7 +73,13 @@ class Side:
         centred: bool = False,
         light: bool = False,
     ) -> float:
-        """Put a text at a place and return its height [pt]; see ``lettering.fit``."""
+        """Put a text at a place and return its height [pt]; see ``lettering.fit``.
+
+        sheets: the document that measures texts; x: from the left [pt]; y: from the top
+        [pt]; width: [pt]; words: the text; size: of letters [pt]; least: smallest size
+        [pt], None for size itself; style: "B" for bold; most_rows: rows that it may take;
+        centred: in its width; light: white on black.
+        """
         laid = fit(sheets, words, width, size, least=least, style=style, most_rows=most_rows)
         if centred:
             row, percent = laid.rows[0]
@@ -81,8 +87,11 @@ class Side:
         self.items.append(Text(x, y, width, laid, light))
         return laid.height
 
-    def add(self, other: Side, x: float, y: float) -> None:
-        """Put all of another side here, moved by so much [pt]."""
+    def add(self, other: CardSide, x: float, y: float) -> None:
+        """Put all of another side here, moved by so much [pt].
+
+        other: what is put here; x: from the left [pt]; y: from the top [pt].
+        """
         for item in other.items:
             if isinstance(item, Rule):
                 moved = replace(

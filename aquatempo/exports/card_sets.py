@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.exports.card_items import Box, Rule, Side, Text
+from aquatempo.exports.card_items import Box, CardSide, Rule, Text
 from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.lettering import LEADING, SQUEEZED_PERCENT, Lettering, fit
 from aquatempo.exports.sheets import Sheets
@@ -16,6 +16,7 @@ from aquatempo.records.deck import DeckRow, DeckSet
 from aquatempo.units import clock
 
 __all__ = [
+    "ARROW",
     "LARGE",
     "SIZES",
     "SMALLEST_MOVE_PT",
@@ -76,15 +77,18 @@ class SetBlock:
     """A set laid out from its upper edge; height in pt."""
 
     set_: DeckSet
-    side: Side
+    side: CardSide
     height: float
 
 
 def set_block(
     sheets: Sheets, set_: DeckSet, sizes: TypeSizes, width: float, without_sound: bool
 ) -> SetBlock:
-    """Return a set laid out in a width [pt]. without_sound: its counts are written out."""
-    side = Side([Rule(0, 0, width, 0)])
+    """Return a set laid out in a width [pt]. without_sound: its counts are written out.
+
+    sheets: the document that measures texts; set_: the set; sizes: of its letters.
+    """
+    side = CardSide([Rule(0, 0, width, 0)])
     x, room = LEFT_WIDTH, width - LEFT_WIDTH
     rows = [row if without_sound else replace(row, spelled="") for row in set_.rows]
     rows = [row for row in rows if row.text or row.spelled]
@@ -139,7 +143,7 @@ def _alone(sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float) -> Lett
     )  # fmt: skip
 
 
-def _put_name(side: Side, name: Lettering, sizes: TypeSizes, x: float, room: float) -> float:
+def _put_name(side: CardSide, name: Lettering, sizes: TypeSizes, x: float, room: float) -> float:
     """Put a name so that its last row stands on the line of the counts; return the height."""
     lowered = (sizes.move_pt - name.size) * 0.8 if len(name.rows) == 1 else 0.0
     side.items.append(Text(x, 1.0 + lowered, room, name))
@@ -154,7 +158,7 @@ def _width(sheets: Sheets, laid: Lettering) -> float:
 
 def _first_row(
     sheets: Sheets,
-    side: Side,
+    side: CardSide,
     rows: list[DeckRow],
     sizes: TypeSizes,
     x: float,
@@ -200,7 +204,7 @@ def _joint_width(sheets: Sheets, row: DeckRow, sizes: TypeSizes) -> float:
 
 def _line(
     sheets: Sheets,
-    side: Side,
+    side: CardSide,
     line: Sequence[DeckRow],
     sizes: TypeSizes,
     x: float,
@@ -235,7 +239,7 @@ def _line(
     return height
 
 
-def _left(sheets: Sheets, side: Side, set_: DeckSet, sizes: TypeSizes, row_y: float) -> None:
+def _left(sheets: Sheets, side: CardSide, set_: DeckSet, sizes: TypeSizes, row_y: float) -> None:
     """Put the set's number beside the name and its clock below, on the first row if it has one."""
     side.items.append(Box(0, 5, BADGE, BADGE, filled=True))
     side.write(sheets, 1, 6.5, BADGE - 2, f"{set_.number}", 15, style="B", centred=True, light=True)

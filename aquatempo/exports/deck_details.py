@@ -13,7 +13,10 @@ OTHER_SIDE = {"right": "left", "left": "right"}
 
 
 def details(line: DeckLine, words: Mapping[str, str]) -> tuple[str, ...]:
-    """Return what to add to the name: tempo option, side and the side that one shows, style."""
+    """Return what to add to the name: tempo option, side and the side that one shows, style.
+
+    line: as the class does it; words: labels of the language.
+    """
     lead: tuple[str, ...] = ()
     if line.lead:
         own = words[OTHER_SIDE[line.lead]]
@@ -22,7 +25,10 @@ def details(line: DeckLine, words: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def times(line: DeckLine, counts: int, words: Mapping[str, str]) -> str:
-    """Return how often a repetition fits in some counts: ``8 times and 2 counts``."""
+    """Return how often a repetition fits in some counts: ``8 times and 2 counts``.
+
+    line: as the class does it; words: labels of the language.
+    """
     whole, rest = divmod(counts, line.repetition_counts)
     if not whole:
         return words["counts_alone"].format(counts=rest)

@@ -52,6 +52,8 @@ def movement_name(name: str, lead: str, language: str = "en") -> str:
 def within(name: str, words: Mapping[str, str]) -> str:
     """Return a name as it stands within a line: with a small letter where the language has it.
 
+    words: labels of the language.
+
     >>> within("Easy jog", labels("en")), within("Fäuste", labels("de"))
     ('easy jog', 'Fäuste')
     """

@@ -47,6 +47,7 @@ def fit(
     One row, a little narrower, is tried first, then a smaller one, then as narrow as narrowest
     [%]; then rows, broken between words, or within a word that is wider than a row. Where
     most_rows do not hold it at the least size, it takes more. All of the text is always there.
+    sheets: the document that measures texts; style: "B" for bold.
     """
     least = size if least is None else least
     natural = sheets.width_of(words, 1.0, style)

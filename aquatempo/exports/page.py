@@ -55,6 +55,7 @@ def deck_page(
     sounds: (media type, bytes of the audio file) by track number from 0, embedded only
     when given. links: what an installed page has beside it (``page_app``). Raises
     UnknownNameError where there are no labels in the book's language.
+    facts: how the page knows its songs.
     """
     words = labels(book.language)
     tracks: list[dict[str, Any]] = []

@@ -24,7 +24,10 @@ SHORT_NAME = 12  # letters that fit below an icon
 
 
 def page_app(book: DeckBook, facts: SongFacts = SongFacts()) -> dict[str, str | bytes]:  # noqa: B008
-    """Return the files of APP_FILES; they work from any folder of a web space."""
+    """Return the files of APP_FILES; they work from any folder of a web space.
+
+    book: the class; facts: how the page knows its songs.
+    """
     links = "\n".join(
         (
             '<link rel="manifest" href="manifest.webmanifest">',

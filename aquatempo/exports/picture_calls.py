@@ -20,6 +20,8 @@ def fitting_words(text: str, room: float, size: float) -> list[str]:
 
     size: of the letters [px].
 
+    room: [px].
+
     >>> fitting_words("a slow rocking horse", 100.0, 15.0), fitting_words("horse", 20.0, 15.0)
     (['a slow', 'rocking', 'horse'], [])
     """

@@ -147,7 +147,10 @@ class Sheets(FPDF):
         self.set_dash_pattern()
 
     def width_of(self, words: str, size: float, style: str = "") -> float:
-        """Return how wide a line of text is at a size [pt]."""
+        """Return how wide a line of text is at a size [pt].
+
+        words: the text; style: "B" for bold.
+        """
         if (words, style) not in self._widths:
             self.set_font("text", style, MEASURED_PT)
             self.set_stretching(100)
@@ -165,7 +168,10 @@ class Sheets(FPDF):
         percent: float = 100.0,
         light: bool = False,
     ) -> None:
-        """Write one line of text, its letters as wide as percent of the usual."""
+        """Write one line of text, its letters as wide as percent of the usual.
+
+        words: the text; size: of letters [pt]; style: "B" for bold; light: white on black.
+        """
         self.set_font("text", style, size)
         self.set_stretching(percent)
         self.set_text_color(255 if light else 0)
@@ -176,21 +182,30 @@ class Sheets(FPDF):
         self.set_text_color(0)
 
     def rule(self, x1: float, y1: float, x2: float, y2: float, weight: float) -> None:
-        """Draw a line on the side."""
+        """Draw a line on the side.
+
+        x1: start; y1: start; x2: end; y2: end [pt]; weight: of the line [pt].
+        """
         self.set_line_width(weight)
         self.line(self.left + x1, y1, self.left + x2, y2)
 
     def box(
         self, x: float, y: float, width: float, height: float, *, filled: bool, weight: float = 1.0
     ) -> None:
-        """Draw a box on the side, black where filled, with an edge."""
+        """Draw a box on the side, black where filled, with an edge.
+
+        width: [pt]; height: [pt]; weight: of the line [pt].
+        """
         self.set_line_width(weight)
         self.set_fill_color(0 if filled else 255)
         self.rect(self.left + x, y, width, height, style="DF")
         self.set_fill_color(0)
 
     def hatched(self, x: float, y: float, width: float, height: float, step: float) -> None:
-        """Draw a box filled with slanted lines a step apart [pt]."""
+        """Draw a box filled with slanted lines a step apart [pt].
+
+        width: [pt]; height: [pt].
+        """
         x += self.left
         self.set_line_width(1.0)
         with self.rect_clip(x, y, width, height):
@@ -214,6 +229,8 @@ def sides_in_order(
 
     Sides are counted from 0, -1 is empty. The left half of the cut stack goes on top of the
     right one. two_sided: pages are printed on both faces, turned at the short edge.
+
+    paper: the sheets; count: sides in all.
 
     >>> sides_in_order(PAPERS["a4"], 5)
     ((0, 3), (1, 4), (2, -1))

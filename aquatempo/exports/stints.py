@@ -11,12 +11,17 @@ __all__ = ["stint_ends_s", "stint_kind", "stint_told", "stint_with_left"]
 
 
 def stint_kind(stint: Stint, words: Mapping[str, str]) -> str:
-    """Return whether it is work or rest. words: labels of the language."""
+    """Return whether it is work or rest. words: labels of the language.
+
+    stint: the turn.
+    """
     return words["stint_work" if stint.works else "stint_rest"]
 
 
 def stint_told(stint: Stint, words: Mapping[str, str]) -> str:
     """Return a turn as a line begins with it.
+
+    stint: the turn; words: labels of the language.
 
     >>> from aquatempo.exports.labels import labels
     >>> stint_told(Stint(True, 2, 8, 39.6), labels("en"))
@@ -32,6 +37,8 @@ def stint_told(stint: Stint, words: Mapping[str, str]) -> str:
 
 def stint_with_left(stint: Stint, left_s: float, words: Mapping[str, str]) -> str:
     """Return a turn and how much of it is left [s].
+
+    stint: the turn; left_s: what is left of it [s]; words: labels of the language.
 
     >>> from aquatempo.exports.labels import labels
     >>> stint_with_left(Stint(False, 2, 8, 20.0), 5.2, labels("en"))

@@ -20,7 +20,10 @@ CLOCK_WIDTH, FACT_WIDTH, GAP = 36.0, 84.0, 10.0
 
 
 def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
-    """Return the PDF: the class, the site's blanks, the moves, and the counts without sound."""
+    """Return the PDF: the class, the site's blanks, the moves, and the counts without sound.
+
+    book: the class; size: of the paper.
+    """
     sheets = Sheets(book, size, running=True)
     sheets.add_page()
     sheets.set_y(MARGIN)

@@ -36,7 +36,10 @@ def group(parts: Iterable[str], **style: str | float) -> str:
 
 
 def circle(x: float, y: float, radius: float, **style: str | float) -> str:
-    """Return a circle around a point; all in px."""
+    """Return a circle around a point; all in px.
+
+    x: of its middle; y: of its middle; radius: [px].
+    """
     return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:g}"{_attributes(style)}/>'
 
 

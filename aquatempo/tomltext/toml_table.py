@@ -106,7 +106,10 @@ class TomlTable:
         found = self._given(key, usual, needed)
         if isinstance(found, bool) or not isinstance(found, int | float):
             quoted = isinstance(found, str) and found.strip()[:1].isdigit()
-            slip = " (without quotes?)" if quoted else ""
+            alone = quoted and found.strip().replace(".", "", 1).isdigit()
+            slip = (
+                " (without quotes?)" if alone else " (without quotes and unit?)" if quoted else ""
+            )
             raise self.error(key, f"{key} {found!r}: needs {needed}{slip}")
         if not low <= found <= high:
             seen = f"{found:g}" if abs(found) < 1e300 else "beyond all numbers"

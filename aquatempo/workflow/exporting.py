@@ -78,6 +78,7 @@ def export(
     for what cannot be read. path: of the plan, audio or sheet; request: moves, pool and group
     for a single track; options: what is made and how; own_moves: the user's catalogue file, or
     None.
+    counted: told the sheets of paper that the cards take.
     """
 
     def told(what: str) -> Progress | None:
@@ -103,6 +104,7 @@ def export_class(
     Each track of the plan carries its analysis. Raises UnknownNameError for a format that
     does not exist, OutputError where a file exists (unless forced) or cannot be written:
     then nothing was replaced, and files written before it stay.
+    source: the catalogue in force; options: what is asked for.
     """
     check_options(options)
     spoken = _with_own_words(

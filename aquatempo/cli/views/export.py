@@ -16,7 +16,10 @@ __all__ = ["show_files"]
 
 
 def show_files(console: Console, folder: str, report: ExportReport, verbose: bool = False) -> None:
-    """Show what lies where, a line a kind of file; verbose: every file and every note."""
+    """Show what lies where, a line a kind of file; verbose: every file and every note.
+
+    console: the terminal; folder: where the files lie; report: what was written.
+    """
     place = Path(folder).resolve()
     console.print(f"{one_line(report.title)}: {len(report.files)} files in {place}", soft_wrap=True)
     if verbose:

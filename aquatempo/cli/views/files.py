@@ -29,7 +29,10 @@ KINDS = {
 
 
 def kinds_of_files(console: Console, files: Sequence[str]) -> None:
-    """Show how many files of each kind there are, and what they are for."""
+    """Show how many files of each kind there are, and what they are for.
+
+    console: the terminal.
+    """
     by_suffix = Counter(Path(file).suffix for file in files)
     order = list(KINDS)
     rows = [

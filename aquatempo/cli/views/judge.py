@@ -58,7 +58,8 @@ def show_verdicts(
 
 def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
     patterns = [verdict.pattern for verdict in forms[0]]
-    headings = ["move", *(OPTION_NAMES.get(text, text) for text in patterns), "what to do"]
+    names = (OPTION_NAMES.get(text, text).removesuffix(" water") for text in patterns)
+    headings = ["move", *names, "what to do"]
     rows: list[list[str | Text]] = [
         [some[0].name, *(_cell(console, verdict) for verdict in some), _what_to_do(some)]
         for some in forms
@@ -66,8 +67,9 @@ def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
     show_table(console, headings, rows, free_text="what to do")
     size = forms[0][0].full_of[1]
     console.print(
-        f"full 15: full range for 15 of {size}; %: range that the middle of the group keeps; "
-        "lost: less than half of it, a shuffle or off the beat; RPE: effort of the middle, 6 to 20."
+        f"15/{size}, 12: full range for 15 of {size}, at an effort of RPE 12 (6 to 20) for the "
+        "middle of the group; 75 %, 14: it keeps 75 % of the range. Lost: less than half is left, "
+        "another move (a knee lift has become a jog, a ski a shuffle) or off the beat."
     )
     console.print(
         "Up to 150-165: the middle half of what the limit may be for somebody here, from how "
@@ -117,14 +119,14 @@ def _cell(console: Console, verdict: Verdict) -> Text:
 
 
 def _kept(verdict: Verdict) -> str:
-    if verdict.rating is Rating.LOST:
-        return "lost"
     if verdict.rating in (Rating.NOT_RATED, Rating.NOT_FEASIBLE):
         return verdict.rating.value
     kept = percent(math.floor(100 * verdict.range_kept.median) / 100)  # never full by rounding
     if verdict.rating.is_full:
-        kept = f"full {verdict.full_of[0]}"
-    return f"{kept}, RPE {verdict.rpe.median:.0f}"
+        kept = "{}/{}".format(*verdict.full_of)
+    if verdict.rating is Rating.LOST:
+        return f"lost {kept}"
+    return f"{kept}, {verdict.rpe.median:.0f}"
 
 
 def _what_to_do(some: Sequence[Verdict]) -> str:
@@ -133,12 +135,12 @@ def _what_to_do(some: Sequence[Verdict]) -> str:
     for verdict in some:
         if verdict.rating is Rating.A_LITTLE_SHORT and not smaller:
             option = OPTION_NAMES.get(verdict.pattern, verdict.pattern)
-            smaller = f"{option} a little smaller, or "
+            smaller = f"{option} but smaller, or "
         if verdict.rating.is_full:
             option = OPTION_NAMES.get(verdict.pattern, verdict.pattern)
             hard = ", very hard" if verdict.rating is Rating.FULL_HARD else ""
             limit = verdict.limit
-            if limit.likely_bpm is None:
+            if limit.likely_bpm is None or smaller:
                 return f"{smaller}{option}{hard}"
             return f"{smaller}{option}{hard}, up to {limit.low_bpm:.0f}-{limit.high_bpm:.0f}"
     advice = some[-1].advice

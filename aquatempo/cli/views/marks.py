@@ -31,13 +31,19 @@ _ENERGY_STYLES = {EnergyLevel.LOW: "cyan", EnergyLevel.MEDIUM: "", EnergyLevel.H
 
 
 def graded(console: Console, words: str, grade: Grade) -> Text:
-    """Return words with a sign that the terminal can show, in its colour."""
+    """Return words with a sign that the terminal can show, in its colour.
+
+    console: the terminal; grade: how it fits.
+    """
     sign = (_SIGNS if _shows_all(console) else _PLAIN_SIGNS)[grade]
     return Text(f"{sign} {words}", style=_STYLES[grade])
 
 
 def energy_strip(console: Console, phrases: Sequence[Phrase]) -> Text:
-    """Return a song as a strip: a block an eight, as high as its energy, a bar between phrases."""
+    """Return a song as a strip: a block an eight, as high as its energy, a bar between phrases.
+
+    console: the terminal.
+    """
     heights = _HEIGHTS if _shows_all(console) else _PLAIN_HEIGHTS
     strip = Text("Energy, a block an eight: ")
     for number, phrase in enumerate(phrases):

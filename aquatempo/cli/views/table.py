@@ -16,7 +16,7 @@ __all__ = ["show_table"]
 
 _PADDING = 2  # cells after a column
 _BORDER = 1  # cells that the frame takes before each column, and after the last
-_READABLE = 24  # a free text column below this many cells is no longer a pleasure
+_READABLE = 20  # a free text column below this many cells is no longer a pleasure
 
 
 def show_table(
