@@ -52,7 +52,7 @@ def go(way: str, page: Page, part: str) -> None:
 def test_from_music_to_a_folder_for_the_pool(
     browser: Browser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
-    """Songs opened and corrected, a class planned, a move swapped: all is in the folder."""
+    """Songs opened, one put right, a class planned, a move swapped: found again in the folder."""
     monkeypatch.setenv("XDG_DOCUMENTS_DIR", str(tmp_path / "Documents"))
     with own_store(tmp_path, monkeypatch), served() as client:
         music = tmp_path / "Songs"

@@ -75,9 +75,9 @@ def pictures(browser: Browser, link: str) -> list[bytes]:
     page.wait_for_selector(".sheet .curve-key")
     found.append(shot(page))
     page.set_viewport_size({"width": 390, "height": 844})
-    page.goto(f"{own}#ear")
-    page.get_by_text("under the linden roof").first.click()
-    page.wait_for_selector(".lane, .lanes")
+    rows = "fetch('/api/music?search=linden').then((answer) => answer.json())"
+    page.goto(f"{own}#ear/{page.evaluate(rows)['rows'][0]['id']}")
+    page.get_by_role("button", name="count at half").wait_for()
     found.append(shot(page))
     context.close()
     return found
