@@ -5,7 +5,6 @@ from __future__ import annotations
 from importlib.util import module_from_spec
 
 import pytest
-
 from mutation.changes import PACKAGE, ROOT, Change, Changed, Part, changed, changes_to, parts
 
 # Parts that compute nothing, or only read, write, show and hand on.
