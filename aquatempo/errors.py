@@ -14,6 +14,7 @@ slip. Facts travel as attributes, so that callers need not parse a message::
     |   |-- TooShortError       decoded, but too short to analyse
     |   `-- TooLongError        longer than is worked on
     |-- OutputError             a file or folder that cannot be written
+    |-- ConflictError           it was changed elsewhere since it was read
     |-- MissingExtraError       an optional package is not installed
     `-- InfeasibleError         a class that cannot be planned as asked
 """
@@ -26,6 +27,7 @@ from difflib import get_close_matches
 __all__ = [
     "AquatempoError",
     "AudioError",
+    "ConflictError",
     "DecodeError",
     "InfeasibleError",
     "InputError",
@@ -46,6 +48,10 @@ class AquatempoError(Exception):
 
 class InputError(AquatempoError):
     """Something the user gave cannot be used."""
+
+
+class ConflictError(AquatempoError):
+    """What is to be changed was changed elsewhere since it was read; nothing was written."""
 
 
 class RangeError(InputError):

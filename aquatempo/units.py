@@ -231,4 +231,7 @@ def _quantity(text: str, name: str, units: dict[str, float], needed: str) -> flo
 
 
 def _number(text: str) -> float:
-    return float(text.replace(",", "."))
+    value = float(text.replace(",", "."))
+    if not math.isfinite(value):  # hundreds of digits
+        raise InputError(f"a number of {len(text)} characters: no quantity here is so large")
+    return value

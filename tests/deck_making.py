@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
+from aquatempo.deck.folding import fold
+from aquatempo.exports.labels import labels
 from aquatempo.records.cues import Cue, CueKind, CuePhrase
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MoveNote
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 
-__all__ = ["make_book", "make_track"]
+__all__ = ["make_book", "make_track", "refolded"]
 
 FORM = (
     (16, PhraseKind.INTRO, "easy jog"),
@@ -46,9 +49,13 @@ def make_track(
                 kind=kind,
                 name=name,
                 short_name=name.split("-")[-1],
-                details=("water (2)", "right (you left)", "open hands", "forward"),
-                spelled="1-2 right up, 3-4 left up: 8 times",
+                tempo="water (2)",
+                lead="right",
+                style=("open hands", "forward"),
+                spelled="1-2 right up, 3-4 left up",
+                repetition_counts=4,
                 sign="palm on the knee",
+                holding=name == "easy jog",
                 beat=first,
                 steps=STEPS.get(name, ((2, 2),)),
                 movements=("right up", "left up"),
@@ -59,6 +66,7 @@ def make_track(
             calls.append(
                 Cue(*warn_s, first - 8, 1, number - 1, number, CueKind.WARN, f"next {name}", "")
             )
+    folded = fold(lines, strip, beats_s, labels("en"))
     return DeckTrack(
         title=title,
         part="main",
@@ -71,7 +79,16 @@ def make_track(
         cues=tuple(calls),
         file_name="morning_lanes.wav",
         rights="rights not checked",
+        sets=folded.sets,
+        start=folded.start,
+        ending=folded.ending,
     )
+
+
+def refolded(track: DeckTrack, *lines: DeckLine) -> DeckTrack:
+    """Return a track with other lines, folded anew."""
+    folded = fold(lines, track.strip, track.beats_s, labels("en"))
+    return replace(track, lines=lines, sets=folded.sets, start=folded.start, ending=folded.ending)
 
 
 def make_book(*tracks: DeckTrack, language: str = "en") -> DeckBook:

@@ -29,13 +29,14 @@ MAY_IMPORT: dict[str, set[str]] = {
     "exports": BASE,
     "store": BASE | {"files"},
     "feasibility": BASE | {"water", "moves"},
+    "figures": BASE | {"water", "moves"},
     "class_shape": BASE | {"moves", "feasibility"},
     "planning": BASE | {"moves", "feasibility", "class_shape"},
     "review": BASE | {"moves", "feasibility", "class_shape"},
     "documents": BASE | {"moves", "class_shape", "store"},
     "music": BASE | {"files", "audio", "rhythm", "exports", "store", "documents"},
     "deck": BASE
-    | {"audio", "moves", "feasibility", "cues", "exports"}
+    | {"audio", "moves", "feasibility", "figures", "cues", "exports"}
     | {"store", "documents", "music"},
 }
 LOWER = {*MAY_IMPORT}
@@ -43,12 +44,12 @@ MAY_IMPORT |= {
     "workflow": LOWER,
     "interop": BASE | {"exports"},
     "public": LOWER | {"workflow"},
-    "cli": BASE | {"files", "documents", "music", "workflow"},
+    "cli": BASE | {"files", "documents", "music", "workflow", "web"},
     "web": BASE | {"files", "documents", "music", "workflow"},
 }
 PURE = {
     *("errors", "units", "tomltext", "records", "rhythm"),
-    *("water", "moves", "feasibility", "class_shape", "planning", "review", "cues"),
+    *("water", "moves", "figures", "feasibility", "class_shape", "planning", "review", "cues"),
 }
 # Modules through which a file, a process or a socket is reached.
 IMPURE_MODULES = {

@@ -140,6 +140,7 @@ def test_silent_calls_have_no_words(aquatempo: Command) -> None:
         (("judge", "132", "--temperature", "84"), "did you mean Fahrenheit"),
         (("judge", "132", "--intensity", "mad"), "no intensity named 'mad'"),
         (("judge", "132", "--women", "30"), "30 women in a group of 20"),
+        (("judge", "132", "--women", "9" * 400), "a number of 400 characters"),
         (("judge", "gone.mp3"), "there is no such file"),
         (("judge", "132", "--own-moves", "gone.toml"), "gone.toml"),
         (("cue", "gone.toml"), "gone.toml"),

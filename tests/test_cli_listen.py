@@ -83,6 +83,19 @@ def test_output_that_cannot_be_written(aquatempo: Command, song: Path) -> None:
     assert len(run.stderr.splitlines()) == 1
 
 
+def test_corrections_add_up_over_commands(aquatempo: Command, song: Path) -> None:
+    """A second ``correct`` in a later command adds to the file that the first one wrote."""
+    assert aquatempo("correct", "song.ogg", "--half").returncode == 0
+    run = aquatempo("correct", "song.ogg", "--no-beat", "0:00-0:01")
+    assert run.returncode == 0, run.stderr
+    kept = run.stdout + run.stderr
+    (file,) = [word for word in kept.split() if word.endswith(".toml")]
+    text = Path(file).read_text(encoding="utf-8")
+    assert "tempo_bpm" in text
+    assert "no_beat" in text
+    assert aquatempo("correct", "song.ogg", "--forget").returncode == 0
+
+
 def test_correction_lasts_through_renaming(aquatempo: Command, song: Path) -> None:
     """``correct --half`` halves the tempo for good, also after the file is renamed."""
     before = json.loads(aquatempo("listen", "song.ogg", "--json").stdout)

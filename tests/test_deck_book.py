@@ -8,13 +8,15 @@ from importlib import resources
 from string import Formatter
 
 import pytest
+from deck_making import make_track
 from hypothesis import given
 from hypothesis import strategies as st
 
 from aquatempo import cues
 from aquatempo.deck.book import deck_book
-from aquatempo.deck.line_words import details, spelled
+from aquatempo.deck.line_words import spelled, style, tempo
 from aquatempo.documents.track_sheet import read_track_sheet
+from aquatempo.exports.deck_details import details, times
 from aquatempo.exports.labels import labels, movement_name, said_of_move
 from aquatempo.moves import catalogue, resolve, variations
 from aquatempo.records.cues import Change, CueOptions
@@ -105,7 +107,8 @@ def test_movements_name_the_sides_that_they_mean(language: str, lead: str) -> No
         ("4", 8, "1-4 right knee up, 5-8 left knee up: once"),
         ("2+2h", 16, "1-2 right knee up, 3-4 hold, 5-6 left knee up, 7-8 hold: 2 times"),
         ("2", 37, "1-2 right knee up, 3-4 left knee up: 9 times and 1 count"),
-        ("2", 2, "1-2 right knee up, 3-4 left knee up (2 counts)"),
+        ("2", 2, "1-2 right knee up: 2 counts"),
+        ("4+28h", 32, "1-4 right knee up, 5-32 hold: 32 counts"),
         (
             "2-2-4", 16,
             "1-2 right knee up, 3-4 left knee up, 5-8 right knee up, 9-10 left knee up, "
@@ -114,48 +117,63 @@ def test_movements_name_the_sides_that_they_mean(language: str, lead: str) -> No
     ],
 )  # fmt: skip
 def test_counts_are_written_out(pattern: str, counts: int, expected: str) -> None:
-    """One repetition in counts with sides, and how often it fits (worked by hand)."""
-    assert spelled(change(counts, pattern), UP, "en") == expected
+    """One repetition in counts with sides, as far as it goes, and how often it fits (by hand)."""
+    assert written_out(pattern, counts) == expected
+
+
+def written_out(pattern: str, counts: int) -> str:
+    """Return a repetition in counts and how often it fits, as card and sheet tell it."""
+    text, length = spelled(change(counts, pattern), UP, "en")
+    line = replace(make_track().lines[1], repetition_counts=length)
+    return f"{text}: {times(line, counts, labels('en'))}"
 
 
 def test_what_has_no_movements_is_told_in_eights() -> None:
-    """Standing and breathing is told in eights and counts."""
-    assert spelled(change(16), (), "en") == "2 eights"
-    assert spelled(change(8), (), "de") == "1 Achter"
-    assert spelled(change(20), (), "en") == "2 eights and 4 counts"
-    assert spelled(change(6), (), "en") == "6 counts"
+    """Standing and breathing is told in eights."""
+    assert spelled(change(16), (), "en") == ("1 eight", 8)
+    assert spelled(change(8), (), "de") == ("1 Achter", 8)
 
 
 @given(st.sampled_from(["1", "2", "4", "2-2-4", "1-1-2", "2+2h", "2+2b"]), st.integers(1, 128))
 def test_counts_written_out_add_up(pattern: str, counts: int) -> None:
     """The repetition times its number, and what is left, is the line's counts."""
-    text = spelled(change(counts, pattern), UP, "en")
-    steps, _, told = text.partition(": ")
-    length = int(steps.rsplit(", ", 1)[1].split(" ")[0].split("-")[-1])
-    if not told:
-        assert f"({counts} counts)" in text
-        return
+    _, length = spelled(change(counts, pattern), UP, "en")
+    told = written_out(pattern, counts).partition(": ")[2]
     numbers = [int(word) for word in told.split() if word.isdigit()]
-    times = 1 if told.startswith("once") else numbers.pop(0)
-    assert times * length + sum(numbers) == counts
+    if counts < length:
+        assert numbers == [counts]
+        return
+    repeated = 1 if told.startswith("once") else numbers.pop(0)
+    assert repeated * length + sum(numbers) == counts
 
 
-def test_details_stand_in_order_of_importance() -> None:
+@pytest.mark.parametrize(
+    ("pattern", "english", "german"),
+    [
+        ("2", "water (2)", "Wasser (2)"), ("1", "land (1)", "Land (1)"),
+        ("2-2-4", "2-2-4", "2-2-4"), ("2+2h", "2, hold 2", "2, halten 2"),
+        ("2+2b-4", "2, bounce 2, 4", "2, federn 2, 4"), ("4+28h", "hold 28", "halten 28"),
+        ("4+20h-4+4h", "hold 20", "halten 20"),
+    ],
+)  # fmt: skip
+def test_tempo_options_are_told_in_few_letters(pattern: str, english: str, german: str) -> None:
+    """A held stretch says how long it is held, and no pattern shows its notation of holds."""
+    assert (tempo(pattern, "en"), tempo(pattern, "de")) == (english, german)
+
+
+def test_what_varies_stands_in_order_of_importance() -> None:
     """Tempo option, leading side with the mirrored one, variation, travel, level; no default."""
-    told = details(
-        replace(
-            change(level="II", travel="forward"),
-            variation=(("arms", "press"), ("tempo", "water"), ("hands", "fist")),
-            variation_names=("arms press", "water tempo", "fists"),
-        ),
-        "I",
-        "in place",
-        "en",
+    varied = replace(
+        change(level="II", travel="forward"),
+        variation=(("arms", "press"), ("tempo", "water"), ("hands", "fist")),
+        variation_names=("Arms press", "Water tempo", "Fists"),
     )
-    assert told == ("water (2)", "right (you left)", "arms press", "fists", "forward", "level II")
-    assert details(change(lead="", travel="sideways"), "I", "sideways", "en") == ("water (2)",)
-    assert details(change(lead=""), "I", "in place", "en") == ("water (2)",)
-    assert details(change(pattern="2-2-4"), "I", "in place", "de") == ("2-2-4", "rechts (du links)")
+    told = style(varied, "I", "in place", "en")
+    assert told == ("arms press", "fists", "forward", "level II")
+    assert style(change(travel="sideways"), "I", "sideways", "en") == ()
+    line = replace(make_track().lines[1], tempo="water (2)", lead="right", style=told)
+    assert details(line, labels("en")) == ("water (2)", "right (you left)", *told)
+    assert details(replace(line, lead="", style=()), labels("de")) == ("water (2)",)
 
 
 def book_plan(**brief: object) -> ClassPlan:

@@ -79,6 +79,7 @@ def test_the_count_holds_after_a_nudge_and_at_another_speed(page: Page) -> None:
     """Three nudges delay the display by 30 ms; at 105 % the count still follows the sound."""
     page.click("#play")
     page.wait_for_function("song.currentTime > 0.2")
+    page.click("#more")
     for _ in range(3):
         page.click("#later")
     assert page.inner_text("#delay") == "30 ms"
@@ -170,7 +171,7 @@ def test_a_song_from_the_device_finds_its_track(page: Page, tmp_path: Path) -> N
     page.select_option("#track", "1")
     assert page.inner_text("#source") == "counting alone"
     page.set_input_files("#files", str(file))
-    page.wait_for_function("song.readyState >= 3")
+    page.wait_for_function("sources[1] && song.readyState >= 3")
     assert page.inner_text("#source") == "song here"
     page.click("#play")
     page.wait_for_function("song.currentTime > 0.6")

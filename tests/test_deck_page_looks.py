@@ -85,7 +85,7 @@ def test_a_title_is_text_and_nothing_else(browser: Browser, tmp_path: Path) -> N
     """Markup, quotes and emoji in titles and names are shown as they are, and run nothing."""
     odd = "</script><img src=x onerror=\"document.title='taken'\"> & 'quoted' 🏊\u2028"
     track = replace(make_track(title=odd), part=odd)
-    lines = tuple(replace(line, name=odd, details=(odd,)) for line in track.lines)
+    lines = tuple(replace(line, name=odd, style=(odd,)) for line in track.lines)
     path = tmp_path / "deck_page.html"
     book = replace(make_book(replace(track, lines=lines)), title=odd)
     path.write_text(deck_page(book), encoding="utf-8")
@@ -123,7 +123,7 @@ def test_buttons_are_large_enough_for_wet_hands(page: Page) -> None:
     """Targets are at least 44 x 44 CSS pixels (WCAG 2.2, 2.5.5 level AAA)."""
     page.set_viewport_size({"width": 360, "height": 740})
     sizes: list[list[float]] = page.evaluate(
-        """[...document.querySelectorAll("nav button, select")].map((one) => {
+        """[...document.querySelectorAll("nav button, #track")].map((one) => {
           const box = one.getBoundingClientRect(); return [box.width, box.height]; })"""
     )
     assert all(width >= 44 and height >= 44 for width, height in sizes)

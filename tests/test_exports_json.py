@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from aquatempo.errors import InputError
 from aquatempo.exports.json_text import CUES_SCHEMA, cue_json, read_cue_json
 from aquatempo.records.cues import Change, Cue, CuePhrase, CueTimeline
+from aquatempo.records.plan import Stint
 
 DOCS = Path(__file__).parent.parent / "docs"
 DOCUMENT = DOCS / "data_format.md"
@@ -71,7 +72,7 @@ def test_other_data_are_refused(text: str, message: str) -> None:
         read_cue_json(text)
 
 
-@pytest.mark.parametrize("record", [CueTimeline, Change, Cue, CuePhrase])
+@pytest.mark.parametrize("record", [CueTimeline, Change, Stint, Cue, CuePhrase])
 def test_every_key_is_documented(record: type) -> None:
     """The document of the format has a row for each key of each record, and no other."""
     section = DOCUMENT.read_text(encoding="utf-8").split(f"## {record.__name__}\n")[1]

@@ -73,6 +73,16 @@ def test_a_steady_song_has_a_steady_tempo() -> None:
     assert tempos[1:] == pytest.approx([131.0] * (len(tempos) - 1), abs=0.05)
 
 
+@pytest.mark.parametrize("first_s", [0.013, 0.2, 0.44, 0.7, 5.3])
+def test_a_file_begins_at_the_tempo_of_the_song(first_s: float) -> None:
+    """Wherever the first beat lies, the tempo before it is that of the song, within 5 percent."""
+    analysis = heard([("phrase", 32)] * 2, 131.0, first_beat_s=first_s)
+    made = timeline(analysis, planned(analysis, [[Block(32, "jog")]] * 2), WORDS)
+    _, tempos = read(made).get_tempo_changes()
+    assert tempos == pytest.approx([131.0] * len(tempos), rel=0.05)
+    assert_within_a_tick(clicks_s(read(made)), made)
+
+
 def test_phrases_start_bars_and_carry_markers() -> None:
     """Each phrase is a bar line with a marker, also after a bridge of 6 counts and a lead-in."""
     spans = [("intro", 6), ("phrase", 32), ("bridge", 6), ("phrase", 32)]

@@ -12,12 +12,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from deck_making import make_book, make_track
+from deck_making import make_book, make_track, refolded
+from hypothesis import given
+from hypothesis import strategies as st
 from pypdf import PageObject, PdfReader
 
 from aquatempo.errors import UnknownNameError
 from aquatempo.exports.card import deck_card
-from aquatempo.exports.sheets import PAGE_SIZES_PT
+from aquatempo.exports.sheets import PAPERS, sides_in_order
 from aquatempo.exports.substitute import substitute_sheet
 from aquatempo.records.rhythm import PhraseKind
 
@@ -62,47 +64,81 @@ def test_a_half_letter_page_is_half_of_a_letter_page() -> None:
     assert (float(page.mediabox.width), float(page.mediabox.height)) == (5.5 * 72, 8.5 * 72)
 
 
-@pytest.mark.parametrize("size", PAGE_SIZES_PT)
-@pytest.mark.parametrize("lines", [2, 5, 8])
-def test_moves_counts_and_notes_have_the_sizes_that_can_be_read(size: str, lines: int) -> None:
-    """Moves 36 to 48 pt, counts 28 to 36 pt, notes 20 pt (common practice, no source)."""
+@pytest.mark.parametrize("size", ["a5", "half-letter"])
+@pytest.mark.parametrize("form", ["song", "large"])
+def test_moves_counts_and_rows_have_the_sizes_that_can_be_read(size: str, form: str) -> None:
+    """Moves 36 to 48 pt, counts 28 to 36 pt, rows 20 pt (common practice, no source)."""
     track = make_track()
-    track = replace(track, lines=track.lines[:lines])
-    pages = read(deck_card(make_book(track), size)).pages
+    pages = read(deck_card(make_book(track), size, form=form)).pages
     runs = [run for page in pages for run in words_with_sizes(page)]
-    moves = [points for words, points in runs if words in {line.name for line in track.lines}]
-    assert moves
+    moves = [points for words, points in runs if words in {one.name for one in track.sets}]
+    assert len(moves) == len(track.sets)
     assert min(moves) >= LEAST_MOVE_PT - 0.01
     assert max(moves) <= MOST_MOVE_PT + 0.01
-    counts = [points for words, points in runs if words in ("32", "16")]
-    assert len(counts) == lines if lines < 4 else counts
+    counts = [points for words, points in runs if words == "32"]
+    assert len(counts) == len(track.sets)
     assert min(counts) >= LEAST_COUNTS_PT
-    notes = [points for words, points in runs if words.startswith("water (2)")]
-    assert len(notes) == lines
-    assert min(notes) >= LEAST_NOTE_PT
+    rows = [points for words, points in runs if words.startswith("open hands")]
+    assert len(rows) == len(track.sets)
+    assert min(rows) >= LEAST_NOTE_PT
 
 
-def test_every_line_of_a_track_is_on_its_card_in_order(card: PdfReader) -> None:
-    """No move is lost between the sides, and a side has at most eight lines."""
-    drawn = []
-    for page in card.pages:
-        runs = words_with_sizes(page)
-        names = [words for words, points in runs if points >= LEAST_MOVE_PT - 0.01]
-        names = [name for name in names if not name.isdigit()]
-        assert len(names) <= 8
-        drawn += names
-    bridges = ("intro: ", "bridge: ")
-    expected = [line.name for line in make_track().lines]
-    expected[0], expected[3] = bridges[0] + expected[0], bridges[1] + expected[3]
-    assert drawn == expected
+def test_a_song_is_one_side_and_all_its_moves_are_on_it_in_order(card: PdfReader) -> None:
+    """Six moves of a song stand on one side, no move is lost, each with its counts."""
+    (page,) = card.pages
+    runs = words_with_sizes(page)
+    names = [words for words, points in runs if points >= LEAST_MOVE_PT - 0.01]
+    assert names == [one.name for one in make_track().sets]
 
 
 def test_with_room_every_detail_is_told() -> None:
-    """On a side of three lines nothing of tempo option, lead, hands and travel is left out."""
-    track = replace(make_track(), lines=make_track().lines[1:4])
+    """On a side of two sets nothing of side, hands and travel is left out."""
+    track = refolded(make_track(), *make_track().lines[1:3])
     text = " ".join(read(deck_card(make_book(track))).pages[0].extract_text().split())
-    for detail in track.lines[0].details:
-        assert text.count(detail) == 3
+    assert text.count("open hands · forward · R") == 2
+
+
+@pytest.mark.parametrize(("size", "width_mm", "height_mm"), [("a4", 297, 210)])
+def test_two_sides_lie_on_a4_in_the_order_for_cutting(
+    size: str, width_mm: float, height_mm: float
+) -> None:
+    """Of three sides the first sheet has 1 and 3, the second 2: cut, the right pile goes below."""
+    tracks = [make_track(title=title) for title in ("One", "Two", "Three")]
+    pages = read(deck_card(make_book(*tracks), size)).pages
+    assert float(pages[0].mediabox.width) == pytest.approx(width_mm / 25.4 * 72, abs=0.5)
+    assert float(pages[0].mediabox.height) == pytest.approx(height_mm / 25.4 * 72, abs=0.5)
+    titles = [
+        re.findall(r"^\d  (\w+) 132 bpm", page.extract_text(), re.MULTILINE) for page in pages
+    ]
+    assert titles == [["One", "Three"], ["Two"]]
+
+
+@given(st.integers(1, 60), st.booleans())
+def test_a_cut_stack_is_in_order(count: int, two_sided: bool) -> None:
+    """Cut in the middle, left pile on the right one, a stack runs from the first side to the last.
+
+    Printed on both faces, turned at the short edge, a leaf's back is what lies behind its front:
+    the left half of a page is behind the right half of the one before.
+    """
+    pages = sides_in_order(PAPERS["a4"], count, two_sided)
+    if two_sided:
+        fronts, backs = pages[::2], pages[1::2]
+        leaves = [(front[0], back[1]) for front, back in zip(fronts, backs, strict=True)]
+        leaves += [(front[1], back[0]) for front, back in zip(fronts, backs, strict=True)]
+        order = [side for leaf in leaves for side in leaf]
+    else:
+        order = [page[0] for page in pages] + [page[1] for page in pages]
+    assert [side for side in order if side >= 0] == list(range(count))
+    assert len(order) - count < (4 if two_sided else 2)
+
+
+def test_the_compact_card_is_two_sides(card: PdfReader) -> None:
+    """A class of twelve songs stands on two sides with every move and its counts."""
+    tracks = [make_track(title=f"Lane {number}") for number in range(12)]
+    pages = read(deck_card(make_book(*tracks), form="compact")).pages
+    assert len(pages) == 2
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert text.count("cross-country ski 32") == 12
 
 
 BOX = re.compile(
@@ -110,8 +146,8 @@ BOX = re.compile(
 )
 
 
-@pytest.mark.parametrize("size", PAGE_SIZES_PT)
-@pytest.mark.parametrize("kind", ["card", "silent", "sheet"])
+@pytest.mark.parametrize("size", PAPERS)
+@pytest.mark.parametrize("kind", ["card", "silent", "compact", "sheet"])
 def test_no_word_leaves_the_page_or_lies_on_another(
     tmp_path: Path, needs_program: Callable[[str], str], size: str, kind: str
 ) -> None:
@@ -121,20 +157,27 @@ def test_no_word_leaves_the_page_or_lies_on_another(
         "Arme öffnen und schließen", "Cross-country ski with half turn",
     ]  # fmt: skip
     track = make_track(title="Ein Titel, den niemand kürzt (Extended Pool Mix)", speed=1.03)
-    details = ("two and hold (2+2h)", "rechts (du links)", "Arme öffnen und schließen", "Stufe II")
-    spelled = "1-2 Bein rechts lang zur Seite, 3-4 halten, 5-6 Bein links lang, 7-8 halten: 4-mal"
-    lines = tuple(
-        replace(line, name=long[number % 4], short_name="", details=details, spelled=spelled)
+    spelled = "1-2 Bein rechts lang zur Seite, 3-4 halten, 5-6 Bein links lang, 7-8 halten"
+    lines = [
+        replace(
+            line, name=long[number % 4], short_name="", tempo="2, halten 2", spelled=spelled,
+            style=("Arme öffnen und schließen", "Stufe II", "vorwärts"),
+        )
         for number, line in enumerate(track.lines)
-    )
-    book = make_book(replace(track, lines=lines), make_track(), language="de")
-    content = (
-        substitute_sheet(book, size) if kind == "sheet" else deck_card(book, size, kind == "silent")
-    )
+    ]  # fmt: skip
+    book = make_book(refolded(track, *lines), make_track(), language="de")
+    if kind == "sheet":
+        content = substitute_sheet(book, size)
+    else:
+        content = deck_card(
+            book, size, kind == "silent", "compact" if kind == "compact" else "song"
+        )
     (tmp_path / "deck.pdf").write_bytes(content)
     command = [needs_program("pdftotext"), "-bbox", str(tmp_path / "deck.pdf"), "-"]
     told = subprocess.run(command, capture_output=True, check=True, encoding="utf-8").stdout
-    width, height = PAGE_SIZES_PT[size]
+    paper = PAPERS[size]
+    upright = kind == "sheet" and paper.sides == 2
+    width, height = (paper.height, paper.width) if upright else (paper.width, paper.height)
     for page in told.split("<page ")[1:]:
         boxes = [(*map(float, found[:4]), found[4]) for found in BOX.findall(page)]
         assert len(boxes) > 20
@@ -152,27 +195,25 @@ def test_no_word_leaves_the_page_or_lies_on_another(
             assert apart, (one, other)
 
 
-def test_a_card_tells_page_tempo_time_and_what_is_next(card: PdfReader) -> None:
-    """Each side carries page x of y, bpm and what follows; the last says end."""
-    pages = card.pages
+def test_a_card_tells_side_tempo_and_what_is_next() -> None:
+    """Each side carries side x of y, bpm, what follows and the caution; the last says end."""
+    pages = read(deck_card(make_book(make_track(), make_track(title="Evening lanes")))).pages
     assert len(pages) == 2
     for number, page in enumerate(pages, 1):
         text = page.extract_text()
-        assert f"page {number} of 2" in text
+        assert f"side {number} of 2" in text
         assert "132 bpm" in text
-        assert "not a medical or safety clearance" in " ".join(text.split())
-    assert "Next: jack" in pages[0].extract_text()
+        assert "site rules, lifeguards, health advice come first" in " ".join(text.split())
+    assert "Next: 2  Evening lanes" in pages[0].extract_text()
     assert "Next: end" in pages[1].extract_text()
 
 
-def test_what_changes_while_the_move_stays_is_marked_and_first() -> None:
-    """Where only the arms change, the card says so first; what stays follows unmarked."""
+def test_what_changes_while_the_move_stays_is_marked() -> None:
+    """Where only the arms change, the card says just that, behind the mark."""
     first, second = make_track().lines[1:3]
-    second = replace(second, name=first.name, details=("water (2)", "right (you left)", "fist"))
-    text = read(deck_card(make_book(replace(make_track(), lines=(first, second))))).pages[0]
-    rows = text.extract_text()
-    assert "▸ fist · right (you left) · water (2)" in rows
-    assert rows.count("▸") == 1
+    second = replace(second, name=first.name, style=("fist",))
+    text = read(deck_card(make_book(refolded(make_track(), first, second)))).pages[0]
+    assert "▸ fist" in text.extract_text().splitlines()
 
 
 def test_a_part_without_music_goes_by_the_clock() -> None:
@@ -182,24 +223,22 @@ def test_a_part_without_music_goes_by_the_clock() -> None:
     assert "bpm" not in text
 
 
-def test_next_tells_what_is_new_where_the_move_goes_on_overleaf() -> None:
-    """Where the next side starts with the same move, next names the change."""
-    lines = tuple(
-        replace(line, name="jack", kind=PhraseKind.PHRASE, details=(f"arms {number}",))
-        for number, line in enumerate(make_track().lines)
-    )
-    pages = read(deck_card(make_book(replace(make_track(), lines=lines)))).pages
+def test_next_tells_what_comes_overleaf() -> None:
+    """Where a song takes two sides, the first says which move the second starts with."""
+    pages = read(deck_card(make_book(), form="large")).pages
     assert len(pages) == 2
-    assert re.search(r"Next: jack ▸ arms \d", pages[0].extract_text())
+    overleaf = next(words for words, points in words_with_sizes(pages[1]) if points > 36)
+    assert f"Next: {overleaf}" in pages[0].extract_text()
 
 
-def test_a_variation_that_ends_is_told_too() -> None:
-    """Where the fists only open again, the line says that it is plain again."""
-    first, second = make_track().lines[1:3]
-    first = replace(first, details=("water (2)", "right (you left)", "fist"))
-    second = replace(second, name=first.name, details=("water (2)", "right (you left)"))
-    text = read(deck_card(make_book(replace(make_track(), lines=(first, second))))).pages[0]
-    assert "▸ plain again · right (you left) · water (2)" in text.extract_text()
+def test_a_stray_count_is_an_ending_not_a_line() -> None:
+    """A song with one count after its last phrase shows the final bar line and that count."""
+    track = make_track()
+    last = track.strip[-1]
+    outro = replace(last, start_beat=last.start_beat + 31, counts=1, kind=PhraseKind.OUTRO)
+    track = replace(track, strip=(*track.strip[:-1], replace(last, counts=31), outro))
+    pages = read(deck_card(make_book(refolded(track, *track.lines)))).pages
+    assert "ends on 1" in pages[-1].extract_text()
 
 
 def test_without_sound_the_counts_are_written_out() -> None:
@@ -263,5 +302,5 @@ def test_an_unknown_size_or_language_is_named() -> None:
 def test_the_card_speaks_the_language_of_the_book() -> None:
     """Labels and cautions follow the language."""
     text = read(deck_card(make_book(language="de"))).pages[0].extract_text()
-    assert "Seite 1 von 2" in text
-    assert "Dann: jack" in text
+    assert "Seite 1 von 1" in text
+    assert "Dann: Ende" in text

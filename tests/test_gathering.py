@@ -30,6 +30,16 @@ def test_a_folder_gives_its_audio_files_and_those_below(folder: Path) -> None:
     assert names(gather([str(folder)])) == ["a.WAV", "b.mp3", "c.flac"]
 
 
+def test_a_folder_gives_its_track_sheets(folder: Path) -> None:
+    """Track sheets are told from plans and briefs; one beside its audio is left out."""
+    sheet = 'title = "Lanes"\nlength = "3:20"\ntempo_bpm = 132\n'
+    (folder / "lanes.toml").write_text(sheet)
+    (folder / "b.toml").write_text(sheet)
+    (folder / "brief.toml").write_text("minutes = 45\n[group]\nsize = 12\n")
+    (folder / "plan.toml").write_text('[[tracks]]\nlength = "3:20"\ntempo_bpm = 132\n')
+    assert names(gather([str(folder)])) == ["a.WAV", "b.mp3", "c.flac", "lanes.toml"]
+
+
 def test_a_folder_without_audio_says_what_is_needed(tmp_path: Path) -> None:
     """An empty folder is a failure with one clear line."""
     (item,) = gather([str(tmp_path)])

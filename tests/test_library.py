@@ -252,7 +252,7 @@ def test_library_of_another_is_refused(tmp_path: Path) -> None:
     ours = tmp_path / "data" / "aquatempo" / "library.sqlite"
     with closing(sqlite3.connect(ours)) as database:
         database.execute("PRAGMA user_version = 99")
-    with pytest.raises(InputError, match="is of version 99, this aquatempo knows 1"):
+    with pytest.raises(InputError, match="is of version 99, this aquatempo knows 2"):
         library.find_tracks()
 
 
@@ -269,6 +269,8 @@ def test_any_query_is_an_answer_or_one_line(query: str) -> None:
             "CREATE TABLE tracks (number, tempo_bpm, duration_s, phrases, bridges, breaks, "
             "confidence, steady, corrected, beats_per_bar, title, artist);"
             "CREATE TABLE verdicts (track, pool, fit);"
+            "CREATE INDEX verdicts_by_track ON verdicts (track);"
+            "CREATE VIRTUAL TABLE names USING fts5(title, artist, tokenize='trigram');"
             "CREATE TABLE marks (track, kind, value, until)"
         )
         database.execute(f"SELECT count(*) FROM tracks WHERE {condition}", values).fetchone()

@@ -178,16 +178,22 @@ def test_back_kick_and_twist_stay_small() -> None:
     assert {s.joint for m in twist.movements for s in m.swings} == {Joint.TRUNK}
 
 
-@pytest.mark.parametrize("name", ["jack", "Jack", "cross-country ski", "ski", "Knee lift"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("jack", "Jack", "cross-country ski", "ski", "Knee lift"),
+        *("jumping jacks", "jacks", "knee_lifts", "high knees", "Hampelmann", "Running"),
+    ],
+)
 def test_moves_are_found_as_people_write_them(name: str) -> None:
-    """A move is found by key, name or call, in any case."""
+    """A move is found by key, name or call, in any case, and by what else people say."""
     assert catalogue().move(name).key in BASE_KEYS
 
 
 def test_unknown_moves_and_options_suggest_the_nearest() -> None:
     """A misspelt move or option is refused with the nearest one that exists."""
     with pytest.raises(UnknownNameError, match="did you mean 'jack'"):
-        catalogue().move("jacks")
+        catalogue().move("jakc")
     with pytest.raises(UnknownNameError, match="did you mean 'quarter'"):
         catalogue().option(Factor.TURN, "quater")
 

@@ -110,7 +110,12 @@ def test_without_a_file_the_packaged_catalogue_is_shared() -> None:
         ('arms = "curl"', 'arms = "curls"', "arms =", "'curls': needs one of breaststroke, curl"),
         ('start = "feet together"', 'start = "together"', "start =", "needs one of feet together"),
         ('limits = "little"', 'limit = "little"', "limits =", "unknown key 'limit'"),
-        ("flight_m = 0.02", 'flight_m = "2 cm"', "flight_m", "needs 0 to 0.4 m (without quotes?)"),
+        (
+            "flight_m = 0.02",
+            'flight_m = "2 cm"',
+            "flight_m",
+            "needs 0 to 0.4 m (without quotes and unit?)",
+        ),
         ("flight_m = 0.02", "flight_m = 2", "flight_m", "needs 0 to 0.4"),
         (
             "from_deg = 0, to_deg = 30",

@@ -168,6 +168,16 @@ def test_files_are_told_as_seen_from_the_plan(tmp_path: Path, monkeypatch: objec
     assert read_plan("plans/tuesday.toml") == make_plan()
 
 
+def test_a_plan_that_was_copied_finds_songs_beside_it(tmp_path: Path) -> None:
+    """On another machine the songs lie beside the plan, or in a folder beside it."""
+    write_plan(make_plan(), str(tmp_path / "tuesday.toml"))
+    wanted = make_plan().tracks[0].file
+    for place in (tmp_path / "usb" / Path(wanted).name, tmp_path / Path(wanted).name):
+        place.parent.mkdir(exist_ok=True)
+        place.touch()
+        assert read_plan(str(tmp_path / "tuesday.toml")).tracks[0].file == str(place)
+
+
 def test_a_plan_is_replaced_only_by_force_and_keeps_its_comments(tmp_path: Path) -> None:
     """Without force nothing is written over; with it the person's comments stay."""
     path = tmp_path / "plan.toml"

@@ -218,3 +218,31 @@ def test_numbers_beyond_all_use_are_refused(value: str) -> None:
     """A number that no float holds, or that is none, is outside every range."""
     with pytest.raises(TextFileError, match="a "):
         read_toml("a.toml", f"a = {value}").number("a", 0, 10)
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "told"),
+    [
+        ("a = 1\ntitle = “Lanes”\n", 2, 'curly quotes (“): needs straight ones: title = "Lanes"'),
+        ("phrases = [32, 32\n", 1, "the bracket [ opened here is never closed"),
+        ("a = 1\nphrases = [32,\n  32\nb = 2\n", 2, "the bracket [ opened here is never closed"),
+        ("minutes = 45 min\n", 1, "a number stands without its unit: minutes = 45"),
+        ("tempo_bpm = 132,5\n", 1, "a decimal point, not a comma: tempo_bpm = 132.5"),
+        ("length = 3:20\n", 1, 'a time needs quotes: length = "3:20"'),
+        ("title = Lanes at night\n", 1, 'text needs quotes: title = "Lanes at night"'),
+        ('title = "Lanes\nb = 2\n', 1, 'a quote is missing: title = "Lanes"'),
+        ("minutes =\n", 1, "nothing stands after minutes ="),
+    ],
+)
+def test_a_slip_of_the_hand_is_named_with_what_to_write(text: str, line: int, told: str) -> None:
+    """What people write by hand is understood well enough to say how it is written."""
+    with pytest.raises(TextFileError) as caught:
+        read_toml("class.toml", text)
+    assert caught.value.line == line
+    assert told in str(caught.value)
+
+
+def test_a_number_with_its_unit_in_quotes_is_told_so() -> None:
+    """``"45 min"`` where a number is needed: without quotes and unit."""
+    with pytest.raises(TextFileError, match="without quotes and unit"):
+        read_toml("class.toml", 'minutes = "45 min"\n').number("minutes", 1, 180, "min")

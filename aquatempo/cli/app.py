@@ -25,6 +25,7 @@ from aquatempo.cli.commands import (
     judge,
     library,
     listen,
+    page,
     plan,
     review,
     shape,
@@ -49,6 +50,7 @@ _COMMANDS = (
     (export.export, export.EXAMPLES),
     (judge.judge, judge.EXAMPLES),
     (listen.listen, listen.EXAMPLES),
+    (page.page, page.EXAMPLES),
     (plan.plan, plan.EXAMPLES),
     (review.review, review.EXAMPLES),
     (shape.shape, shape.EXAMPLES),
@@ -105,7 +107,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
     sys.unraisablehook = _interrupt_again
     try:
         build_app()(
-            args=None if arguments is None else list(arguments),
+            args=_meant(sys.argv[1:] if arguments is None else arguments),
             prog_name="aquatempo",
         )
     except OSError as error:  # help or usage that could not be written
@@ -115,6 +117,13 @@ def run(arguments: Sequence[str] | None = None) -> None:
         end(code)
     except SystemExit as leaving:
         end(leaving.code if isinstance(leaving.code, int) else 0)
+
+
+def _meant(arguments: Sequence[str]) -> list[str]:
+    """Return arguments with ``help``, alone or before a command, as the option that it means."""
+    if list(arguments[:1]) == ["help"]:
+        return [*arguments[1:], "--help"]
+    return list(arguments)
 
 
 def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:

@@ -12,6 +12,7 @@ __all__ = [
     "Deep",
     "Depth",
     "Expected",
+    "Figures",
     "Force",
     "Heights",
     "Intensity",
@@ -105,5 +106,12 @@ Moves = Annotated[
 OwnMoves = Annotated[
     str | None,
     typer.Option(metavar="FILE", help="Your own moves (TOML), on top of the catalogue."),
+]
+Figures = Annotated[
+    str | None,
+    typer.Option(
+        metavar="FOLDER",
+        help="Draw each move as a figure: moving at the tempo, and its end positions (SVG).",
+    ),
 ]
 Force = Annotated[bool, typer.Option("--force", help="Replace files that exist already.")]

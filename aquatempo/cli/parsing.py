@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 from aquatempo.errors import InputError
 from aquatempo.units import check_range, parse_span
 
 __all__ = ["expected_range", "names_in", "tempo_or_track"]
+
+
+_TEMPO = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:bpm|b/min|beats/min|/min)?", re.IGNORECASE)
 
 
 def expected_range(text: str | None) -> tuple[float, float] | None:
@@ -38,11 +44,14 @@ def names_in(text: str) -> tuple[str, ...]:
 
 
 def tempo_or_track(text: str) -> float | str:
-    """Return a number where text is one, else text as the path of a track.
+    """Return a tempo where text is one, else text as the path of a track.
 
-    >>> tempo_or_track("132"), tempo_or_track("song.mp3")
-    (132.0, 'song.mp3')
+    >>> tempo_or_track("132"), tempo_or_track("132bpm"), tempo_or_track("song.mp3")
+    (132.0, 132.0, 'song.mp3')
     """
+    found = _TEMPO.fullmatch(text.strip())
+    if found and not Path(text).exists():
+        return float(found[1].replace(",", "."))
     try:
         return float(text)
     except ValueError:

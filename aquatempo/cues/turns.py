@@ -115,13 +115,18 @@ def level_changes(before: Block, block: Block) -> bool:
 
 def _same(before: Block | None, block: Block) -> bool:
     """Tell whether a block carries on with what the class does already."""
-    return before is not None and replace(before, counts=0, words="") == replace(
-        block, counts=0, words=""
-    )
+    return before is not None and _told_of(before) == _told_of(block)
+
+
+def _told_of(block: Block) -> Block:
+    """Return what of a block a class would be told."""
+    return replace(block, counts=0, words="", held_s=0.0, locked=False)
 
 
 def _reason(before: Block | None, block: Block, new_move: bool) -> str:
     reasons = ["new base move"] if new_move else []
+    if block.stint is not None and (before is None or before.stint != block.stint):
+        reasons.append("work begins" if block.stint.works else "rest begins")
     if before is not None:
         if _OPPOSITES.get(before.travel) == block.travel:
             reasons.append("reversal of travel")

@@ -126,10 +126,23 @@ class Wording:
             goes_on = before.variation == after.variation
             back = move.spoken if goes_on else self._pack.words["back_to"].format(what=move.spoken)
             first, rest = _Said(back, move.sign, move.short or move.spoken), []
+        turned = self._stint(before, after)
+        if turned is not None:
+            both = _unique(turned.sign, first.sign)
+            what = f"{turned.words}, {first.words}"
+            names = _unique(
+                *(f"{turned.short}, {said}" for said in _unique(first.words, first.short)),
+                turned.short,
+            )
+            first = _Said(what, "; ".join(both))
+            seconds = f"{after.stint.seconds:.0f}" if after.stint else ""
+            rest = [_Said(self._pack.words["for_seconds"].format(seconds=seconds), ""), *rest]
+        else:
+            names = _unique(first.words, first.short)
         return CallText(
             what=first.words,
             details=tuple(said.words for said in rest),
-            names=_unique(first.words, first.short),
+            names=names,
             sign=first.sign,
             planned=after.words,
         )
@@ -142,15 +155,31 @@ class Wording:
         text = self.change(before, after)
         stays = before is not None and before.move == after.move
         move = self.move(after.move)
+        turns = self._stint(before, after) is not None
         return CallText(
             what=text.what,
             details=(),
-            names=(self._pack.words["stay"],) if stays else _unique(move.spoken, move.short),
-            sign=move.sign,
+            names=text.names
+            if turns
+            else (self._pack.words["stay"],)
+            if stays
+            else _unique(move.spoken, move.short),
+            sign=text.sign if turns else move.sign,
             announcement=self._pack.words[kind].format(counts=self._pack.number(counts)),
             warn_sign=self._pack.signs[kind],
             planned=after.words,
         )
+
+    def _stint(self, before: Block | None, after: Block) -> _Said | None:
+        """Return what to say where work or rest begins, None where it does not."""
+        stint, pack = after.stint, self._pack
+        if stint is None or (before is not None and before.stint == stint):
+            return None
+        kind = "work" if stint.works else "rest"
+        words = pack.words[f"{kind}_set"].format(
+            number=pack.number(stint.number), of=pack.number(stint.of)
+        )
+        return _Said(words, pack.signs[kind], pack.words[kind])
 
     def _details(self, before: Block | None, after: Block) -> list[_Said]:
         """Return all that differs: side, direction, tempo option, level, then style."""

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from aquatempo import cues
 from aquatempo.deck.call_words import move_words
-from aquatempo.deck.line_words import details, spelled
+from aquatempo.deck.folding import fold
+from aquatempo.deck.line_words import spelled, style, tempo
 from aquatempo.errors import RangeError
 from aquatempo.exports.labels import labels, movement_name, said_of_move
+from aquatempo.exports.stints import stint_ends_s
 from aquatempo.feasibility import depths_on_group
 from aquatempo.moves import Catalogue, parse_pattern, resolve
 from aquatempo.records.cues import CallWords, Change, CueOptions, CueTimeline
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MoveNote
-from aquatempo.records.moves import Factor, Variation
+from aquatempo.records.moves import Factor, MoveKind, Variation
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, PlannedTrack
 from aquatempo.records.rhythm import PhraseKind
@@ -59,11 +62,13 @@ def deck_track(
     deep class.
     """
     words = labels(timeline.language)
+    ends_s = stint_ends_s(timeline.changes)
     lines = tuple(
-        _line(change, timeline, source, depth)
-        for change in timeline.changes
+        replace(_line(change, timeline, source, depth), stint_end_s=end_s)
+        for change, end_s in zip(timeline.changes, ends_s, strict=True)
         if not _is_pick_up(change, timeline)
     )
+    folded = fold(lines, timeline.phrases, timeline.beats_s, words)
     return DeckTrack(
         title=" ".join(timeline.title.split()) or words["track"],
         part=words.get(f"part {track.part}", track.part),
@@ -77,6 +82,9 @@ def deck_track(
         file_name=Path(timeline.file).name,
         rights=words.get(track.rights, track.rights),
         notes=timeline.notes,
+        sets=folded.sets,
+        start=folded.start,
+        ending=folded.ending,
     )
 
 
@@ -96,6 +104,7 @@ def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: Class
     movements = tuple(movement.name for movement in form.movements)
     words = cues.load_language(language).localise(move_words(move))
     usual = resolve(move, None, depth, source)
+    one, counts = spelled(change, movements, language)
     return DeckLine(
         clock_s=change.time_s,
         counts=change.counts,
@@ -103,12 +112,17 @@ def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: Class
         kind=kind,
         name=change.name,
         short_name=_short(words) if change.name == words.name else "",
-        details=details(change, str(usual.level), str(usual.travel), language),
-        spelled=spelled(change, movements, language),
+        tempo=tempo(change.pattern, language),
         sign=words.sign,
+        lead=change.lead,
+        style=style(change, str(usual.level), str(usual.travel), language),
+        spelled=one,
+        repetition_counts=counts,
+        holding=move.kind is MoveKind.HOLDING,
         beat=change.beat,
         steps=tuple((step.moving_counts + step.held_counts, step.moving_counts) for step in steps),
         movements=tuple(movement_name(name, change.lead, language) for name in movements),
+        stint=change.stint,
     )
 
 

@@ -9,17 +9,28 @@ from pathlib import Path
 from aquatempo.errors import UnknownNameError
 from aquatempo.units import check_range
 
-__all__ = ["FORMATS", "SONG_FORMATS", "ExportOptions", "Job", "check_options"]
+__all__ = [
+    "FORMATS",
+    "SONG_FORMATS",
+    "USUAL_FORMATS",
+    "ExportOptions",
+    "Job",
+    "check_options",
+]
 
 Job = tuple[Path, Callable[[Path], None]]
 """A file and what writes it."""
 
 # name: what it is, in the order in which the files are made
 FORMATS = {
-    "card": "deck card, PDF",
+    "card": "deck card, one side a song, PDF",
+    "compact": "deck card, the class on two sides, PDF",
+    "large": "deck card in the largest type, PDF",
     "silent": "deck card with the counts written out, PDF",
     "sheet": "substitute's sheet, PDF",
     "page": "deck page that counts with the music, HTML",
+    "figures": "the moves as figures with their end positions, HTML to print",
+    "app": "the deck page as a folder for a web space, from which it can be installed",
     "track-cards": "deck card, PDF, a file a track",
     "captions": "calls as WebVTT, a file a track",
     "json": "changes and calls as JSON, a file a track",
@@ -28,8 +39,9 @@ FORMATS = {
     "picture": "energy, phrases, moves and calls as SVG, a file a track",
     "clicks": "the count click alone, a file a track",
 }
-
-
+USUAL_FORMATS = tuple(
+    name for name in FORMATS if name not in ("large", "app", "figures", "track-cards")
+)
 SONG_FORMATS = {
     "rehearsal": "the song under counts and spoken calls, a file a track",
     "song-page": "the deck page with the songs inside, HTML",
@@ -43,14 +55,16 @@ LOUDNESS_LUFS = (-40.0, -6.0)  # below, a pool drowns it; above, limiting flatte
 class ExportOptions:
     """What is made and how.
 
-    only: names of FORMATS; songs: names of SONG_FORMATS. language: of calls and labels,
+    only: names of FORMATS; songs: names of SONG_FORMATS. two_sided: cards on paper of two
+    sides are in order for a printer that prints both faces. language: of calls and labels,
     empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
     force: replace files that exist; own_only: of these, only what was written here before.
     """
 
-    only: tuple[str, ...] = tuple(FORMATS)
+    only: tuple[str, ...] = USUAL_FORMATS
     songs: tuple[str, ...] = ()
     paper: str = "a5"
+    two_sided: bool = False
     language: str = ""
     silent: bool = False
     loudness_lufs: float = -16.0
@@ -61,12 +75,12 @@ class ExportOptions:
 
 def check_options(options: ExportOptions) -> None:
     """Raise UnknownNameError or RangeError for options that no export can follow."""
-    from aquatempo.exports.sheets import PAGE_SIZES_PT
+    from aquatempo.exports.sheets import PAPERS
 
     named: tuple[tuple[str, tuple[str, ...], Iterable[str]], ...] = (
         ("export format", options.only, FORMATS),
         ("export format with songs", options.songs, SONG_FORMATS),
-        ("page size", (options.paper,), PAGE_SIZES_PT),
+        ("page size", (options.paper,), PAPERS),
         ("sound format", (options.sound,), SOUNDS),
     )
     for kind, names, known in named:

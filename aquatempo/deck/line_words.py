@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from aquatempo import cues
-from aquatempo.exports.labels import labels, movement_name
+from aquatempo.exports.labels import labels, movement_name, within
 from aquatempo.moves import parse_pattern
 from aquatempo.records.cues import Change
+from aquatempo.records.moves import PatternStep
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["details", "spelled"]
+__all__ = ["spelled", "style", "tempo"]
 
+LONG_HOLD = COUNTS_PER_EIGHT  # from here on it is the hold that counts, not the way there
 _TOLD_APART = {"tempo", "level", "travel"}  # factors that stand in a change of their own
 
 
-def details(change: Change, usual_level: str, usual_travel: str, language: str) -> tuple[str, ...]:
-    """Return what to add to the name, the most important first.
+def style(change: Change, usual_level: str, usual_travel: str, language: str) -> tuple[str, ...]:
+    """Return what varies beside tempo option and side, the most important first.
 
-    Tempo option with its counts, the side that leads and the one that the instructor shows,
-    arms and the rest of the variation, travel and level where they are not the usual ones.
-    change: the line; usual_level: of the move, not told; usual_travel: likewise; language: code
-    such as "de".
+    Arms and the rest of the variation, travel and level where they are not the usual ones.
+    change: a change of the timeline; usual_level: the move's own level; usual_travel: the
+    move's own travel; language: code such as "de".
     """
     pack, words = cues.load_language(language), labels(language)
-    parts = [_tempo(change, language)]
-    if change.lead:
-        own = words[change.mirrored_lead or change.lead]
-        parts.append(words["leads"].format(side=words[change.lead], own=own))
-    parts += [
-        name
+    parts = [
+        within(name, words)
         for (factor, _), name in zip(change.variation, change.variation_names, strict=True)
         if factor not in _TOLD_APART
     ]
@@ -40,27 +39,44 @@ def details(change: Change, usual_level: str, usual_travel: str, language: str) 
     return tuple(dict.fromkeys(parts))
 
 
-def _tempo(change: Change, language: str) -> str:
-    """Return the tempo option in few letters; a row of figures tells itself."""
-    option = labels(language).get(f"tempo_{change.pattern}")
+def tempo(pattern: str, language: str) -> str:
+    """Return a tempo option in few letters: ``water (2)``, ``2, hold 2``, ``hold 28``.
+
+    pattern: counts a movement; language: code such as "de".
+    """
+    words = labels(language)
+    option = words.get(f"tempo_{pattern}")
     if option is not None:
         return option
-    figures = change.pattern.replace("-", "").isdigit()
-    return change.pattern if figures else f"{change.tempo_name} ({change.pattern})"
+    steps = parse_pattern(pattern).steps
+    if not any(step.held_counts for step in steps):
+        return pattern
+    longest = max(steps, key=lambda step: step.held_counts)
+    if longest.held_counts >= LONG_HOLD:
+        return _held(longest, words)
+    parts = (
+        f"{step.moving_counts}, {_held(step, words)}"
+        if step.held_counts
+        else f"{step.moving_counts}"
+        for step in steps
+    )
+    return ", ".join(parts)
 
 
-def spelled(change: Change, movements: tuple[str, ...], language: str) -> str:
-    """Write out one repetition in counts, and how often it fits: for a day without sound.
+def _held(step: PatternStep, words: Mapping[str, str]) -> str:
+    return f"{words['bounce'] if step.bounced else words['hold']} {step.held_counts}"
 
-    change: the line; movements: names of one repetition in order; language: code such as "de".
+
+def spelled(change: Change, movements: tuple[str, ...], language: str) -> tuple[str, int]:
+    """Return one repetition written out in counts, and how many counts it takes.
+
+    What the change leaves no counts for is not told. A move without movements of its own
+    is an eight.
+    language: code such as "de".
     """
     words = labels(language)
     if not movements:
-        eights, rest = divmod(change.counts, COUNTS_PER_EIGHT)
-        told = words["eight_one"] if eights == 1 else words["eights"].format(eights=eights)
-        if not eights:
-            return words["counts_alone"].format(counts=rest)
-        return f"{told} {_rest(rest, language)}".rstrip()
+        return words["eight_one"], COUNTS_PER_EIGHT
     steps = parse_pattern(change.pattern).steps
     names = [movement_name(name, change.lead, language) for name in movements]
     count, number, parts = 1, 0, []
@@ -68,25 +84,17 @@ def spelled(change: Change, movements: tuple[str, ...], language: str) -> str:
     while number == 0 or number % len(names) or number % len(steps):
         step = steps[number % len(steps)]
         last = count + step.moving_counts - 1
-        parts.append(f"{_span(count, last)} {names[number % len(names)]}")
-        if step.held_counts:
-            held = words["bounce"] if step.bounced else words["hold"]
-            parts.append(f"{_span(last + 1, last + step.held_counts)} {held}")
+        held = words["bounce"] if step.bounced else words["hold"]
+        for first, end, told in (
+            (count, last, names[number % len(names)]),
+            (last + 1, last + step.held_counts, held),
+        ):
+            if first <= end and first <= change.counts:
+                parts.append(f"{_span(first, min(end, change.counts))} {told}")
         count += step.moving_counts + step.held_counts
         number += 1
-    times, rest = divmod(change.counts, count - 1)
-    if not times:
-        return f"{', '.join(parts)} ({words['counts_alone'].format(counts=rest)})"
-    told = words["times"].format(times=times) if times > 1 else words["once"]
-    return f"{', '.join(parts)}: {told} {_rest(rest, language)}".rstrip()
+    return ", ".join(parts), count - 1
 
 
 def _span(first: int, last: int) -> str:
     return f"{first}" if first == last else f"{first}-{last}"
-
-
-def _rest(counts: int, language: str) -> str:
-    words = labels(language)
-    if counts == 1:
-        return words["and_count"]
-    return words["and_counts"].format(counts=counts) if counts else ""

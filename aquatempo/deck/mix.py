@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from aquatempo.records.cues import Change, Cue, CuePhrase, CueTimeline
+from aquatempo.records.deck import MixPlace
 
 __all__ = ["MixPlace", "merge_timelines", "place_tracks"]
 
@@ -16,27 +17,6 @@ RING_S = 1.5  # a song that is left rings out for as long, within the gap
 LAST_RING_S = 3.0
 INTRO_COUNTS = 8  # of the first song, before its first planned phrase
 PRE_ROLL_S = 0.05  # a beat may be heard a little before it was placed: its attack stays whole
-
-
-@dataclass(frozen=True, slots=True)
-class MixPlace:
-    """A track in the class: from start_s to end_s of itself (as played), put at at_s [s].
-
-    next_s: where the track after it starts, or where the last one ends; what lies beyond
-    is crossfaded. fade_in_s, fade_out_s: of its own, where it meets silence.
-    """
-
-    start_s: float
-    end_s: float
-    at_s: float
-    next_s: float
-    fade_in_s: float = 0.0
-    fade_out_s: float = 0.0
-
-    @property
-    def shift_s(self) -> float:
-        """What to add to a time of the track to have that of the class."""
-        return self.at_s - self.start_s
 
 
 def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[MixPlace, ...]:

@@ -76,7 +76,10 @@ def song_jobs(
                 ),
             )
     if "song-page" in options.songs:
-        yield inside / "deck_page_with_songs.html", _writing(lambda: _page(plan, book), force)
+        yield (
+            inside / "deck_page_with_songs.html",
+            _writing(lambda: _page(plan, book, timelines), force),
+        )
     if "mix" in options.songs and timelines:
         from aquatempo.exports.captions import webvtt
         from aquatempo.exports.json_text import cue_json
@@ -102,7 +105,8 @@ def _writing(make: Callable[[], str], force: bool) -> Callable[[Path], None]:
     return lambda path: write_result(path, make(), force)
 
 
-def _page(plan: ClassPlan, book: DeckBook) -> str:
+def _page(plan: ClassPlan, book: DeckBook, timelines: Sequence[CueTimeline]) -> str:
+    from aquatempo.deck.songless_files import page_facts
     from aquatempo.exports.page import deck_page
 
     sounds = {}
@@ -111,7 +115,7 @@ def _page(plan: ClassPlan, book: DeckBook) -> str:
             continue
         media_type = mimetypes.guess_type(track.file)[0] or "audio/mpeg"
         sounds[number] = (media_type, Path(track.file).read_bytes())
-    return deck_page(book, sounds)
+    return deck_page(book, sounds, page_facts(plan, timelines))
 
 
 def _write_mix(

@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from aquatempo.deck.cards import CardFile
 from aquatempo.deck.export_options import ExportOptions, Job
 from aquatempo.deck.naming import file_stem
 from aquatempo.records.cues import CueTimeline
@@ -15,23 +17,71 @@ from aquatempo.records.plan import ClassPlan
 from aquatempo.records.track import Track
 from aquatempo.store.results import write_result
 
-__all__ = ["class_jobs", "track_jobs"]
+if TYPE_CHECKING:
+    from aquatempo.exports.page import SongFacts
+
+__all__ = ["APP_FOLDER", "class_jobs", "page_facts", "track_jobs"]
+
+APP_FOLDER = "deck_page_app"
 
 
-def class_jobs(book: DeckBook, folder: Path, options: ExportOptions) -> Iterator[Job]:
+def class_jobs(
+    plan: ClassPlan,
+    book: DeckBook,
+    timelines: Sequence[CueTimeline],
+    cards: Sequence[CardFile],
+    folder: Path,
+    options: ExportOptions,
+) -> Iterator[Job]:
     """Yield the files of the class as a whole.
 
-    book: lines of the class; folder: where the files go; options: what is made and how.
+    plan: the class as planned; book: the class; timelines: one a track, in order; cards: laid
+    out already; folder: where the files lie; options: what is asked for.
     """
+    for card in cards:
+        yield folder / card.file, partial(_write, make=card.pdf, force=options.force)
     makers: dict[str, tuple[str, Callable[[], str | bytes]]] = {
-        "card": ("deck_card.pdf", lambda: _card(book, options.paper, False)),
-        "silent": ("deck_card_without_sound.pdf", lambda: _card(book, options.paper, True)),
         "sheet": ("substitute_sheet.pdf", lambda: _sheet(book, options.paper)),
-        "page": ("deck_page.html", lambda: _page(book)),
+        "page": ("deck_page.html", lambda: _page(plan, book, timelines)),
     }
     for name, (file, make) in makers.items():
         if name in options.only:
             yield folder / file, partial(_write, make=make, force=options.force)
+    if "app" in options.only:
+        yield from _app_jobs(plan, book, timelines, folder / APP_FOLDER, options.force)
+
+
+def _app_jobs(
+    plan: ClassPlan,
+    book: DeckBook,
+    timelines: Sequence[CueTimeline],
+    folder: Path,
+    force: bool,
+) -> Iterator[Job]:
+    """Yield the files of the page to be installed; it is made once, with its first file."""
+    from aquatempo.exports.page_app import APP_FILES, page_app
+
+    made: dict[str, str | bytes] = {}
+
+    def make(name: str) -> str | bytes:
+        if not made:
+            made.update(page_app(book, page_facts(plan, timelines)))
+        return made[name]
+
+    for name in APP_FILES:
+        yield folder / name, partial(_write, make=partial(make, name), force=force)
+
+
+def page_facts(plan: ClassPlan, timelines: Sequence[CueTimeline]) -> SongFacts:
+    """Return how a page knows its songs: what they sound like, where the mix has them.
+
+    plan: the class as planned; timelines: one a track, in order.
+    """
+    from aquatempo.deck.mix import place_tracks
+    from aquatempo.deck.song_outline import STEP_S, song_outlines
+    from aquatempo.exports.page import SongFacts
+
+    return SongFacts(song_outlines(plan), STEP_S, place_tracks(timelines))
 
 
 def track_jobs(
@@ -61,8 +111,8 @@ def track_jobs(
         inside, force = folder / "tracks", options.force
         if "track-cards" in options.only:
             alone = replace(book, tracks=book.tracks[number - 1 : number])
-            make = partial(_card, alone, options.paper, False)
-            yield inside / f"{stem}_card.pdf", partial(_write, make=make, force=force)
+            card = CardFile(f"{stem}_card.pdf", alone, options.paper)
+            yield inside / card.file, partial(_write, make=card.pdf, force=force)
         for name, (suffix, encode) in encoders.items():
             if name in options.only:
                 make_text = partial(encode, timeline)
@@ -84,22 +134,16 @@ def _write(path: Path, make: Callable[[], str | bytes], force: bool) -> None:
     write_result(path, make(), force)
 
 
-def _card(book: DeckBook, paper: str, without_sound: bool) -> bytes:
-    from aquatempo.exports.card import deck_card
-
-    return deck_card(book, paper, without_sound)
-
-
 def _sheet(book: DeckBook, paper: str) -> bytes:
     from aquatempo.exports.substitute import substitute_sheet
 
     return substitute_sheet(book, paper)
 
 
-def _page(book: DeckBook) -> str:
+def _page(plan: ClassPlan, book: DeckBook, timelines: Sequence[CueTimeline]) -> str:
     from aquatempo.exports.page import deck_page
 
-    return deck_page(book)
+    return deck_page(book, facts=page_facts(plan, timelines))
 
 
 def _midi(timeline: CueTimeline) -> bytes:

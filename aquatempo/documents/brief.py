@@ -44,6 +44,7 @@ from aquatempo.documents.wishes import (
 )
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.records.brief import (
+    CLASS_MINUTES,
     Brief,
     BuildWay,
     Experience,
@@ -164,7 +165,7 @@ def brief_from_table(toml: TomlTable, source: Catalogue | None = None) -> Brief:
 
 def _minutes(toml: TomlTable, parts: tuple[PartBrief, ...]) -> float:
     total = sum(part.minutes for part in parts)
-    minutes = toml.number("minutes", 1, 180, "min", total or _USUAL.minutes)
+    minutes = toml.number("minutes", *CLASS_MINUTES, "min", total or _USUAL.minutes)
     if parts and abs(total - minutes) > _SLACK_MINUTES:
         problem = f"the parts take {total:g} minutes, the class {minutes:g}: they need to agree"
         raise toml.error("minutes", problem)

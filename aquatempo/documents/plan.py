@@ -28,7 +28,7 @@ import os
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 
 from aquatempo.documents.brief import brief_from_table
 from aquatempo.documents.plan_layout import (
@@ -104,8 +104,27 @@ def any_plan_from_text(path: str, content: str, source: Catalogue | None = None)
 
 
 def with_files_seen_from(plan: ClassPlan, path: str) -> ClassPlan:
-    """Return a plan whose files are told as seen from here; path: where the plan lies."""
-    return _with_files(plan, lambda file: os.path.normpath(Path(path).parent / file))
+    """Return a plan whose files are told as seen from here; path: where the plan lies.
+
+    A plan that was copied elsewhere finds its songs by name: beside it, in a folder beside it,
+    or where the command runs. Whether they are the recordings planned is asked when they are
+    heard. plan: as read.
+    """
+    folder = Path(path).parent
+    return _with_files(plan, lambda file: _found(file, folder))
+
+
+def _found(file: str, folder: Path) -> str:
+    usual = os.path.normpath(folder / file)
+    if Path(usual).exists():
+        return usual
+    name = PureWindowsPath(file).name  # parts at both kinds of strokes
+    try:
+        below = sorted(one for one in folder.iterdir() if one.is_dir())
+    except OSError:
+        below = []
+    places = (folder / name, *(one / name for one in below), Path(name))
+    return next((os.path.normpath(one) for one in places if one.is_file()), usual)
 
 
 def is_plan(path: str) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from aquatempo.exports.labels import labels
+from aquatempo.exports.stints import stint_ends_s, stint_with_left
 from aquatempo.records.cues import Change, Cue, CueKind, CueTimeline
 
 __all__ = ["webvtt"]
@@ -12,16 +13,24 @@ def webvtt(timeline: CueTimeline) -> str:
     """Return captions that say what is called, in brackets what is shown, then the move.
 
     A call stays until the next one starts, because a word of a quarter of a second
-    could not be read; from count 1 on the move stays until the next call.
+    could not be read; from count 1 on the move stays until the next call. In intervals the
+    first line tells work or rest, its set and the seconds that are left of it.
     """
     facts = f"{timeline.title or timeline.file}, {timeline.tempo_bpm:.1f} bpm"
     blocks = ["WEBVTT", f"NOTE {_plain(facts)}"]
+    ends_s = stint_ends_s(timeline.changes)
+    words = labels(timeline.language)
     for number, cue in enumerate(timeline.cues):
         change = timeline.changes[cue.change]
         later = timeline.cues[number + 1 : number + 2]
         end_s = later[0].time_s if later else change.end_s
         times = f"{_stamp(cue.time_s)} --> {_stamp(end_s)}"
-        blocks.append(f"{number + 1} {cue.kind}\n{times}\n{_text(cue, change, timeline.language)}")
+        text = _text(cue, change, timeline.language)
+        index = cue.change if cue.kind is CueKind.COUNT_ONE else cue.change - 1
+        under_way = timeline.changes[index].stint if index >= 0 else None
+        if under_way is not None:
+            text = f"{stint_with_left(under_way, ends_s[index] - cue.time_s, words)}\n{text}"
+        blocks.append(f"{number + 1} {cue.kind}\n{times}\n{text}")
     return "\n\n".join(blocks) + "\n"
 
 

@@ -1,149 +1,206 @@
-"""The deck card: a PDF to lean against a bottle and read from two metres.
+"""The deck card: a PDF to lean against a bottle and read from two metres, one side a song.
 
-``card_layout`` decides what stands on which side and how large; this module draws it.
+``card_sets`` lays a move out, this module puts moves on sides, and ``card_frame`` what stands
+around them. docs/design/deck.md says why.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from aquatempo.exports.card_layout import (
-    CLOCK_GAP,
-    LEFT_WIDTH,
-    NOTE_PT,
-    NOTE_ROW,
-    CardRow,
-    arrange,
-    counts_pt,
-    name_height,
+from aquatempo.exports.card_compact import compact_sides
+from aquatempo.exports.card_frame import frame, head_height, next_height, strip_height
+from aquatempo.exports.card_items import CardSide
+from aquatempo.exports.card_sets import (
+    LARGE,
+    SIZES,
+    TINY,
+    SetBlock,
+    TypeSizes,
+    set_block,
+    split_set,
 )
-from aquatempo.exports.deck_details import NEW_MARK, what_is_new
-from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets
-from aquatempo.records.deck import DeckBook, DeckTrack
-from aquatempo.records.rhythm import PhraseKind
-from aquatempo.units import clock
+from aquatempo.exports.sheets import MARGIN, Sheets, sides_in_order
+from aquatempo.records.deck import DeckBook, DeckSet
 
-__all__ = ["deck_card"]
+__all__ = ["CARD_FORMS", "card_sides", "deck_card", "draw_sides"]
 
-TITLE_PT, TEMPO_PT = 22.0, 28.0
-HEAD_HEIGHT = 54.0
-STRIP_HEIGHT, STRIP_GAP = 24.0, 10.0
-NEXT_HEIGHT = 28.0
-BADGE = 20.0  # the black square behind a line's number
+CARD_FORMS = ("song", "large", "compact")
+MOST_SPREAD = 16.0  # between two sets of a side that has room [pt]
+FOOT = 24.0
 
 
-def deck_card(book: DeckBook, size: str = "a5", without_sound: bool = False) -> bytes:
-    """Return the PDF of a card, a side or more for each track.
+def deck_card(
+    book: DeckBook,
+    size: str = "a5",
+    without_sound: bool = False,
+    form: str = "song",
+    two_sided: bool = False,
+) -> bytes:
+    """Return the PDF of a card; see ``card_sides``.
 
-    size: a key of ``sheets.PAGE_SIZES_PT``. without_sound: the counts of each line are written
-    out in place of its notes. book: lines of the class.
+    two_sided: on paper of two sides, in the order for a printer that prints both faces.
+    book: the class; size: of the paper; without_sound: counts are written out; form: song,
+    large or compact.
     """
     sheets = Sheets(book, size)
-    top = MARGIN + HEAD_HEIGHT + STRIP_HEIGHT + STRIP_GAP
-    room = sheets.h - top - NEXT_HEIGHT - FOOT_HEIGHT - MARGIN
-    for number, track in enumerate(book.tracks, 1):
-        move_pt, sides = arrange(sheets, track, room, without_sound)
-        later = [_coming(sheets, track, side[0]) for side in sides[1:]]
-        if number < len(book.tracks):
-            later.append(f"{number + 1}  {book.tracks[number].title}")
-        else:
-            later.append(sheets.words["end"])
-        for side, after in zip(sides, later, strict=True):
-            sheets.add_page()
-            _head(sheets, number, track)
-            _strip(sheets, track, {row.number for row in side})
-            y = top
-            for row in side:
-                _row(sheets, row, y, move_pt)
-                y += row.height
-            _next(sheets, after)
+    return draw_sides(sheets, card_sides(sheets, book, without_sound, form), two_sided)
+
+
+def draw_sides(sheets: Sheets, sides: Sequence[CardSide], two_sided: bool = False) -> bytes:
+    """Return the PDF of some sides, in the order in which its paper is cut.
+
+    sheets: the document that measures texts; two_sided: for a printer that prints both faces.
+    """
+    for page in sides_in_order(sheets.paper, len(sides), two_sided):
+        for place, number in enumerate(page):
+            sheets.open_side(place)
+            if number >= 0:
+                sides[number].draw(sheets)
     return bytes(sheets.output())
 
 
-def _coming(sheets: Sheets, track: DeckTrack, row: CardRow) -> str:
-    """Return what the next side starts with: its move, and what is new where the move stays."""
-    before = track.lines[row.number - 2]
-    new = what_is_new(row.line, before, sheets.words)
-    return " ".join((row.line.name, *(f"{NEW_MARK} {detail}" for detail in new)))
+def card_sides(
+    sheets: Sheets, book: DeckBook, without_sound: bool = False, form: str = "song"
+) -> list[CardSide]:
+    """Return the sides of a card.
 
-
-def _head(sheets: Sheets, number: int, track: DeckTrack) -> None:
-    width = sheets.inner_width
-    tempo = f"{track.tempo_bpm:.0f} bpm" if track.file_name else sheets.words["by_clock"]
-    tempo_width = sheets.width_of(tempo, TEMPO_PT, "B")
-    sheets.fitted(MARGIN + width - tempo_width, MARGIN - 3, tempo_width + 1, tempo, TEMPO_PT, "B")
-    title = f"{number}  {track.title}"
-    sheets.fitted(MARGIN, MARGIN, width - tempo_width - 10, title, TITLE_PT, "B")
-    facts = [track.part, clock(track.duration_s)]
-    if abs(track.speed - 1.0) > 0.0005:
-        facts.append(sheets.words["played"].format(change=f"{track.speed - 1.0:+.1%}"))
-    sheets.fitted(MARGIN, MARGIN + 27, width, " · ".join(fact for fact in facts if fact), NOTE_PT)
-
-
-def _row(sheets: Sheets, row: CardRow, y: float, move_pt: float) -> None:
-    x, width = MARGIN + LEFT_WIDTH, sheets.inner_width - LEFT_WIDTH
-    sheets.set_line_width(0.6)
-    sheets.line(MARGIN, y, MARGIN + sheets.inner_width, y)
-    counts = counts_pt(move_pt)
-    rise = (move_pt - counts) * 0.8  # numbers and names stand on one line
-    sheets.fitted(MARGIN, y + 2 + rise, LEFT_WIDTH - 8, f"{row.line.counts}", counts, "B")
-    name_y = y + 2 + (move_pt - row.name_pt) * 0.8
-    sheets.fitted(x, name_y, width, row.name, row.name_pt, "B")
-    below = y + name_height(move_pt)
-    sheets.rect(MARGIN, below, BADGE, BADGE, style="F")
-    sheets.set_text_color(255)
-    sheets.centred(MARGIN + 1, below + 1, BADGE - 2, f"{row.number}", NOTE_PT - 3, "B")
-    sheets.set_text_color(0)
-    clock_x = MARGIN + BADGE + CLOCK_GAP
-    time_width = LEFT_WIDTH - BADGE - CLOCK_GAP - 6
-    sheets.fitted(clock_x, below, time_width, clock(row.line.clock_s), NOTE_PT)
-    for number, note in enumerate(row.notes):
-        sheets.fitted(x, below + number * NOTE_ROW, width, note, NOTE_PT)
-
-
-def _next(sheets: Sheets, after: str) -> None:
-    y = sheets.h - MARGIN - FOOT_HEIGHT - NEXT_HEIGHT
-    sheets.rect(MARGIN, y, sheets.inner_width, NEXT_HEIGHT - 2, style="F")
-    sheets.set_text_color(255)
-    words = f"{sheets.words['next']}: {after}"
-    sheets.fitted(MARGIN + 6, y + 2, sheets.inner_width - 12, words, NOTE_PT, "B")
-    sheets.set_text_color(0)
-
-
-def _strip(sheets: Sheets, track: DeckTrack, here: set[int]) -> None:
-    """Draw the song to scale: a box a line with its number, filled where it is on this side.
-
-    Bridges and breaks are hatched; a tick below marks where each phrase starts.
+    form: ``song`` puts a song on a side where it goes there, ``large`` on as many as large
+    type needs, ``compact`` the class on two. without_sound: counts are written out.
+    sheets: the document that measures texts; book: the class.
     """
-    if not track.strip:
-        return
-    first = track.strip[0].start_beat
-    total = track.strip[-1].start_beat + track.strip[-1].counts - first
-    scale = sheets.inner_width / max(total, 1)
-    top, height = MARGIN + HEAD_HEIGHT, STRIP_HEIGHT
+    if form == "compact":
+        return compact_sides(sheets, book)
+    filled = [
+        (number, arranged)
+        for number in range(len(book.tracks))
+        for arranged in [_arranged(sheets, book, number, without_sound, form == "large")]
+    ]
+    count = sum(len(arranged) for _, arranged in filled)
+    sides: list[CardSide] = []
+    for number, arranged in filled:
+        for place, blocks in enumerate(arranged):
+            after = _coming(sheets, book, number, blocks, arranged[place + 1 : place + 2])
+            side = CardSide()
+            here = {block.set_.number for block in blocks} if len(arranged) > 1 else set()
+            frame(sheets, side, book, number, here, after, (len(sides) + 1, count))
+            _fill(sheets, side, book, number, blocks)
+            sides.append(side)
+    return sides
 
-    def x(beat: int) -> float:
-        return MARGIN + (min(max(beat - first, 0), total)) * scale
 
-    sheets.set_line_width(1.0)
-    sheets.rect(MARGIN, top, sheets.inner_width, height, style="D")
-    for number, line in enumerate(track.lines, 1):
-        left, width = x(line.beat), x(line.beat + line.counts) - x(line.beat)
-        filled = number in here
-        if line.kind is not PhraseKind.PHRASE:
-            sheets.hatched(left, top, width, height, 2.6 if filled else 6.0)
+def _room(sheets: Sheets, book: DeckBook, number: int) -> tuple[float, float]:
+    """Return where the sets of a song's sides start and how much height they have [pt]."""
+    track = book.tracks[number]
+    top = MARGIN + head_height(sheets, number, track) + strip_height(sheets, track)
+    after = [_set_words(one) for one in track.sets[1:]] + [_after_song(sheets, book, number)]
+    end = sheets.paper.height - MARGIN - FOOT - max(next_height(sheets, one) for one in after)
+    if track.ending:
+        end -= SIZES[-1].row_height + 4
+    return top, end - top
+
+
+def _arranged(
+    sheets: Sheets, book: DeckBook, number: int, without_sound: bool, large: bool
+) -> list[list[SetBlock]]:
+    """Return the sets of a track side by side: on one where any size allows it."""
+    track = book.tracks[number]
+    _, room = _room(sheets, book, number)
+    if not track.sets:
+        return [[]]
+
+    def blocks_at(sizes: TypeSizes) -> list[SetBlock]:
+        return [
+            block
+            for one in track.sets
+            for block in _blocks(sheets, one, sizes, room, without_sound)
+        ]
+
+    if large:
+        return _balanced(blocks_at(LARGE), room)
+    laid = [(sizes, blocks_at(sizes)) for sizes in SIZES]
+    fewest = min(len(_packed(blocks, room)) for _, blocks in laid)
+    blocks = next(blocks for _, blocks in laid if len(_packed(blocks, room)) == fewest)
+    return _balanced(blocks, room)
+
+
+def _blocks(
+    sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float, without_sound: bool
+) -> list[SetBlock]:
+    block = set_block(sheets, set_, sizes, sheets.inner_width, without_sound)
+    if block.height <= room:
+        return [block]
+    parts = split_set(set_)
+    if parts is None:
+        return [set_block(sheets, set_, TINY, sheets.inner_width, without_sound)]
+    return [one for part in parts for one in _blocks(sheets, part, sizes, room, without_sound)]
+
+
+def _packed(blocks: Sequence[SetBlock], room: float) -> list[list[SetBlock]]:
+    """Fill side after side."""
+    sides: list[list[SetBlock]] = []
+    left = 0.0
+    for block in blocks:
+        if not sides or block.height > left:
+            sides.append([])
+            left = room
+        sides[-1].append(block)
+        left -= block.height
+    return sides
+
+
+def _balanced(blocks: Sequence[SetBlock], room: float) -> list[list[SetBlock]]:
+    """Fill as few sides as can be, as evenly as can be."""
+    fewest = len(_packed(blocks, room))
+    low, high = 0.0, room
+    while high - low > 1.0:
+        middle = (low + high) / 2
+        if len(_packed(blocks, middle)) <= fewest:
+            high = middle
         else:
-            sheets.set_fill_color(0 if filled else 255)
-            sheets.rect(left, top, width, height, style="DF")
-            sheets.set_fill_color(0)
-            if width > 11:
-                sheets.set_text_color(255 if filled else 0)
-                sheets.centred(left, top + height / 2 - 7.5, width, f"{number}", 14, "B")
-                sheets.set_text_color(0)
-    _ticks(sheets, [x(phrase.start_beat) for phrase in track.strip], top, height)
+            low = middle
+    return _packed(blocks, high)
 
 
-def _ticks(sheets: Sheets, starts: Sequence[float], top: float, height: float) -> None:
-    sheets.set_line_width(1.6)
-    for start in starts:
-        sheets.line(start, top + height, start, top + height + 5)
+def _coming(
+    sheets: Sheets,
+    book: DeckBook,
+    number: int,
+    before: Sequence[SetBlock],
+    later: Sequence[list[SetBlock]],
+) -> str:
+    """Return what the next side starts with: a set of this song, the next song, or the end."""
+    if not later:
+        return _after_song(sheets, book, number)
+    first = later[0][0].set_
+    begun = first not in book.tracks[number].sets and first.number in {
+        block.set_.number for block in before
+    }
+    return first.name if begun else _set_words(first)
+
+
+def _set_words(set_: DeckSet) -> str:
+    told = [set_.name, *(row.text for row in set_.rows[:1] if not row.joint)]
+    return " ".join(part for part in told if part)
+
+
+def _after_song(sheets: Sheets, book: DeckBook, number: int) -> str:
+    if number + 1 < len(book.tracks):
+        return f"{number + 2}  {book.tracks[number + 1].title}"
+    return sheets.words["end"]
+
+
+def _fill(
+    sheets: Sheets,
+    side: CardSide,
+    book: DeckBook,
+    number: int,
+    blocks: Sequence[SetBlock],
+) -> None:
+    """Put the sets of a side below each other, apart as far as there is room."""
+    y, room = _room(sheets, book, number)
+    spare = max(room - sum(block.height for block in blocks), 0.0)
+    more = min(spare / max(len(blocks), 1), MOST_SPREAD)
+    for block in blocks:
+        side.add(block.side, MARGIN, y)
+        y += block.height + more

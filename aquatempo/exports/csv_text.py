@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from aquatempo.exports.csv_cells import csv_text
 from aquatempo.records.cues import CueTimeline
+from aquatempo.records.plan import Stint
 
 __all__ = ["CUE_COLUMNS", "cue_csv"]
 
 CUE_COLUMNS = (
     "time_s", "end_s", "beat", "count", "phrase", "phrase_kind", "kind", "words", "sign",
     "change", "move", "name", "variation", "pattern", "lead", "mirrored_lead", "level", "travel",
-    "origin",
+    "origin", "stint", "set", "sets", "stint_s",
 )  # fmt: skip
 
 
@@ -29,7 +30,13 @@ def cue_csv(timeline: CueTimeline) -> str:
                 cue.kind, cue.words, cue.sign, cue.change, change.move, change.name,
                 "; ".join(f"{factor}={option}" for factor, option in change.variation),
                 change.pattern, change.lead, change.mirrored_lead, change.level, change.travel,
-                cue.origin,
+                cue.origin, *_stint(change.stint),
             )
         )  # fmt: skip
     return csv_text(CUE_COLUMNS, rows)
+
+
+def _stint(stint: Stint | None) -> tuple[object, ...]:
+    if stint is None:
+        return ("", "", "", "")
+    return ("work" if stint.works else "rest", stint.number, stint.of, f"{stint.seconds:g}")

@@ -6,9 +6,37 @@ from collections.abc import Mapping, Sequence
 
 from aquatempo.records.deck import DeckLine
 
-__all__ = ["NEW_MARK", "newest_first", "what_is_new"]
+__all__ = ["NEW_MARK", "details", "newest_first", "times", "what_is_new"]
 
 NEW_MARK = "▸"  # before what changes while the move stays
+OTHER_SIDE = {"right": "left", "left": "right"}
+
+
+def details(line: DeckLine, words: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what to add to the name: tempo option, side and the side that one shows, style.
+
+    line: as the class does it; words: labels of the language.
+    """
+    lead: tuple[str, ...] = ()
+    if line.lead:
+        own = words[OTHER_SIDE[line.lead]]
+        lead = (words["leads"].format(side=words[line.lead], own=own),)
+    return (line.tempo, *lead, *line.style)
+
+
+def times(line: DeckLine, counts: int, words: Mapping[str, str]) -> str:
+    """Return how often a repetition fits in some counts: ``8 times and 2 counts``.
+
+    line: as the class does it; words: labels of the language.
+    """
+    whole, rest = divmod(counts, line.repetition_counts)
+    if not whole:
+        return words["counts_alone"].format(counts=rest)
+    told = words["times"].format(times=whole) if whole > 1 else words["once"]
+    if not rest:
+        return told
+    more = words["and_count"] if rest == 1 else words["and_counts"].format(counts=rest)
+    return f"{told} {more}"
 
 
 def what_is_new(
@@ -21,8 +49,9 @@ def what_is_new(
     """
     if before is None or before.name != line.name:
         return ()
-    new = tuple(detail for detail in line.details if detail not in before.details)
-    ended = any(detail not in line.details for detail in before.details)
+    told, old = details(line, words), details(before, words)
+    new = tuple(detail for detail in told if detail not in old)
+    ended = any(detail not in told for detail in old)
     return new or ((words["plain"],) if ended else ())
 
 
@@ -34,8 +63,8 @@ def newest_first(
     While a move stays, a tempo option that stays goes last: the class is in it already. before:
     the line above, or None; words: labels of the language.
     """
-    new = what_is_new(line, before, words)
-    same = [detail for detail in line.details if detail not in new]
-    if before is not None and before.name == line.name and same[:1] == list(line.details[:1]):
+    new, told = what_is_new(line, before, words), details(line, words)
+    same = [detail for detail in told if detail not in new]
+    if before is not None and before.name == line.name and same[:1] == list(told[:1]):
         same = [*same[1:], *same[:1]]
     return (*(f"{NEW_MARK} {detail}" for detail in new), *same)

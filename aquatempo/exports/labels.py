@@ -10,7 +10,7 @@ from importlib import resources
 
 from aquatempo.errors import UnknownNameError
 
-__all__ = ["labels", "movement_name", "said_of_move"]
+__all__ = ["labels", "movement_name", "said_of_move", "within"]
 
 _SIDE = re.compile(r"\b(lead|other)\b")
 _OTHER_SIDE = {"right": "left", "left": "right"}
@@ -47,6 +47,18 @@ def movement_name(name: str, lead: str, language: str = "en") -> str:
     if template is None:
         return _SIDE.sub(lambda found: sides[found[1]], name)
     return template.format_map(sides)
+
+
+def within(name: str, words: Mapping[str, str]) -> str:
+    """Return a name as it stands within a line: with a small letter where the language has it.
+
+    words: labels of the language.
+
+    >>> within("Easy jog", labels("en")), within("Fäuste", labels("de"))
+    ('easy jog', 'Fäuste')
+    """
+    small = words["small_letters"] == "yes" and not name[1:2].isupper()
+    return name[:1].lower() + name[1:] if small else name
 
 
 def said_of_move(text: str, language: str) -> str:

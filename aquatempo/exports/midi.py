@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 import mido
 
@@ -16,6 +17,7 @@ __all__ = ["TICKS_PER_BEAT", "midi_file"]
 TICKS_PER_BEAT = 480
 _PERCUSSION = 9  # General MIDI: channel 10 on a panel, 9 in the file
 _ACCENT, _CLICK = (76, 118), (77, 84)  # General MIDI high and low wood block; velocity
+FIRST_BEATS = 9
 _TOLERANCE_US = 100  # about a tenth of a tick at any tempo of music
 _Event = tuple[int, "mido.Message"]
 
@@ -23,7 +25,8 @@ _Event = tuple[int, "mido.Message"]
 def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
     """Return a type 1 file in which each beat of the timeline lies within a tick.
 
-    Music before the first beat becomes whole beats of lead-in at a tempo of their own. A new
+    Music before the first beat is a lead-in at the song's own tempo, its first bar as short as
+    it has to be, so that a program opens the file at a tempo that makes sense. A new
     tempo is written only where the last one would stray by 0.1 ms, so a steady song has few and
     a live one has one a beat. Raises InputError without beats. beats_per_bar: of the time
     signature.
@@ -31,7 +34,7 @@ def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
     if len(timeline.beats_s) < 2:
         raise InputError("no beats to write: MIDI needs a timeline with at least two")
     beats_us = [round(time * 1e6) for time in timeline.beats_s]
-    lead_in = _lead_in_beats(beats_us)
+    lead_in = _lead_in_ticks(beats_us)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT, charset="utf-8")
     markers = (
         (_tick(lead_in, phrase.start_beat), mido.MetaMessage("marker", text=text))
@@ -51,21 +54,23 @@ def midi_file(timeline: CueTimeline, beats_per_bar: int = 4) -> bytes:
 
 
 def _tick(lead_in: int, beat: int) -> int:
-    return (lead_in + beat) * TICKS_PER_BEAT
+    return lead_in + beat * TICKS_PER_BEAT
 
 
-def _lead_in_beats(beats_us: list[int]) -> int:
+def _lead_in_ticks(beats_us: list[int]) -> int:
+    """Return the ticks before the first beat, at the median tempo of the first beats."""
     if beats_us[0] <= 0:
         return 0
-    return max(1, round(beats_us[0] / (beats_us[1] - beats_us[0])))
+    gaps = sorted(second - first for first, second in pairwise(beats_us[:FIRST_BEATS]))
+    return max(1, round(beats_us[0] / gaps[len(gaps) // 2] * TICKS_PER_BEAT))
 
 
 def _tempos(beats_us: list[int], lead_in: int) -> Iterator[_Event]:
     """Yield tempo events; reached is where the file's clock is [us], which never drifts."""
     reached, tempo = 0, 0
     if lead_in:
-        tempo = round(beats_us[0] / lead_in)
-        reached = tempo * lead_in
+        tempo = round(beats_us[0] * TICKS_PER_BEAT / lead_in)
+        reached = round(tempo * lead_in / TICKS_PER_BEAT)
         yield 0, mido.MetaMessage("set_tempo", tempo=tempo)
     for beat, following in enumerate(beats_us[1:]):
         if abs(reached + tempo - following) > _TOLERANCE_US:
@@ -77,9 +82,12 @@ def _tempos(beats_us: list[int], lead_in: int) -> Iterator[_Event]:
 def _bars(timeline: CueTimeline, lead_in: int, beats_per_bar: int) -> Iterator[_Event]:
     """Yield time signatures so that each phrase starts a bar; odd beats get a short bar."""
     spans = [(phrase.start_beat, phrase.counts) for phrase in timeline.phrases]
-    before = lead_in + (spans[0][0] if spans else 0)
+    whole, part = divmod(lead_in, TICKS_PER_BEAT)
+    if part:  # of a beat: it gets a bar that the next signature cuts off
+        yield 0, mido.MetaMessage("time_signature", numerator=1, denominator=4)
+    before = whole + (spans[0][0] if spans else 0)
     odd = before % beats_per_bar  # a short first bar takes what a whole bar would not
-    pieces = [(-lead_in, odd, odd), (odd - lead_in, before - odd, beats_per_bar)]
+    pieces = [(-whole, odd, odd), (odd - whole, before - odd, beats_per_bar)]
     for start, counts in spans:
         odd = counts % beats_per_bar
         pieces.append((start, counts - odd, beats_per_bar))

@@ -10,41 +10,80 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from html import escape
 from importlib import resources
 from typing import Any
 
-from aquatempo.exports.deck_details import newest_first, what_is_new
+from aquatempo.exports.deck_details import details, newest_first, what_is_new
 from aquatempo.exports.labels import labels
-from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack
+from aquatempo.exports.stints import stint_kind
+from aquatempo.records.cues import CueKind
+from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MixPlace
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["deck_page"]
+__all__ = ["SongFacts", "deck_page"]
 
 _PARTS = resources.files("aquatempo.exports") / "page_parts"
-_SCRIPTS = ("clock.js", "view.js", "app.js")
+_SCRIPTS = ("clock.js", "songs.js", "kept.js", "view.js", "app.js", "run.js", "controls.js")
+_BESIDE = ("manifest", "img", "worker", "connect")  # what an installed page takes of its folder
 _PLACE = re.compile(r"\{\{([a-z_.]+)\}\}")
 
 
-def deck_page(book: DeckBook, sounds: Mapping[int, tuple[str, bytes]] | None = None) -> str:
+@dataclass(frozen=True, slots=True)
+class SongFacts:
+    """How a page knows the songs of a class.
+
+    outlines: text of what each sounds like, by track number from 0, at a step of step_s [s].
+    mixed: where each lies in the class mix, in order of the tracks.
+    """
+
+    outlines: Mapping[int, str] = field(default_factory=dict)
+    step_s: float = 0.05
+    mixed: Sequence[MixPlace] = ()
+
+
+def deck_page(
+    book: DeckBook,
+    sounds: Mapping[int, tuple[str, bytes]] | None = None,
+    facts: SongFacts = SongFacts(),
+    links: str = "",
+) -> str:
     """Return the HTML text of a class.
 
     sounds: (media type, bytes of the audio file) by track number from 0, embedded only
-    when given. Raises UnknownNameError where there are no labels in the book's language.
+    when given. links: what an installed page has beside it (``page_app``). Raises
+    UnknownNameError where there are no labels in the book's language.
+    facts: how the page knows its songs.
     """
     words = labels(book.language)
-    tracks = [
-        _track(track, words, (sounds or {}).get(number)) for number, track in enumerate(book.tracks)
-    ]
-    data = json.dumps(
-        {"title": book.title, "words": dict(words), "tracks": tracks}, separators=(",", ":")
-    )
+    tracks: list[dict[str, Any]] = []
+    before_s = 0.0
+    for number, track in enumerate(book.tracks):
+        told = _track(track, words)
+        told |= {
+            "before_s": round(before_s, 3),
+            "outline": facts.outlines.get(number, ""),
+            "mix": _mixed(facts.mixed[number] if facts.mixed else None),
+            "sound": _address(sounds[number]) if sounds and number in sounds else "",
+        }
+        before_s += (told["end_s"] - told["start_s"]) / track.speed
+        tracks.append(told)
+    whole = {
+        "title": book.title,
+        "id": hashlib.sha256(repr(book.tracks).encode()).hexdigest()[:12],
+        "outline_step_s": facts.step_s,
+        "words": dict(words),
+        "tracks": tracks,
+    }
+    data = json.dumps(whole, separators=(",", ":"))
     style, script = _read("page.css"), "\n".join(_read(name) for name in _SCRIPTS)
     values = {
-        "policy": _policy(style, script),
+        "policy": _policy(style, script, installed=bool(links)),
         "language": escape(book.language),
         "title": escape(book.title),
+        "links": links,
         "caution": escape(words["caution"]),
         "style": style,
         "script": script,
@@ -55,11 +94,22 @@ def deck_page(book: DeckBook, sounds: Mapping[int, tuple[str, bytes]] | None = N
     return _PLACE.sub(lambda place: values[place[1]], _read("page.html"))
 
 
-def _policy(style: str, script: str) -> str:
+def _mixed(place: MixPlace | None) -> dict[str, float]:
+    if place is None:
+        return {"at_s": 0.0, "start_s": 0.0, "next_s": 0.0}
+    return {
+        "at_s": round(place.at_s, 4),
+        "start_s": round(place.start_s, 4),
+        "next_s": round(place.next_s, 4),
+    }
+
+
+def _policy(style: str, script: str, installed: bool) -> str:
     """Return what the page may do (W3C Content Security Policy 3): its own script and style.
 
     Songs come from files that the user opens (blob:) or lie inside (data:); nothing else is
-    loaded, sent or run, whatever stands in a title.
+    loaded, sent or run, whatever stands in a title. An installed page also keeps the files
+    that lie beside it.
     """
     style_hash, script_hash = (
         base64.b64encode(hashlib.sha256(f"\n{text}\n".encode()).digest()).decode()
@@ -68,6 +118,7 @@ def _policy(style: str, script: str) -> str:
     return (
         f"default-src 'none'; script-src 'sha256-{script_hash}'; style-src 'sha256-{style_hash}'; "
         "media-src blob: data:; base-uri 'none'; form-action 'none'"
+        + ("".join(f"; {use}-src 'self'" for use in _BESIDE) if installed else "")
     )
 
 
@@ -75,9 +126,7 @@ def _read(name: str) -> str:
     return (_PARTS / name).read_text(encoding="utf-8")
 
 
-def _track(
-    track: DeckTrack, words: Mapping[str, str], sound: tuple[str, bytes] | None
-) -> dict[str, Any]:
+def _track(track: DeckTrack, words: Mapping[str, str]) -> dict[str, Any]:
     def file_s(played_s: float) -> float:
         return round(played_s * track.speed, 4)
 
@@ -105,34 +154,53 @@ def _track(
             "sign": cue.sign,
         }
         for cue in track.cues
-        if cue.words or cue.sign
+        if cue.kind is not CueKind.COUNT_ONE and (cue.words or cue.sign)
     ]
+    first, last = track.lines[:1], track.lines[-1:]
+    start_s = first[0].clock_s if first else 0.0
+    end_s = _end_s(track, last[0]) if last else track.duration_s
     return {
         "title": track.title,
         "file_name": track.file_name,
         "tempo_bpm": round(track.tempo_bpm, 2),
         "speed": track.speed,
         "duration_s": file_s(track.duration_s),
+        "start_s": file_s(start_s),
+        "end_s": file_s(end_s),
         "period_s": 60.0 / track.tempo_bpm * track.speed,
         "beats_s": [file_s(time_s) for time_s in track.beats_s],
         "phrases": phrases,
         "changes": [
-            _change(line, before, words)
+            _change(line, before, track.speed, words)
             for before, line in zip((None, *track.lines), track.lines, strict=False)
         ],
         "calls": calls,
-        "sound": _address(sound) if sound else "",
     }
 
 
-def _change(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) -> dict[str, Any]:
+def _end_s(track: DeckTrack, last: DeckLine) -> float:
+    """Return when what is planned in a track ends [s, as played]."""
+    end = last.beat + last.counts
+    if end < len(track.beats_s):
+        return track.beats_s[end]
+    return min(last.clock_s + last.counts * 60.0 / track.tempo_bpm, track.duration_s)
+
+
+def _change(
+    line: DeckLine, before: DeckLine | None, speed: float, words: Mapping[str, str]
+) -> dict[str, Any]:
     whole = line.kind is PhraseKind.PHRASE
     return {
         "beat": line.beat,
         "name": line.name if whole else f"{words[line.kind]}: {line.name}",
         "details": " · ".join(newest_first(line, before, words)),
-        "news": " · ".join(what_is_new(line, before, words) or line.details),
+        "news": " · ".join(what_is_new(line, before, words) or details(line, words)),
         "same": before is not None and before.name == line.name,
+        "sign": line.sign,
+        "stint": stint_kind(line.stint, words) if line.stint else "",
+        "works": bool(line.stint and line.stint.works),
+        "set": f"{line.stint.number}/{line.stint.of}" if line.stint else "",
+        "stint_end_s": round(line.stint_end_s * speed, 4),
         "steps": [{"counts": counts, "moving": moving} for counts, moving in line.steps],
         "movements": list(line.movements),
     }

@@ -1,11 +1,14 @@
-"""What our printed sheets share: page sizes, fonts, fitting text, the foot of a page.
+"""What our printed sheets share: page sizes, fonts, drawing within a side, the foot of a page.
 
-Made with fpdf2 (docs/design/deck.md argues the choice). Lengths are in points.
+Made with fpdf2 (docs/design/deck.md argues the choice). Lengths are in points. A side is A5 or
+half a letter page; on A4 and letter two of them stand side by side, and whatever is drawn goes to
+the side that is open.
 """
 
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from importlib import resources
@@ -22,30 +25,58 @@ __all__ = [
     "FOOT_HEIGHT",
     "MARGIN",
     "NARROWEST_PERCENT",
-    "PAGE_SIZES_PT",
+    "PAPERS",
+    "Paper",
     "Sheets",
+    "sides_in_order",
 ]
 
-PAGE_SIZES_PT = {
-    "a5": (419.53, 595.28),  # ISO 216: 148 x 210 mm
-    "half-letter": (396.0, 612.0),  # 5.5 x 8.5 in, half of ANSI letter
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A size of paper [pt], and of the sides on it: one that fills it, or two."""
+
+    width: float
+    height: float
+    sides: int = 1
+
+    @property
+    def side_width(self) -> float:
+        """Width of a side [pt]."""
+        return self.width / self.sides
+
+
+PAPERS = {
+    "a5": Paper(419.53, 595.28),  # ISO 216: 148 x 210 mm
+    "half-letter": Paper(396.0, 612.0),  # 5.5 x 8.5 in, half of ANSI letter
+    "a4": Paper(841.89, 595.28, 2),  # ISO 216: 297 x 210 mm, lying
+    "letter": Paper(792.0, 612.0, 2),  # ANSI: 11 x 8.5 in, lying
 }
 MARGIN = 18.0
 NARROWEST_PERCENT = 68.0  # letters set narrower than this are hard to read at 2 m
 FOOT_HEIGHT = 40.0
 PAGE_NUMBER_WIDTH = 78.0  # left-aligned: the number of pages is put in last
+MEASURED_PT = 100.0
+MARK_LENGTH = 14.0  # of fold and cut marks
 # One fixed date in the file's data: the same plan gives the same bytes.
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 
 
 class Sheets(FPDF):
-    """A document of equal pages that end in the caution and ``page x of y``."""
+    """A document of sides; running: its pages end in the caution and ``page x of y``."""
 
-    def __init__(self, book: DeckBook, size: str) -> None:
+    def __init__(self, book: DeckBook, size: str, running: bool = False) -> None:
         """Open an empty document. Raises UnknownNameError for a size or language."""
-        if size not in PAGE_SIZES_PT:
-            raise UnknownNameError("page size", size, PAGE_SIZES_PT)
-        super().__init__(unit="pt", format=PAGE_SIZES_PT[size])
+        if size not in PAPERS:
+            raise UnknownNameError("page size", size, PAPERS)
+        self.paper = PAPERS[size]
+        upright = running and self.paper.sides == 2  # a text to read takes the page as it stands
+        width, height = self.paper.width, self.paper.height
+        super().__init__(unit="pt", format=(height, width) if upright else (width, height))
+        self.running = running
+        self.side_width = height if upright else self.paper.side_width
+        self._widths: dict[tuple[str, str], float] = {}  # a point of size; shaping takes its time
+        self.left = 0.0  # where the open side starts on its page
         self.words = labels(book.language)
         self.set_lang(book.language)
         self.set_title(book.title)
@@ -74,14 +105,21 @@ class Sheets(FPDF):
 
     @cached_property
     def inner_width(self) -> float:
-        """Width between the margins [pt]."""
-        return float(self.w) - 2 * MARGIN
+        """Width of a side between its margins [pt]."""
+        return self.side_width - 2 * MARGIN
 
     def footer(self) -> None:
         """Write title, page number and caution; called by fpdf2 at the end of a page."""
+        if not self.running:
+            return
         y = self.h - MARGIN - FOOT_HEIGHT + 5
         number_x = self.w - MARGIN - PAGE_NUMBER_WIDTH
-        self.fitted(MARGIN, y, number_x - MARGIN - 6, self.title or "", 10, "B")
+        title_width = number_x - MARGIN - 6
+        title = self.title or ""
+        natural = self.width_of(title, 10, "B")
+        self.set_font("text", "B", 10 * min(1.0, title_width / max(natural, 1.0)))
+        self.set_xy(MARGIN, y)
+        self.cell(title_width, 11, title)
         self.set_font("text", "", 11)
         self.set_xy(number_x, y)
         number = self.words["page"].format(page=self.page_no(), pages="{pages}")
@@ -90,31 +128,85 @@ class Sheets(FPDF):
         self.set_xy(MARGIN, y + 13)
         self.multi_cell(self.inner_width, 8.8, self.words["caution"], align="L")
 
+    def open_side(self, place: int) -> None:
+        """Draw on a side from now on; place 0 turns the page."""
+        if place == 0:
+            self.add_page()
+            self._marks()
+        self.left = place * self.side_width
+
+    def _marks(self) -> None:
+        """Mark where two sides part: a dashed fold above and below, to cut along."""
+        if self.paper.sides == 1:
+            return
+        middle = self.side_width
+        self.set_line_width(0.6)
+        self.set_dash_pattern(dash=3, gap=2)
+        for start in (0.0, self.h - MARK_LENGTH):
+            self.line(middle, start, middle, start + MARK_LENGTH)
+        self.set_dash_pattern()
+
     def width_of(self, words: str, size: float, style: str = "") -> float:
         """Return how wide a line of text is at a size [pt].
 
-        words: the line; style: "" or "B" for bold.
+        words: the text; style: "B" for bold.
+        """
+        if (words, style) not in self._widths:
+            self.set_font("text", style, MEASURED_PT)
+            self.set_stretching(100)
+            self._widths[words, style] = float(self.get_string_width(words)) / MEASURED_PT
+        return self._widths[words, style] * size
+
+    def write_line(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float,
+        *,
+        style: str = "",
+        percent: float = 100.0,
+        light: bool = False,
+    ) -> None:
+        """Write one line of text, its letters as wide as percent of the usual.
+
+        words: the text; size: of letters [pt]; style: "B" for bold; light: white on black.
         """
         self.set_font("text", style, size)
+        self.set_stretching(percent)
+        self.set_text_color(255 if light else 0)
+        self.set_xy(self.left + x, y)
+        width = float(self.get_string_width(words)) + 1
+        self.cell(width, size * 1.05, words, new_x=XPos.LEFT, new_y=YPos.TOP)
         self.set_stretching(100)
-        return float(self.get_string_width(words))
+        self.set_text_color(0)
 
-    def centred(
-        self, x: float, y: float, width: float, words: str, size: float, style: str = ""
-    ) -> None:
-        """Write one line in the middle of a width.
+    def rule(self, x1: float, y1: float, x2: float, y2: float, weight: float) -> None:
+        """Draw a line on the side.
 
-        x: left edge [pt]; y: baseline [pt]; words: the line; size: of letters [pt]; style: ""
-        or "B" for bold.
+        x1: start; y1: start; x2: end; y2: end [pt]; weight: of the line [pt].
         """
-        natural = min(self.width_of(words, size, style), width)
-        self.fitted(x + (width - natural) / 2, y, natural + 0.5, words, size, style)
+        self.set_line_width(weight)
+        self.line(self.left + x1, y1, self.left + x2, y2)
+
+    def box(
+        self, x: float, y: float, width: float, height: float, *, filled: bool, weight: float = 1.0
+    ) -> None:
+        """Draw a box on the side, black where filled, with an edge.
+
+        width: [pt]; height: [pt]; weight: of the line [pt].
+        """
+        self.set_line_width(weight)
+        self.set_fill_color(0 if filled else 255)
+        self.rect(self.left + x, y, width, height, style="DF")
+        self.set_fill_color(0)
 
     def hatched(self, x: float, y: float, width: float, height: float, step: float) -> None:
         """Draw a box filled with slanted lines a step apart [pt].
 
-        x: left edge; y: top; width: of the box; height: of it [pt].
+        width: [pt]; height: [pt].
         """
+        x += self.left
         self.set_line_width(1.0)
         with self.rect_clip(x, y, width, height):
             offset = -height
@@ -123,20 +215,37 @@ class Sheets(FPDF):
                 offset += step
         self.rect(x, y, width, height, style="D")
 
-    def fitted(
-        self, x: float, y: float, width: float, words: str, size: float, style: str = ""
-    ) -> None:
-        """Write one line within a width: narrow the letters first, then cut with an ellipsis.
+    def release(self) -> None:
+        """Close the fonts of a document that was only measured with and is not written."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.close()
 
-        x: left edge [pt]; y: baseline [pt]; words: the line; size: of letters [pt]; style: ""
-        or "B" for bold.
-        """
-        natural = self.width_of(words, size, style)
-        if natural > width:
-            percent = max(100.0 * width / natural * 0.995, NARROWEST_PERCENT)
-            while len(words) > 1 and self.get_string_width(words) * percent / 100 > width:
-                words = words.rstrip("…")[:-1].rstrip() + "…"
-            self.set_stretching(percent)
-        self.set_xy(x, y)
-        self.cell(width, size * 1.05, words, new_x=XPos.LEFT, new_y=YPos.TOP)
-        self.set_stretching(100)
+
+def sides_in_order(
+    paper: Paper, count: int, two_sided: bool = False
+) -> tuple[tuple[int, ...], ...]:
+    """Return which sides stand on each page, so that a stack cut in the middle is in order.
+
+    Sides are counted from 0, -1 is empty. The left half of the cut stack goes on top of the
+    right one. two_sided: pages are printed on both faces, turned at the short edge.
+
+    paper: the sheets; count: sides in all.
+
+    >>> sides_in_order(PAPERS["a4"], 5)
+    ((0, 3), (1, 4), (2, -1))
+    >>> sides_in_order(PAPERS["a4"], 6, two_sided=True)
+    ((0, 4), (5, 1), (2, -1), (-1, 3))
+    """
+    if paper.sides == 1:
+        return tuple((number,) for number in range(count))
+    faces = 2 if two_sided else 1
+    leaves = -(-count // faces)
+    left = -(-leaves // 2)  # the left half takes the first leaves of the stack
+    pages = []
+    for leaf in range(left):
+        for face in range(faces):
+            pair = [faces * leaf + face, faces * (leaf + left) + face]
+            ordered = pair[::-1] if face else pair
+            pages.append(tuple(side if side < count else -1 for side in ordered))
+    return tuple(pages)

@@ -5,25 +5,26 @@ Everything on it is read, not glanced at, so it is set smaller than the card: 12
 
 from __future__ import annotations
 
+from aquatempo.exports.card_sets import ARROW
+from aquatempo.exports.deck_details import NEW_MARK
+from aquatempo.exports.lettering import fit
 from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets
-from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MoveNote
-from aquatempo.records.rhythm import PhraseKind
+from aquatempo.records.deck import DeckBook, DeckSet, DeckTrack, MoveNote
 from aquatempo.units import clock
 
 __all__ = ["substitute_sheet"]
 
 TEXT_PT, HEADING_PT, TITLE_PT = 12.0, 16.0, 22.0
 LEADING = 1.25
-CLOCK_WIDTH, COUNTS_WIDTH, FACT_WIDTH, GAP = 32.0, 30.0, 84.0, 10.0
+CLOCK_WIDTH, FACT_WIDTH, GAP = 36.0, 84.0, 10.0
 
 
 def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
     """Return the PDF: the class, the site's blanks, the moves, and the counts without sound.
 
-    book: lines of the class; size: name of the paper.
+    book: the class; size: of the paper.
     """
-    sheets = Sheets(book, size)
-    sheets.set_auto_page_break(False)
+    sheets = Sheets(book, size, running=True)
     sheets.add_page()
     sheets.set_y(MARGIN)
     _heading(sheets, book.title, TITLE_PT)
@@ -43,54 +44,40 @@ def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
 
 def _track(sheets: Sheets, number: int, track: DeckTrack) -> None:
     tempo = f"{track.tempo_bpm:.0f} bpm" if track.file_name else sheets.words["by_clock"]
-    facts = [track.part, tempo, clock(track.duration_s), track.rights]
-    first = _line_height(sheets, track.lines[0]) if track.lines else 0.0
+    facts = [track.part, tempo, clock(track.duration_s), track.start, track.rights]
+    first = _set_height(sheets, track.sets[0]) if track.sets else 0.0
     _room_for(sheets, 2.6 * HEADING_PT + first)
     sheets.set_y(sheets.get_y() + 5)
     _words(sheets, MARGIN, f"{number}  {track.title}", 14, "B")
     _words(sheets, MARGIN, " · ".join(fact for fact in facts if fact), TEXT_PT)
-    for line in track.lines:
-        _room_for(sheets, _line_height(sheets, line))
-        y = sheets.get_y() + 3
-        sheets.set_line_width(0.5)
-        sheets.line(MARGIN, y - 1, MARGIN + sheets.inner_width, y - 1)
-        sheets.fitted(MARGIN, y + 1, CLOCK_WIDTH, clock(line.clock_s), TEXT_PT)
-        sheets.fitted(MARGIN + CLOCK_WIDTH, y + 1, COUNTS_WIDTH, f"{line.counts}", TEXT_PT, "B")
-        sheets.set_y(y)
-        x = MARGIN + CLOCK_WIDTH + COUNTS_WIDTH
-        beside = _beside(sheets, line)
-        if beside:
-            row = sheets.get_y()
-            level = row + TEXT_PT * (LEADING - 1.05) / 2  # both stand on one line
-            sheets.fitted(x + beside, level, sheets.inner_width, _details(line), TEXT_PT)
-            sheets.set_y(row)
-        _words(sheets, x, _named(sheets, line), TEXT_PT, "B")
-        if not beside:
-            _words(sheets, x, _details(line), TEXT_PT)
-        _words(sheets, x, line.spelled, TEXT_PT)
+    for one in track.sets:
+        _set(sheets, one)
+    if track.ending:
+        _words(sheets, MARGIN + CLOCK_WIDTH, f"‖ {track.ending}", TEXT_PT)
 
 
-def _details(line: DeckLine) -> str:
-    return " · ".join(line.details)
+def _set(sheets: Sheets, one: DeckSet) -> None:
+    """Write a move with its clock, what is done with it, and its counts written out."""
+    _room_for(sheets, _set_height(sheets, one))
+    y = sheets.get_y() + 3
+    sheets.rule(MARGIN, y - 1, MARGIN + sheets.inner_width, y - 1, 0.5)
+    sheets.write_line(MARGIN, y + 1, clock(one.clock_s), TEXT_PT)
+    sheets.set_y(y)
+    for words, style in _told(one):
+        _words(sheets, MARGIN + CLOCK_WIDTH, words, TEXT_PT, style)
 
 
-def _beside(sheets: Sheets, line: DeckLine) -> float:
-    """Return where the details start beside the name [pt], 0 where they need their own row."""
-    start = sheets.width_of(_named(sheets, line), TEXT_PT, "B") + GAP
-    room = sheets.inner_width - CLOCK_WIDTH - COUNTS_WIDTH
-    return start if start + sheets.width_of(_details(line), TEXT_PT) <= room else 0.0
+def _told(one: DeckSet) -> list[tuple[str, str]]:
+    """Return what stands of a set, a text and its style each."""
+    rows = [f"[{row.text}]" if row.joint else row.text for row in one.rows if row.text]
+    told = [(f"{one.name}  {one.total}", "B")]
+    told += [(ARROW.join(rows).replace(f"{ARROW}{NEW_MARK} ", ARROW), "")] if rows else []
+    return told + [(row.spelled, "") for row in one.rows if row.spelled]
 
 
-def _named(sheets: Sheets, line: DeckLine) -> str:
-    whole = line.kind is PhraseKind.PHRASE
-    return line.name if whole else f"{sheets.words[line.kind]}: {line.name}"
-
-
-def _line_height(sheets: Sheets, line: DeckLine) -> float:
-    x = MARGIN + CLOCK_WIDTH + COUNTS_WIDTH
-    details = "" if _beside(sheets, line) else _details(line)
-    rows = ((_named(sheets, line), "B"), (details, ""), (line.spelled, ""))
-    return 4 + sum(_height(sheets, x, words, TEXT_PT, style) for words, style in rows)
+def _set_height(sheets: Sheets, one: DeckSet) -> float:
+    x = MARGIN + CLOCK_WIDTH
+    return 4 + sum(_height(sheets, x, words, TEXT_PT, style) for words, style in _told(one))
 
 
 def _move(sheets: Sheets, move: MoveNote) -> None:
@@ -108,12 +95,16 @@ def _move(sheets: Sheets, move: MoveNote) -> None:
     name = f"{move.name} ({sheets.words['catalogue']}: {move.also})" if move.also else move.name
     blank = sheets.words["called_here"]
     half = MARGIN + sheets.inner_width * 0.58
-    sheets.fitted(MARGIN, y, half - MARGIN - GAP, name, TEXT_PT + 1, "B")
-    sheets.fitted(half, y, 66, blank, TEXT_PT - 2)
-    sheets.set_line_width(0.5)
+    laid = fit(sheets, name, half - MARGIN - GAP, TEXT_PT + 1, style="B", most_rows=9)
+    for row, percent in laid.rows:
+        sheets.write_line(MARGIN, y, row, laid.size, style="B", percent=percent)
+        y += laid.row_height
+    line_y = y - laid.row_height
+    sheets.write_line(half, line_y, blank, TEXT_PT - 2)
     start = half + sheets.width_of(blank, TEXT_PT - 2) + 4
-    sheets.line(start, y + TEXT_PT + 1, MARGIN + sheets.inner_width, y + TEXT_PT + 1)
-    sheets.set_y(y + (TEXT_PT + 1) * LEADING)
+    end = MARGIN + sheets.inner_width
+    sheets.rule(start, line_y + TEXT_PT + 1, end, line_y + TEXT_PT + 1, 0.5)
+    sheets.set_y(y + 2)
     for words, style in told:
         _words(sheets, x, words, TEXT_PT, style)
 
@@ -129,7 +120,9 @@ def _heading(sheets: Sheets, words: str, size: float = HEADING_PT, after: float 
 def _fact(sheets: Sheets, name: str, text: str) -> None:
     x = MARGIN + FACT_WIDTH
     _room_for(sheets, _height(sheets, x, text, TEXT_PT, ""))
-    sheets.fitted(MARGIN, sheets.get_y(), FACT_WIDTH - 6, name, TEXT_PT, "B")
+    laid = fit(sheets, name, FACT_WIDTH - 6, TEXT_PT, least=6, style="B", most_rows=1)
+    row, percent = laid.rows[0]
+    sheets.write_line(MARGIN, sheets.get_y(), row, laid.size, style="B", percent=percent)
     _words(sheets, x, text, TEXT_PT)
 
 

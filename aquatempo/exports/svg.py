@@ -6,24 +6,27 @@ import re
 from collections.abc import Iterable, Sequence
 from xml.sax import saxutils
 
-__all__ = ["document", "group", "line", "polygon", "polyline", "rectangle", "text"]
+__all__ = ["circle", "document", "group", "line", "polygon", "polyline", "rectangle", "text"]
 
 # What no XML document may hold (XML 1.0, section 2.2): a title can have any of it.
 _ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 FONT = "system-ui, 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
 
 
-def document(width: float, height: float, title: str, parts: Iterable[str]) -> str:
+def document(width: float, height: float, title: str, parts: Iterable[str], style: str = "") -> str:
     """Return a whole SVG document on a white ground; title is read by screen readers.
 
-    width: of the picture; height: of it [px]; parts: elements as text.
+    width: of the picture; height: of it [px]; parts: elements as text. style: rules for the
+    classes of its elements (CSS), of which ``ground`` is the ground itself.
     """
+    rules = f"<style>{style}</style>\n" if style else ""
     body = "\n".join(parts)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
         f'width="{width:g}" height="{height:g}" role="img" font-family={_quoted(FONT)}>\n'
-        f"<title>{_escaped(title)}</title>\n{_HATCH}\n"
-        f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n{body}\n</svg>\n'
+        f"<title>{_escaped(title)}</title>\n{rules}{_HATCH}\n"
+        f'<rect width="{width:g}" height="{height:g}" class="ground" fill="#fff"/>\n'
+        f"{body}\n</svg>\n"
     )
 
 
@@ -32,8 +35,16 @@ def group(parts: Iterable[str], **style: str | float) -> str:
     return f"<g{_attributes(style)}>" + "\n".join(parts) + "</g>"
 
 
+def circle(x: float, y: float, radius: float, **style: str | float) -> str:
+    """Return a circle around a point; all in px.
+
+    x: of its middle; y: of its middle; radius: [px].
+    """
+    return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:g}"{_attributes(style)}/>'
+
+
 def line(x1: float, y1: float, x2: float, y2: float, **style: str | float) -> str:
-    """Return a line; style names use _ for -, e.g. ``stroke_width=2``.
+    """Return a line; style names use _ for -, e.g. ``stroke_width=2``, ``class_="ink"``.
 
     x1: start; y1: start; x2: end; y2: end [px].
     """
@@ -71,8 +82,9 @@ def text(x: float, y: float, words: str, size: float, **style: str | float) -> s
 
 _HATCH = (
     '<defs><pattern id="hatch" width="7" height="7" patternUnits="userSpaceOnUse" '
-    'patternTransform="rotate(45)"><rect width="7" height="7" fill="#fff"/>'
-    '<line x1="0" y1="0" x2="0" y2="7" stroke="#000" stroke-width="2.4"/></pattern></defs>'
+    'patternTransform="rotate(45)"><rect width="7" height="7" fill="#fff" class="ground"/>'
+    '<line x1="0" y1="0" x2="0" y2="7" stroke="#000" stroke-width="2.4" class="hatch-line"/>'
+    "</pattern></defs>"
 )
 
 
@@ -85,7 +97,7 @@ def _quoted(words: str) -> str:
 
 
 def _attributes(style: dict[str, str | float]) -> str:
-    pairs = ((name.replace("_", "-"), value) for name, value in style.items())
+    pairs = ((name.rstrip("_").replace("_", "-"), value) for name, value in style.items())
     return "".join(
         f" {name}={_quoted(value if isinstance(value, str) else f'{value:g}')}"
         for name, value in pairs

@@ -1,18 +1,22 @@
 """A picture of one track: energy, beats, eights, phrases, bridges, moves and calls.
 
-Read like a page: rows of about 128 counts, the same time scale in each. A phrase
-is a white box, a bridge a hatched one; beats that were not played but inferred are
-open circles. Nothing depends on colour.
+Read like a page: rows of about two phrases, the same time scale in each. A phrase is a plain
+box, a bridge a hatched one; beats that were not played but inferred are open circles. Colour
+says energy and change a second time: nothing depends on it. By day black on white, where the
+viewer prefers dark the other way round. Legible at half its size.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import ceil
 
 from aquatempo.exports import svg
-from aquatempo.records.cues import Cue, CueKind, CueTimeline
+from aquatempo.exports.labels import labels
+from aquatempo.exports.picture_calls import ROOM, calls_below, fitting_words
+from aquatempo.exports.stints import stint_told
+from aquatempo.records.cues import Change, CueTimeline
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
 from aquatempo.units import COUNTS_PER_EIGHT, clock
 
@@ -20,20 +24,25 @@ __all__ = ["track_picture"]
 
 WIDTH = 1400.0
 MARGIN = 24.0
-HEAD = 86.0
-COUNTS_A_ROW = 128
-LETTER_WIDTH = 5.9  # of a call, about
+HEAD = 92.0
+COUNTS_A_ROW = 64
 SPARE_COUNTS = 16  # more in a row than start a new one for a scrap
-ENERGY_HEIGHT = 64.0
-BEATS_HEIGHT = 22.0
+ENERGY_HEIGHT = 70.0
+BEATS_HEIGHT = 24.0
 BOX_HEIGHT = 34.0
-CALLS_HEIGHT = 66.0  # one line of text for each kind of call
-KIND_MARKS = {
-    CueKind.WARN: "warn",
-    CueKind.PREVIEW: "show",
-    CueKind.COUNTDOWN: "count",
-    CueKind.NAME: "name",
-}
+MOVE_HEIGHT = 60.0  # two rows of text
+GAP = 26.0  # between rows
+SIZE = 19.0  # of all that has to be read at half size [px]
+SMALL = 15.0
+STYLE = """
+.ground{fill:#fff}.ink{fill:#000}.line{stroke:#000}.curve{fill:#b8c0c8}.box{stroke:#000;stroke-width:1.4}
+.low{fill:#dbeaf7}.medium{fill:#f6efcf}.high{fill:#f8cfb0}.move{fill:#fff}.new{fill:#0b5a2a}
+.varied{fill:#1d4f91}.light{fill:#fff}.hatch-line{stroke:#555}
+@media (prefers-color-scheme: dark){
+.ground{fill:#111}.ink{fill:#fff}.line{stroke:#fff}.curve{fill:#5a6570}.box{stroke:#fff}
+.low{fill:#1c3a56}.medium{fill:#4f4618}.high{fill:#7a3510}.move{fill:#111}.new{fill:#7fd6a0}
+.varied{fill:#9cc4f5}.light{fill:#111}.hatch-line{stroke:#aaa}}
+"""
 
 
 def track_picture(
@@ -41,28 +50,39 @@ def track_picture(
     analysis: RhythmAnalysis,
     envelope: Sequence[float],
     timeline: CueTimeline | None = None,
+    language: str = "en",
 ) -> str:
     """Return SVG text.
 
     envelope: loudness 0 to 1 at equal steps over the whole track; may be empty. title: of the
-    track; analysis: what was heard in the track; timeline: calls to draw, or None.
+    track; analysis: what was heard in the track; timeline: calls to draw, or None. language:
+    of the labels where there is no timeline, which has its own.
     """
+    words = labels(timeline.language if timeline is not None else language)
     rows = _rows(analysis)
-    row_height = ENERGY_HEIGHT + BEATS_HEIGHT + BOX_HEIGHT + 44.0
-    if timeline is not None:
-        row_height += BOX_HEIGHT + CALLS_HEIGHT
     scale = (WIDTH - 2 * MARGIN) / max((end - start for start, end in rows), default=1.0)
-    parts = _head(title, analysis)
-    for number, (start_s, end_s) in enumerate(rows):
-        row = _Row(start_s, end_s, HEAD + number * row_height, scale)
+    parts = _head(title, analysis, words)
+    top = HEAD
+    for start_s, end_s in rows:
+        row = _Row(start_s, end_s, top, scale)
         parts += _energy(row, envelope, analysis.duration_s)
         parts += _beats(row, analysis)
-        parts += _phrases(row, analysis.phrases)
+        parts += _phrases(row, analysis.phrases, words)
+        top = row.moves
         if timeline is not None:
-            parts += _moves(row, timeline) + _calls(row, timeline)
-    height = HEAD + len(rows) * row_height + 30.0
-    parts.append(svg.text(MARGIN, height - 12, _legend(timeline is not None), 13, fill="#333"))
-    return svg.document(WIDTH, height, f"{title}: beats, phrases and calls", parts)
+            parts += _moves(row, timeline, words)
+            held = [cue for cue in timeline.cues if row.holds(cue.time_s)]
+            below, height = calls_below(held, row.x, row.calls, WIDTH - MARGIN, SIZE)
+            parts += below
+            top = row.calls + height
+        top += GAP
+    legend = words["picture_legend"]
+    if timeline is not None:
+        legend = f"{legend} · {words['picture_calls']}"
+    for line in fitting_words(legend, WIDTH - 2 * MARGIN, SMALL):
+        parts.append(svg.text(MARGIN, top, line, SMALL, class_="ink"))
+        top += SMALL * 1.4
+    return svg.document(WIDTH, top + 6, title, parts, STYLE)
 
 
 class _Row:
@@ -74,7 +94,7 @@ class _Row:
         self.beats = top + ENERGY_HEIGHT
         self.boxes = self.beats + BEATS_HEIGHT
         self.moves = self.boxes + BOX_HEIGHT + 2
-        self.calls = self.moves + BOX_HEIGHT
+        self.calls = self.moves + MOVE_HEIGHT + 2
 
     def x(self, time_s: float) -> float:
         return MARGIN + (min(max(time_s, self.start_s), self.end_s) - self.start_s) * self.scale
@@ -101,51 +121,46 @@ def _rows(analysis: RhythmAnalysis) -> list[tuple[float, float]]:
     return [*pairwise([*cuts, max(analysis.duration_s, cuts[-1] + 1.0)])]
 
 
-def _head(title: str, analysis: RhythmAnalysis) -> list[str]:
-    if analysis.tempo_bpm is None:
-        facts = "no beat found"
-    else:
-        phrases = sum(phrase.kind is PhraseKind.PHRASE for phrase in analysis.phrases)
-        bridges = sum(phrase.kind is PhraseKind.BRIDGE for phrase in analysis.phrases)
-        steady = "steady" if analysis.steady else f"drifts {analysis.tempo_drift_percent:.1f} %"
-        facts = (
-            f"{analysis.tempo_bpm:.1f} bpm, {steady} · {phrases} phrases of 32 · "
-            f"{bridges} bridge{'' if bridges == 1 else 's'} · "
-            f"sure of tempo {analysis.tempo_confidence:.0%}, "
-            f"of tempo and count 1 {analysis.confidence:.0%}"
+def _head(title: str, analysis: RhythmAnalysis, words: Mapping[str, str]) -> list[str]:
+    facts = words["picture_no_beat"]
+    if analysis.tempo_bpm is not None:
+        steady = words["picture_steady"]
+        if not analysis.steady:
+            steady = words["picture_drifts"].format(percent=f"{analysis.tempo_drift_percent:.1f}")
+        facts = words["picture_facts"].format(
+            tempo=f"{analysis.tempo_bpm:.1f}",
+            steady=steady,
+            phrases=sum(phrase.kind is PhraseKind.PHRASE for phrase in analysis.phrases),
+            bridges=sum(phrase.kind is PhraseKind.BRIDGE for phrase in analysis.phrases),
+            tempo_sure=f"{100 * analysis.tempo_confidence:.0f} %",
+            sure=f"{100 * analysis.confidence:.0f} %",
         )
+    told = fitting_words(title, WIDTH - 2 * MARGIN, 28.0)
+    size = 28.0 if len(told) == 1 else 28.0 * (WIDTH - 2 * MARGIN) / (len(title) * 28.0 * ROOM)
     return [
-        svg.text(MARGIN, 36, title, 26, font_weight="bold", fill="#000"),
-        svg.text(MARGIN, 62, facts, 17, fill="#222"),
+        svg.text(MARGIN, 36, title, size, font_weight="bold", class_="ink"),
+        svg.text(MARGIN, 66, facts, SIZE, class_="ink"),
     ]
-
-
-def _legend(with_calls: bool) -> str:
-    words = (
-        "grey: loudness · tick: beat, long tick: count 1 of an eight, ○ beat inferred · "
-        "white box: phrase, hatched: bridge or break"
-    )
-    calls = "; calls are written where they start" if with_calls else ""
-    return words + calls
 
 
 def _energy(row: _Row, envelope: Sequence[float], duration_s: float) -> list[str]:
     base = row.beats
-    parts = [svg.line(row.x(row.start_s), base, row.x(row.end_s), base, stroke="#888")]
+    parts = [svg.line(row.x(row.start_s), base, row.x(row.end_s), base, class_="line")]
     if envelope and duration_s > 0:
         step_s = duration_s / len(envelope)
         inside = [
-            (row.x((index + 0.5) * step_s), base - (ENERGY_HEIGHT - 14) * level)
+            (row.x((index + 0.5) * step_s), base - (ENERGY_HEIGHT - 20) * level)
             for index, level in enumerate(envelope)
             if row.holds((index + 0.5) * step_s)
         ]
         if len(inside) > 1:
             closed = [(inside[0][0], base), *inside, (inside[-1][0], base)]
-            parts.append(svg.polygon(closed, fill="#c9ced3"))
+            parts.append(svg.polygon(closed, class_="curve"))
     for second in range(0, int(row.end_s) + 1, 5):
-        if row.holds(second):
-            label = clock(second)
-            parts.append(svg.text(row.x(second), row.energy + 10, label, 11, fill="#444"))
+        if row.holds(second) and row.x(second) < WIDTH - MARGIN - 3 * SMALL:
+            parts.append(
+                svg.text(row.x(second), row.energy + 13, clock(second), SMALL, class_="ink")
+            )
     return parts
 
 
@@ -160,20 +175,18 @@ def _beats(row: _Row, analysis: RhythmAnalysis) -> list[str]:
     for index, (time_s, inferred) in enumerate(beats):
         if not row.holds(time_s):
             continue
-        x, length = row.x(time_s), 17.0 if index in firsts else 8.0
+        x, length = row.x(time_s), 19.0 if index in firsts else 9.0
         if inferred:
-            parts.append(
-                f'<circle cx="{x:.2f}" cy="{row.beats + 5:.2f}" r="2.6" fill="#fff" stroke="#000"/>'
-            )
+            parts.append(svg.circle(x, row.beats + 6, 3.2, class_="move line"))
         else:
-            width = 2.2 if index in firsts else 1.0
+            width = 2.8 if index in firsts else 1.2
             parts.append(
-                svg.line(x, row.beats, x, row.beats + length, stroke="#000", stroke_width=width)
+                svg.line(x, row.beats, x, row.beats + length, class_="line", stroke_width=width)
             )
     return parts
 
 
-def _phrases(row: _Row, phrases: Sequence[Phrase]) -> list[str]:
+def _phrases(row: _Row, phrases: Sequence[Phrase], words: Mapping[str, str]) -> list[str]:
     parts = []
     number = 0
     for phrase in phrases:
@@ -181,80 +194,64 @@ def _phrases(row: _Row, phrases: Sequence[Phrase]) -> list[str]:
         if not row.shows(phrase.start_s, phrase.end_s):
             continue
         whole = phrase.kind is PhraseKind.PHRASE
-        name = f"phrase {number}" if whole else f"{phrase.kind}"
+        name = f"{words['phrase']} {number}" if whole else words[phrase.kind]
         odd = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
-        label = f"{name} · {phrase.counts} · {phrase.energy_level}"
-        parts += _box(
-            row, row.boxes, phrase.start_s, phrase.end_s, (label, name, str(phrase.counts)), odd
-        )
-    return parts
-
-
-def _moves(row: _Row, timeline: CueTimeline) -> list[str]:
-    parts = []
-    for change in timeline.changes:
-        if row.shows(change.time_s, change.end_s):
-            varied = " · ".join((change.name, *change.variation_names))
-            labels = (f"{varied} · {change.pattern}", varied, change.name, change.name[:6])
-            parts += _box(row, row.moves, change.time_s, change.end_s, labels, False, "#eef1f4")
-    return parts
-
-
-def _box(
-    row: _Row,
-    top: float,
-    start_s: float,
-    end_s: float,
-    labels: tuple[str, ...],
-    hatched: bool,
-    fill: str = "#fff",
-) -> list[str]:
-    """Return a box with the longest of the labels that fits."""
-    left, right = row.x(start_s), row.x(end_s)
-    shape = svg.rectangle(
-        left, top, right - left, BOX_HEIGHT - 4,
-        fill="url(#hatch)" if hatched else fill, stroke="#000", stroke_width=1.4,
-    )  # fmt: skip
-    fitting = [label for label in labels if len(label) * 7.6 + 8 <= right - left]
-    if not fitting:
-        return [shape]
-    width = len(fitting[0]) * 7.6
-    ground = [svg.rectangle(left + 3, top + 4, width + 4, BOX_HEIGHT - 12, fill="#fff")]
-    words = svg.text(left + 5, top + 20, fitting[0], 14, fill="#000")
-    return [shape, *(ground if hatched else []), words]
-
-
-def _calls(row: _Row, timeline: CueTimeline) -> list[str]:
-    lanes = {kind: lane for lane, kind in enumerate(KIND_MARKS)}
-    free = dict.fromkeys(lanes, 0.0)  # where the last text of a lane ends
-    parts = []
-    for number, cue in enumerate(timeline.cues):
-        if cue.kind not in lanes or not row.holds(cue.time_s):
-            continue
-        x, y = row.x(cue.time_s), row.calls + 13 + lanes[cue.kind] * 15
-        words = cue.words or cue.sign
-        if cue.kind is CueKind.COUNTDOWN:
-            words = _count_left(timeline.cues[number:])
-        if not words or x < free[cue.kind] - 4:
-            continue
-        parts.append(svg.line(x, row.calls, x, y - 8, stroke="#999", stroke_width=0.7))
-        room = int((WIDTH - x) / LETTER_WIDTH)
-        if len(words) > room:
-            words = words[: max(room - 1, 1)] + "…"
+        level = words[f"energy_{phrase.energy_level}"]
+        told = [f"{name} · {phrase.counts} · {level}", f"{name} · {phrase.counts}", name]
+        told += [str(number) if whole else "", str(phrase.counts)]
+        left, right = row.x(phrase.start_s), row.x(phrase.end_s)
         parts.append(
-            svg.text(
-                x + 1.5, y, words, 11,
-                fill="#000", stroke="#fff", stroke_width=3.0, paint_order="stroke",
+            svg.rectangle(
+                left, row.boxes, right - left, BOX_HEIGHT - 4,
+                class_=f"box {phrase.energy_level}",
             )
         )  # fmt: skip
-        free[cue.kind] = x + len(words) * LETTER_WIDTH
+        fits = [text for text in told if text and len(text) * SIZE * ROOM + 10 <= right - left]
+        if odd:  # the words get a plain ground between the hatching
+            used = len(fits[0]) * SIZE * ROOM + 12 if fits else 0.0
+            parts.append(
+                svg.rectangle(
+                    left + used, row.boxes, right - left - used, BOX_HEIGHT - 4, fill="url(#hatch)"
+                )
+            )
+        if fits:
+            parts.append(svg.text(left + 6, row.boxes + 22, fits[0], SIZE, class_="ink"))
     return parts
 
 
-def _count_left(cues: Sequence[Cue]) -> str:
-    """Return the figure of a countdown: two for its last call, one more for each before it."""
-    left = sum(
-        cue.kind is CueKind.COUNTDOWN and cue.change == cues[0].change
-        for cue in cues[:COUNTS_PER_EIGHT]
-    )
-    return str(left + 1)
+def _moves(row: _Row, timeline: CueTimeline, words: Mapping[str, str]) -> list[str]:
+    parts = []
+    before: Change | None = None
+    for change in timeline.changes:
+        if row.shows(change.time_s, change.end_s):
+            parts += _move(row, change, before, words)
+        before = change
+    return parts
+
+
+def _move(row: _Row, change: Change, before: Change | None, words: Mapping[str, str]) -> list[str]:
+    """Return the box of a change: a bar at its start, broad for another move; its words in full.
+
+    Words take two rows, then smaller letters, then only the name; a name that does not go at
+    all is left to the row above, where the call says it.
+    """
+    left, right = row.x(change.time_s), row.x(change.end_s)
+    parts = [svg.rectangle(left, row.moves, right - left, MOVE_HEIGHT - 6, class_="box move")]
+    if row.holds(change.time_s):
+        other = before is None or before.move != change.move
+        width, kind = (7.0, "new") if other else (3.5, "varied")
+        parts.append(svg.rectangle(left, row.moves, width, MOVE_HEIGHT - 6, class_=kind))
+    side = words[f"side_{change.lead}"] if change.lead else ""
+    turn = stint_told(change.stint, words) if change.stint is not None else ""
+    styles = (side, *change.variation_names, "" if change.pattern == "2" else change.tempo_name)
+    full = " · ".join(part for part in (turn, change.name, *styles) if part)
+    room = right - left - 18.0
+    for text in (full, change.name):
+        for size in (SIZE, 17.0, SMALL):
+            lines = fitting_words(text, room, size)
+            if lines and len(lines) * size * 1.2 <= MOVE_HEIGHT - 10:
+                for number, line in enumerate(lines, 1):
+                    y = row.moves + 2 + number * size * 1.2
+                    parts.append(svg.text(left + 11, y, line, size, class_="ink"))
+                return parts
+    return parts

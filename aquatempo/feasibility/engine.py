@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import lru_cache
 
 import numpy as np
@@ -21,6 +21,7 @@ from aquatempo.feasibility.parts import LimbPart, MovementParts, parts_of
 from aquatempo.feasibility.rules import Standing, standing_of, trunk_decides
 from aquatempo.feasibility.sample import sample_of
 from aquatempo.feasibility.setting import Setting, Stance, setting_of, stance_of
+from aquatempo.feasibility.verdict_grid import VerdictGrid
 from aquatempo.feasibility.wholebody import Carry, Hop, carry_of, hop_of
 from aquatempo.moves import parse_pattern
 from aquatempo.records.moves import MoveForm, Pattern, PatternStep
@@ -31,71 +32,13 @@ from aquatempo.water.muscle_use import LimbUse
 __all__ = [
     "TEMPO_RANGE_BPM",
     "Engine",
-    "VerdictGrid",
     "engine_for",
     "judge_forms",
     "steps_of",
 ]
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class VerdictGrid:
-    """Figures of many verdicts; arrays start with (forms, patterns, tempos).
-
-    Where a last axis of 3 is named it holds the weak tenth, the median and the strong tenth
-    of the group by that figure (range_kept: least first; met, rpe: most able first, so that
-    [..., 2] is the less fit).
-
-    range_kept (..., 3): share of the full range of what decides the move: its legs, else
-    its arms, else the hop of a jump. legs_kept, arms_kept, hop_kept, travel_kept: of the
-    median. full_share: share of the group that keeps full range; odds: chance that somebody
-    of the group does, by people and model; lost_share: share that loses the beat. met, rpe
-    (..., 3); met_model, rpe_model (..., 2): the median as the model's inputs allow, tenth and
-    ninetieth percentile. capacity_share: of the median's maximal uptake; capacity_less_fit of
-    the 90 % point. heart_rate_bpm: rough, of the median. held_s, full_held_s (..., 2): how
-    long it can be held as it is done and at full range, less fit tenth and median [s], 3600: a
-    class. impact_bw (..., 2): highest landing of
-    the cycle, median and 90 % point [body weights]. hand_force_n, foot_force_n: median [N].
-    breath: what breath leaves of the median's range. rated (forms, patterns) False: the trunk
-    decides and no capacity is published; range_kept is then a bound. allowed (forms,): depth,
-    level and space do not forbid it; depth_right (forms,): for which share the water is right.
-
-    max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
-    NaN where nothing limits it up to 240 b/min; below 40 an extrapolation. Its intervals
-    (forms, patterns, 2): limit_bpm, the middle half by people and model; limit_people_bpm and
-    limit_model_bpm, from the tenth to the ninetieth percentile by each alone.
-    """
-
-    range_kept: Array
-    legs_kept: Array
-    arms_kept: Array
-    hop_kept: Array
-    travel_kept: Array
-    full_share: Array
-    odds: Array
-    lost_share: Array
-    met: Array
-    met_model: Array
-    rpe: Array
-    rpe_model: Array
-    capacity_share: Array
-    capacity_less_fit: Array
-    heart_rate_bpm: Array
-    held_s: Array
-    full_held_s: Array
-    impact_bw: Array
-    hand_force_n: Array
-    foot_force_n: Array
-    breath: Array
-    rated: NDArray[np.bool_]
-    allowed: NDArray[np.bool_]
-    depth_right: Array
-    max_tempo_bpm: Array
-    limit_bpm: Array
-    limit_people_bpm: Array
-    limit_model_bpm: Array
+MOST_SEEN = 20000  # forms with a pattern that an engine knows by identity
 
 
 def judge_forms(
@@ -164,7 +107,9 @@ class Engine:
         self._hops: dict[tuple[float, int, Stance], Hop] = {}
         self._carries: dict[tuple[object, ...], Carry] = {}
         self._figures: dict[tuple[MoveForm, str], GroupFigures] = {}
-        self._standings: dict[MoveForm, Standing] = {}
+        # By identity first: hashing a whole form takes longer than reading its figures.
+        self._seen: dict[tuple[int, int], _Known] = {}
+        self._standings: dict[int, tuple[MoveForm, Standing]] = {}
 
     def setting(self, form: MoveForm) -> Setting:
         """Return the setting that a form is done in."""
@@ -175,9 +120,12 @@ class Engine:
 
     def standing(self, form: MoveForm) -> Standing:
         """Return what pool, depth and space say of a form, whatever its tempo."""
-        if form not in self._standings:
-            self._standings[form] = standing_of(form, self.pool, self.people, self.group.size)
-        return self._standings[form]
+        if id(form) not in self._standings:
+            if len(self._standings) >= MOST_SEEN:
+                self._standings.clear()
+            found = standing_of(form, self.pool, self.people, self.group.size)
+            self._standings[id(form)] = (form, found)
+        return self._standings[id(form)][1]
 
     def steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
         """Return the steps of a round, each with its tables.
@@ -198,43 +146,40 @@ class Engine:
 
     def figures(self, form: MoveForm, pattern: Pattern | None) -> GroupFigures:
         """Return a form with a pattern, for the group, over TEMPI_BPM."""
-        chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
-        key = (form, chosen.text)
-        if key not in self._figures:
-            self._figures[key] = figures_of(self.persons(form, pattern), self.people)
-        return self._figures[key]
+        return self._known(form, pattern).figures
+
+    def _known(self, form: MoveForm, pattern: Pattern | None) -> _Known:
+        same = (id(form), id(pattern))
+        if same not in self._seen:
+            chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
+            key = (form, chosen.text)
+            if key not in self._figures:
+                self._figures[key] = figures_of(self.persons(form, pattern), self.people)
+            if len(self._seen) >= MOST_SEEN:
+                self._seen.clear()
+            self._seen[same] = _Known(form, pattern, self._figures[key])
+        return self._seen[same]
 
     def grid(
         self, forms: Sequence[MoveForm], patterns: Sequence[Pattern | None], tempos_bpm: Array
     ) -> VerdictGrid:
-        """Return the figures of forms x patterns x tempos."""
-        known = [self.figures(form, pattern) for form in forms for pattern in patterns]
+        """Return the figures of forms x patterns x tempos_bpm, shape (tempos,)."""
+        known = [self._known(form, pattern) for form in forms for pattern in patterns]
         standing = [self.standing(form) for form in forms]
-        place = np.log(np.asarray(tempos_bpm, float) / TEMPI_BPM[0]) / np.log(
-            TEMPI_BPM[1] / TEMPI_BPM[0]
-        )
+        step = np.log(TEMPI_BPM[1] / TEMPI_BPM[0])
+        place = np.log(np.asarray(tempos_bpm, float) / TEMPI_BPM[0]) / step
         low = np.minimum(place.astype(int), len(TEMPI_BPM) - 2)
-        part = place - low
+        part = (place - low)[:, None]
+        over = np.stack([one.table[low] * (1 - part) + one.table[low + 1] * part for one in known])
+        limits = np.stack([one.limits for one in known])
         shape = (len(forms), len(patterns))
-
-        def told(name: str) -> Array:
-            table = np.stack([getattr(one, name) for one in known])
-            weight = part.reshape(-1, *([1] * (table.ndim - 2)))
-            value = table[:, low] * (1 - weight) + table[:, low + 1] * weight
-            return np.asarray(value.reshape(*shape, *value.shape[1:]))
-
         rated = np.array([not trunk_decides(form) for form in forms])
         return VerdictGrid(
-            **{name: told(name) for name in _OVER_TEMPO},
+            **_named(over.reshape(*shape, len(low), -1), known[0].figures, _OVER_TEMPO, 1),
+            **_named(limits.reshape(*shape, -1), known[0].figures, _OF_TEMPO, 0),
             rated=np.repeat(rated[:, None], len(patterns), axis=1),
             allowed=np.array([not one.forbidden for one in standing]),
             depth_right=np.array([one.depth.right for one in standing]),
-            **{
-                name: np.stack([getattr(one, name) for one in known]).reshape(
-                    *shape, *([] if name == "max_tempo_bpm" else [2])
-                )
-                for name in _OF_TEMPO
-            },
         )
 
     def distinct_steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
@@ -298,3 +243,26 @@ _OVER_TEMPO = tuple(
     for field in fields(VerdictGrid)
     if field.name not in (*_OF_TEMPO, "rated", "allowed", "depth_right")
 )
+
+
+class _Known:
+    """Figures of a form with a pattern, side by side. Holds both, so that their ids stay theirs."""
+
+    def __init__(self, form: MoveForm, pattern: Pattern | None, figures: GroupFigures) -> None:
+        self.form, self.pattern, self.figures = form, pattern, figures
+        rows = [np.asarray(getattr(figures, name)) for name in _OVER_TEMPO]
+        self.table = np.concatenate([row.reshape(len(TEMPI_BPM), -1) for row in rows], axis=1)
+        self.limits = np.concatenate([np.ravel(getattr(figures, name)) for name in _OF_TEMPO])
+
+
+def _named(
+    values: Array, like: GroupFigures, names: tuple[str, ...], axes: int
+) -> dict[str, Array]:
+    """Return columns by name, cut and shaped as those of like after its first axes."""
+    found, start = {}, 0
+    for name in names:
+        own = np.shape(getattr(like, name))[axes:]
+        count = int(np.prod(own))
+        found[name] = values[..., start : start + count].reshape(*values.shape[:-1], *own)
+        start += count
+    return found

@@ -20,8 +20,9 @@ from aquatempo.feasibility.details import (
     over_tempo,
     reversal_counts,
 )
-from aquatempo.feasibility.engine import Engine, VerdictGrid, engine_for, judge_forms, steps_of
+from aquatempo.feasibility.engine import Engine, engine_for, judge_forms, steps_of
 from aquatempo.feasibility.inputs import FreeInputs, free_inputs, thresholds
+from aquatempo.feasibility.verdict_grid import VerdictGrid
 from aquatempo.moves import Catalogue
 from aquatempo.records.moves import ImpactLevel, MoveForm, Pattern
 from aquatempo.records.people import Group, Pool

@@ -22,6 +22,7 @@ MOVE_FILES = (
     *("base_legs.toml", "base_body.toml", "base_travel.toml"),
     *("holding.toml", "arms_only.toml", "deep.toml", "stretches.toml", "deep_stretches.toml"),
 )
+SAID_FILE = "said.toml"
 DEEP_WORDS = "deep_words.toml"
 FACTOR_FILES = ("factors_arms.toml", "factors.toml")
 
@@ -52,13 +53,23 @@ class Catalogue:
         return self._at[depth]
 
     def move(self, key: str) -> Move:
-        """Return a move by key or name; raise UnknownNameError with the nearest key."""
+        """Return a move by key, name, or what people say; raise UnknownNameError with the nearest.
+
+        >>> catalogue().move("Jumping Jacks").key, catalogue().move("knee_lifts").key
+        ('jack', 'knee-lift')
+        """
         wanted = key.strip().lower()
         if wanted in self.moves:
             return self.moves[wanted]
-        for move in self.moves.values():
-            if wanted in (move.name.lower(), move.spoken.lower(), move.key.replace("-", " ")):
-                return move
+        plain = " ".join(wanted.replace("-", " ").replace("_", " ").split())
+        one = plain.removesuffix("s")
+        for text in (plain, one):
+            for move in self.moves.values():
+                named = (move.name.lower(), move.spoken.lower(), move.key)
+                if text in [name.replace("-", " ") for name in named]:
+                    return move
+            if _said().get(text) in self.moves:
+                return self.moves[_said()[text]]
         raise UnknownNameError("move", key, self.moves)
 
     def option(self, factor: Factor, key: str) -> FactorOption:
@@ -86,6 +97,12 @@ def catalogue(extra_text: tuple[str, str] | None = None) -> Catalogue:
     path and line for what is wrong in it.
     """
     return _packaged() if extra_text is None else _merged(*extra_text)
+
+
+@lru_cache(maxsize=1)
+def _said() -> Mapping[str, str]:
+    """Return what people call moves, beside their names: words, key."""
+    return dict(read_toml(SAID_FILE, packaged(SAID_FILE)).table("said").data)
 
 
 @lru_cache(maxsize=1)

@@ -40,7 +40,8 @@ Angles are full excursions in degrees from standing with the arms hanging: hip a
 and outward count up, a knee or elbow from straight. Arms are raised from hanging (0) to overhead
 (180), across from straight out to the side (0) to straight ahead (90). "Lead" is the side that
 starts, "other" the other one. A movement is what happens between two end positions; a repetition is
-the whole list.
+the whole list. Pictures are drawn from these angles, of somebody 1.70 m tall in 1.2 m of water (2 m
+with a belt): the lead side is dark, where it comes from is pale.
 Limits of every joint: {norms}.
 """
 
@@ -89,6 +90,7 @@ def _sides(move: Move) -> str:
 
 def _entry(move: Move, own: Catalogue) -> str:
     lines = [f"**{move.name}** (`{move.key}`). {move.description}", ""]
+    lines += [f"![{move.name}, its end positions](figures/moves/{move.key}.svg)", ""]
     lines += [f"- {movement.name}: {_movement(movement)}" for movement in move.movements]
     lines.append(f"- full range: {move.range_reason}")
     lines.append(f"- limited by: {move.limits}; muscles: {', '.join(move.muscles)}")

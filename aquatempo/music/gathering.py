@@ -20,6 +20,7 @@ AUDIO_SUFFIXES = (
 SHEET_SUFFIXES = (".toml", ".jams")  # what stands in for audio: track sheets, JAMS
 PLAYLIST_SUFFIXES = frozenset({".m3u", ".m3u8"})
 LARGEST_PLAYLIST = 16 << 20  # bytes: some hundred thousand entries
+SHEET_HEAD = 4096  # bytes of a text that tell whether it is a track sheet
 LONGEST_SHOWN = 120  # characters of an entry in a message
 _ADDRESS = re.compile(r"[a-z][a-z0-9+.-]{1,20}://", re.IGNORECASE)
 
@@ -27,8 +28,9 @@ _ADDRESS = re.compile(r"[a-z][a-z0-9+.-]{1,20}://", re.IGNORECASE)
 def gather(paths: Iterable[str]) -> tuple[str | Failure, ...]:
     """Return the tracks that paths name, in order, each once; a Failure where there is none.
 
-    A folder gives the audio files in it and below, sorted by name (hidden ones and track
-    sheets are left out: those are named one by one). A playlist gives its entries,
+    A folder gives the audio files, track sheets and JAMS files in it and below, sorted by name
+    (hidden ones are left out, and TOML that is no track sheet: plans, briefs). A sheet beside
+    audio of its name stands in for nothing and is left out too. A playlist gives its entries,
     relative to where it lies. Anything else is passed on as it is.
     """
     seen: dict[str, str | Failure] = {}
@@ -79,16 +81,41 @@ def _in_folder(folder: Path) -> Iterator[str | Failure]:
         found += [
             Path(place, name)
             for name in names
-            if not name.startswith(".") and name.lower().endswith(AUDIO_SUFFIXES)
+            if not name.startswith(".")
+            and name.lower().endswith((*AUDIO_SUFFIXES, *SHEET_SUFFIXES))
         ]
     yield from failures
-    tracks = [str(path) for path in sorted(found) if path.is_file()]
+    heard = {path.with_suffix("") for path in found if _is_audio(path)}
+    tracks = [
+        str(path)
+        for path in sorted(found)
+        if path.is_file()
+        and (_is_audio(path) or (path.with_suffix("") not in heard and _is_sheet(path)))
+    ]
     if not tracks and not failures:
         known = ", ".join(sorted(suffix[1:] for suffix in AUDIO_SUFFIXES))
         yield Failure(
-            str(folder), f"no audio in folder {str(folder)!r}: needs files such as {known}"
+            str(folder),
+            f"no audio in folder {str(folder)!r}: needs files such as {known}, or track sheets",
         )
     yield from tracks
+
+
+def _is_audio(path: Path) -> bool:
+    return path.name.lower().endswith(AUDIO_SUFFIXES)
+
+
+def _is_sheet(path: Path) -> bool:
+    """Tell a track sheet, which has a tempo and a length before any table, from other TOML."""
+    if path.suffix.lower() != SHEET_SUFFIXES[0]:
+        return True
+    try:
+        with path.open("rb") as file:
+            start = file.read(SHEET_HEAD).decode("utf-8", "replace")
+    except OSError:
+        return False
+    top = re.split(r"^\s*\[", start, maxsplit=1, flags=re.MULTILINE)[0]
+    return all(re.search(rf"^\s*{key}\s*=", top, re.MULTILINE) for key in ("tempo_bpm", "length"))
 
 
 def _in_playlist(path: Path) -> Iterator[str | Failure]:

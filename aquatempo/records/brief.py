@@ -10,6 +10,7 @@ from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.verdict import ImpactBand
 
 __all__ = [
+    "CLASS_MINUTES",
     "BlockWish",
     "Brief",
     "BuildWay",
@@ -23,6 +24,8 @@ __all__ = [
     "HouseRules",
     "SongBrief",
 ]
+
+CLASS_MINUTES = (1.0, 180.0)  # least and most of a class
 
 
 class PartName(StrEnum):

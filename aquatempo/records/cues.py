@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from aquatempo.records.origin import Origin
+from aquatempo.records.plan import Stint
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 
 __all__ = [
@@ -69,7 +70,8 @@ class Change:
     beat: 0-based index into the track's beats. stretched: called in the long form;
     reason: why it needs the long form, empty where the short one will do. lead is the
     class's side, mirrored_lead the side that the instructor facing them shows.
-    lead_counts: counts between the start of the first call and the change.
+    lead_counts: counts between the start of the first call and the change. stint: the turn
+    of work or rest that it is part of.
     """
 
     time_s: float
@@ -91,6 +93,7 @@ class Change:
     lead_counts: int = 0
     variation_names: tuple[str, ...] = ()
     tempo_name: str = ""
+    stint: Stint | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,20 +5,32 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from aquatempo.records.cues import Cue, CuePhrase
+from aquatempo.records.plan import Stint
 from aquatempo.records.rhythm import PhraseKind
 
-__all__ = ["DeckBook", "DeckLine", "DeckTrack", "MoveNote"]
+__all__ = [
+    "DeckBook",
+    "DeckLine",
+    "DeckRow",
+    "DeckSet",
+    "DeckTrack",
+    "MixPlace",
+    "MoveNote",
+    "SheetCount",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class DeckLine:
-    """One line of a card: what the class does from one change to the next.
+    """What the class does from one change to the next.
 
-    clock_s: when it starts [s]; counts: how long it lasts; details: what to add to the
-    name, most important first (tempo option, lead, hands, travel, level);
-    spelled: its counts written out, for a day without sound. beat: 0-based index of its
-    first beat; steps: pairs of (counts, of which moving) a movement, repeated;
-    movements: their names, repeated.
+    clock_s: when it starts [s]; counts: how long it lasts. tempo: its tempo option in few
+    letters; lead: the class's side, ``right``, ``left`` or empty; style: what else varies,
+    the most important first (arms, hands, travel, level). spelled: one repetition in counts
+    of repetition_counts, for a day without sound. holding: a move to wait in, which
+    is not taught. beat: 0-based index of its first beat; steps: pairs of (counts, of which
+    moving) a movement, repeated; movements: their names, repeated.
+    stint: the turn of work or rest that it is part of, which ends at stint_end_s [s].
     """
 
     clock_s: float
@@ -27,12 +39,50 @@ class DeckLine:
     kind: PhraseKind
     name: str
     short_name: str
-    details: tuple[str, ...]
-    spelled: str
+    tempo: str
     sign: str
+    lead: str = ""
+    style: tuple[str, ...] = ()
+    spelled: str = ""
+    repetition_counts: int = 8
+    holding: bool = False
     beat: int = 0
     steps: tuple[tuple[int, int], ...] = ()
     movements: tuple[str, ...] = ()
+    stint: Stint | None = None
+    stint_end_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class DeckRow:
+    """What a set says of a phrase, or of some that are alike.
+
+    joint: a bridge, a break or a few counts of a holding move, between what is taught.
+    spelled: its counts written out, empty where they are those of the row before.
+    """
+
+    text: str
+    joint: bool = False
+    spelled: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DeckSet:
+    """One move for as long as it stays, over one phrase or many.
+
+    total: its counts in phrases, ``3 × 32``. clock_s: when it starts [s]; beat, counts: the
+    beats that it takes, joints within it too.
+    """
+
+    number: int
+    name: str
+    short_name: str
+    total: str
+    clock_s: float
+    beat: int
+    counts: int
+    rows: tuple[DeckRow, ...] = ()
+    sign: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +91,8 @@ class DeckTrack:
 
     tempo_bpm is the tempo played, speed its change (1 = none); times are as played [s].
     file_name: the name of the audio file without its folder, empty where the clock counts.
+    sets: the lines folded for a card; start: what goes before the first set, in words, and
+    ending: on which count the song ends, empty where that is with its last eight.
     """
 
     title: str
@@ -55,6 +107,9 @@ class DeckTrack:
     file_name: str = ""
     rights: str = ""
     notes: tuple[str, ...] = ()
+    sets: tuple[DeckSet, ...] = ()
+    start: str = ""
+    ending: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,3 +140,34 @@ class DeckBook:
     facts: tuple[tuple[str, str], ...]
     moves: tuple[MoveNote, ...]
     language: str = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCount:
+    """How much paper a card takes: sides, and sheets of a size of paper."""
+
+    file: str
+    paper: str
+    sides: int
+    sheets: int
+
+
+@dataclass(frozen=True, slots=True)
+class MixPlace:
+    """A track in the class mix: from start_s to end_s of itself (as played), put at at_s [s].
+
+    next_s: where the track after it starts, or where the last one ends; what lies beyond
+    is crossfaded. fade_in_s, fade_out_s: of its own, where it meets silence.
+    """
+
+    start_s: float
+    end_s: float
+    at_s: float
+    next_s: float
+    fade_in_s: float = 0.0
+    fade_out_s: float = 0.0
+
+    @property
+    def shift_s(self) -> float:
+        """What to add to a time of the track to have that of the class."""
+        return self.at_s - self.start_s

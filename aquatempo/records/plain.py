@@ -34,6 +34,8 @@ def to_plain(value: object) -> Plain:
     >>> to_plain(TempoAlternative(tempo_bpm=66.0, odds=0.25))
     {'tempo_bpm': 66.0, 'odds': 0.25}
     """
+    if type(value) is float and math.isfinite(value):  # first, as beats are many
+        return value
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: to_plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Enum):
@@ -102,6 +104,8 @@ def _read_tuple(kinds: tuple[Any, ...], data: object, place: str) -> tuple[Any, 
     if not isinstance(data, list | tuple):
         raise _error(place, data, "a list")
     if len(kinds) == 2 and kinds[1] is Ellipsis:
+        if kinds[0] is float and all(type(one) is float and math.isfinite(one) for one in data):
+            return tuple(data)  # at once, as beats are many
         kinds = (kinds[0],) * len(data)
     if len(kinds) != len(data):
         raise _error(place, data, f"a list of {len(kinds)}")

@@ -87,7 +87,7 @@ def load_corrections(content_key: str) -> Corrections | None:
     somebody's work.
     """
     path = _find(content_key)
-    return None if path is None else _from_text(path, read_text(path))
+    return None if path is None else _from_text(path, read_text(path, as_input=False))
 
 
 def save_corrections(
@@ -113,7 +113,7 @@ def save_corrections(
         )
         document["corrections"] = tomlkit.table()
     else:
-        text = read_text(path)
+        text = read_text(path, as_input=False)
         _from_text(path, text)  # what is wrong in it must not be written over
         document = tomlkit.parse(text)
     table: Any = document["corrections"]

@@ -11,7 +11,7 @@ from pathlib import Path
 from aquatempo.errors import InputError, OutputError
 from aquatempo.files import one_at_a_time, replacing
 
-__all__ = ["Schema", "copy_database", "faults_of", "open_database", "transaction"]
+__all__ = ["Schema", "copy_database", "faults_of", "open_database", "recomputable", "transaction"]
 
 WAIT_S = 30.0  # for another process that is writing
 
@@ -78,6 +78,21 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
         if connection.in_transaction:
             connection.execute("ROLLBACK")
         raise
+
+
+@contextlib.contextmanager
+def recomputable(connection: sqlite3.Connection) -> Iterator[None]:
+    """Within the block, do not wait for the disk at the end of each transaction.
+
+    They stay whole, and last when the process dies; a power cut may take the last of them
+    back. For what can be computed again. connection: to the database.
+    """
+    (before,) = connection.execute("PRAGMA synchronous").fetchone()
+    connection.execute("PRAGMA synchronous = NORMAL")
+    try:
+        yield
+    finally:
+        connection.execute(f"PRAGMA synchronous = {before}")
 
 
 def copy_database(connection: sqlite3.Connection, target: Path) -> None:

@@ -14,6 +14,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from aquatempo.errors import TextFileError
+from aquatempo.tomltext.slips import likely_slip
 
 if TYPE_CHECKING:
     from tree_sitter import Node
@@ -60,7 +61,8 @@ class TomlText:
             at = _AT_LINE.search(str(exc))
             line = int(at[1]) if at else None
             problem = _AT_LINE.sub("", str(exc)).strip()
-            raise TextFileError(path, line, f"not valid TOML: {problem}") from exc
+            line, slip = likely_slip(text, line)
+            raise TextFileError(path, line, f"not valid TOML: {slip or problem}") from exc
         except ValueError as exc:  # Python reads whole numbers of 4,300 digits at most
             raise TextFileError(path, None, "a number has thousands of digits") from exc
 

@@ -105,8 +105,9 @@ class TomlTable:
         needed = f"{low:g} to {high:g} {unit}".strip()
         found = self._given(key, usual, needed)
         if isinstance(found, bool) or not isinstance(found, int | float):
-            quoted = isinstance(found, str) and found.strip()[:1].isdigit()
-            slip = " (without quotes?)" if quoted else ""
+            told = found.strip() if isinstance(found, str) else ""
+            slip = " (without quotes and unit?)" if told[:1].isdigit() else ""
+            slip = " (without quotes?)" if told.replace(".", "", 1).isdigit() else slip
             raise self.error(key, f"{key} {found!r}: needs {needed}{slip}")
         if not low <= found <= high:
             seen = f"{found:g}" if abs(found) < 1e300 else "beyond all numbers"

@@ -17,7 +17,7 @@ from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_target, write_result
 
-__all__ = ["USUAL_POOLS", "check", "phrase_health"]
+__all__ = ["USUAL_POOLS", "check", "check_track", "phrase_health"]
 
 USUAL_POOLS = (Pool(), DEEP_POOL)
 
@@ -53,7 +53,7 @@ def check(
         if isinstance(item, Failure):
             failures.append(item)
             continue
-        checks.append(_check(item, pools, group or Group(), ranges_bpm or {}, source))
+        checks.append(check_track(item, pools, group, ranges_bpm, source))
         if any(fit.fit.startswith("suits") for fit in checks[-1].fits):
             suitable.append(item)
     if save is not None:
@@ -61,20 +61,24 @@ def check(
     return CheckReport(tuple(checks), tuple(failures))
 
 
-def _check(
+def check_track(
     track: Track,
-    pools: Sequence[Pool],
-    group: Group,
-    ranges_bpm: Mapping[ClassDepth, tuple[float, float]],
-    source: Catalogue,
+    pools: Sequence[Pool] = USUAL_POOLS,
+    group: Group | None = None,
+    ranges_bpm: Mapping[ClassDepth, tuple[float, float]] | None = None,
+    source: Catalogue | None = None,
 ) -> TrackCheck:
+    """Return how one track suits the class of each pool; see check for pools and group.
+
+    ranges_bpm as in check; source: the catalogue of moves, the packaged one if none is given.
+    """
     from aquatempo.feasibility import fit_track
 
     analysis = track.analysis
     fits = []
     for pool in pools:
-        own = ranges_bpm.get(pool.kind)
-        found = fit_track(analysis.tempo_bpm, pool, group, range_bpm=own, source=source)
+        own = (ranges_bpm or {}).get(pool.kind)
+        found = fit_track(analysis.tempo_bpm, pool, group or Group(), range_bpm=own, source=source)
         origin = dict(found.origins).get("range_bpm", "")
         fits.append(
             ClassFit(

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from aquatempo.errors import InputError
 from aquatempo.music.gathering import SHEET_SUFFIXES
 from aquatempo.music.hearing import Hearing, open_track
+from aquatempo.music.marking import one_moved, tempo_at
 from aquatempo.records.corrections import (
     BridgeMark,
     Corrections,
@@ -14,7 +15,6 @@ from aquatempo.records.corrections import (
     NoBeat,
     TempoMark,
 )
-from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Track
 from aquatempo.units import COUNTS_PER_PHRASE, check_range
 
@@ -54,9 +54,9 @@ def correct(
     with stored.correcting():  # of two at once the second adds to what the first stored
         earlier = stored.load_corrections(heard.content_key) or Corrections()
         shown = rhythm.apply_corrections(heard.analysis, earlier)
-        tempo_bpm = tempo_bpm if level == 1.0 else _tempo_at(shown, from_s) * level
+        tempo_bpm = tempo_bpm if level == 1.0 else tempo_at(shown, from_s) * level
         if shift_beats:
-            count_one_s = _one_moved(shown, shift_beats, from_s)
+            count_one_s = one_moved(shown, shift_beats, from_s)
         new = Corrections(
             () if tempo_bpm is None else (TempoMark(round(tempo_bpm, 3), from_s),),
             () if count_one_s is None else (CountOneMark(round(count_one_s, 3), from_s),),
@@ -79,28 +79,6 @@ def correct(
             heard.content_key, together, heard.title, heard.analysis.duration_s
         )
     return Track(path, heard.title, analysis, heard.content_key, True), str(file)
-
-
-def _tempo_at(analysis: RhythmAnalysis, time_s: float) -> float:
-    """Return the tempo shown from a time on [beats/min]; of the whole track from 0 on."""
-    if time_s <= 0:
-        return analysis.tempo_bpm or 0.0
-    later = [part for part in analysis.tempo_sections if part.end_s > time_s]
-    return (later or analysis.tempo_sections)[0].tempo_bpm
-
-
-def _one_moved(analysis: RhythmAnalysis, beats: int, from_s: float) -> float:
-    """Return where count 1 of the first whole phrase from a time on lies when moved [s]."""
-    first = next(
-        (
-            part.start_beat
-            for part in analysis.phrases
-            if part.start_s >= from_s - 0.05 and part.counts == COUNTS_PER_PHRASE
-        ),
-        analysis.phrases[-1].start_beat,
-    )
-    place = min(max(first + beats, 0), len(analysis.beats_s) - 1)
-    return analysis.beats_s[place]
 
 
 def forget(path: str) -> bool:

@@ -7,7 +7,7 @@ made only when asked for, in a folder of its own (``deck/song_files.py``).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -15,11 +15,21 @@ from pathlib import Path
 from aquatempo import cues
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.call_words import call_words
-from aquatempo.deck.export_options import FORMATS, SONG_FORMATS, ExportOptions, Job, check_options
+from aquatempo.deck.cards import card_files
+from aquatempo.deck.export_options import (
+    FORMATS,
+    SONG_FORMATS,
+    USUAL_FORMATS,
+    ExportOptions,
+    Job,
+    check_options,
+)
+from aquatempo.deck.figure_files import figure_jobs
 from aquatempo.deck.songless_files import class_jobs, track_jobs
 from aquatempo.errors import InputError
 from aquatempo.moves import Catalogue
 from aquatempo.records.cues import CueOptions, CueTimeline
+from aquatempo.records.deck import SheetCount
 from aquatempo.records.plan import ClassPlan
 from aquatempo.store.manifest import Manifest
 from aquatempo.store.results import refuse_existing
@@ -29,6 +39,7 @@ from aquatempo.workflow.cueing import HOLDING
 __all__ = [
     "FORMATS",
     "SONG_FORMATS",
+    "USUAL_FORMATS",
     "ExportOptions",
     "ExportReport",
     "check_options",
@@ -38,16 +49,18 @@ __all__ = [
 ]
 
 Progress = Callable[[int, int], None]
+Counted = Callable[[Sequence[SheetCount]], None]
 
 
 @dataclass(frozen=True, slots=True)
 class ExportReport:
-    """What was exported: files in order, those that carry songs, and notes on the calls."""
+    """What was exported: files in order, those that carry songs, notes, the cards' sides."""
 
     title: str
     files: tuple[str, ...]
     song_files: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    cards: tuple[SheetCount, ...] = ()
 
 
 def export(
@@ -57,6 +70,7 @@ def export(
     options: ExportOptions,
     own_moves: str | None = None,
     progress: Callable[[str, int, int], None] | None = None,
+    counted: Counted | None = None,
 ) -> ExportReport:
     """Write the class of a plan file, or of one track with moves, to a folder.
 
@@ -64,6 +78,7 @@ def export(
     for what cannot be read. path: of the plan, audio or sheet; request: moves, pool and group
     for a single track; options: what is made and how; own_moves: the user's catalogue file, or
     None.
+    counted: told the sheets of paper that the cards take.
     """
 
     def told(what: str) -> Progress | None:
@@ -71,7 +86,7 @@ def export(
 
     check_options(options)
     plan, source = open_class(path, request, own_moves, told("listening"))
-    return export_class(plan, folder, source, options, told("writing"))
+    return export_class(plan, folder, source, options, told("writing"), counted)
 
 
 def export_class(
@@ -80,13 +95,16 @@ def export_class(
     source: Catalogue,
     options: ExportOptions,
     progress: Progress | None = None,
+    counted: Counted | None = None,
 ) -> ExportReport:
     """Write a class to a folder; progress is told (files done, of all).
 
-    Each track of the plan carries its analysis. Raises UnknownNameError for a format that does
-    not exist, OutputError where a file exists (unless forced) or cannot be written: then
-    nothing was replaced, and files written before it stay. source: the catalogue in force;
-    options: what is made and how.
+    counted is told how many sides each card takes, before anything is written.
+
+    Each track of the plan carries its analysis. Raises UnknownNameError for a format that
+    does not exist, OutputError where a file exists (unless forced) or cannot be written:
+    then nothing was replaced, and files written before it stay.
+    source: the catalogue in force; options: what is asked for.
     """
     check_options(options)
     spoken = _with_own_words(
@@ -95,8 +113,10 @@ def export_class(
     )
     timelines = timelines_of(plan, source, spoken)
     book = deck_book(plan, timelines, source, spoken)
+    cards = card_files(book, options)
     jobs = [
-        *class_jobs(book, Path(folder), options),
+        *class_jobs(plan, book, timelines, cards, Path(folder), options),
+        *figure_jobs(plan, Path(folder), source, options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
     song_jobs: list[Job] = []
@@ -116,6 +136,9 @@ def export_class(
         refuse_existing(path, options.force)
     if options.own_only:
         results.refuse_foreign(paths)
+    counts = tuple(card.count for card in cards)
+    if counted is not None:
+        counted(counts)
     results.begin(paths)
     for done, (path, make) in enumerate(jobs):
         if progress is not None:
@@ -129,6 +152,7 @@ def export_class(
         files=tuple(str(path) for path, _ in jobs),
         song_files=tuple(str(path) for path, _ in song_jobs),
         notes=tuple(notes),
+        cards=counts,
     )
 
 

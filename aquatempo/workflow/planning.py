@@ -294,6 +294,11 @@ def _analysis_of(track: PlannedTrack, hearing: Hearing) -> RhythmAnalysis:
     counted_s = (last.start_beat + last.counts) * 60.0 / track.tempo_bpm
     if not track.file:
         return counted_by_clock(counted_s, track.tempo_bpm)
+    if not Path(track.file).exists():
+        raise InputError(
+            f"{track.title!r}: there is no {track.file!r}: needs the songs where they were, or "
+            "beside the plan (was the plan copied without them?)"
+        )
     found = open_track(track.file, hearing)
     if track.content_key and found.content_key and track.content_key != found.content_key:
         raise InputError(

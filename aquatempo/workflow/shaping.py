@@ -192,17 +192,17 @@ def add_move(
 
 
 def alternatives(
-    plan: ClassPlan, place: str, source: Catalogue | None = None
+    plan: ClassPlan, place: str, source: Catalogue | None = None, best: int = 3
 ) -> tuple[Alternative, ...]:
-    """Return the next best three for a block, as 3.5 or 3.5.2, with what they would change.
+    """Return the next best few for a block, as 3.5 or 3.5.2, with what they would change.
 
     plan: the class; place: what is meant, such as track 3 phrase 2; source: the catalogue in
-    force.
+    force; best: how many.
     """
     from aquatempo.planning.shaping.alternatives import alternatives as found
     from aquatempo.planning.shaping.places import place_of
 
-    return found(plan, place_of(place), source)
+    return found(plan, place_of(place), source, best)
 
 
 def use_alternative(

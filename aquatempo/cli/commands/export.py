@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -15,8 +16,9 @@ from aquatempo.cli.options import (
     Moves,
     OwnMoves,
 )
-from aquatempo.cli.output import make_console, print_json, progress_steps, remind_of_rights
+from aquatempo.cli.output import make_console, print_json, progress_steps, remind_of_rights, say
 from aquatempo.cli.parsing import expected_range, names_in
+from aquatempo.records.deck import SheetCount
 
 __all__ = ["EXAMPLES", "export"]
 
@@ -36,8 +38,8 @@ def export(
         str | None,
         typer.Option(
             metavar="NAMES",
-            help="Of card, track-cards, silent, sheet, page, captions, json, csv, midi, "
-            "picture, clicks; or none. [default: all of them]",
+            help="Of card, compact, large, track-cards, silent, sheet, page, app, captions, json, "
+            "csv, midi, picture, clicks; or none. [default: all but large, track-cards and app]",
         ),
     ] = None,
     with_song: Annotated[
@@ -48,8 +50,18 @@ def export(
         ),
     ] = None,
     paper: Annotated[
-        str, typer.Option(metavar="SIZE", help="Of card and sheet: a5 or half-letter.")
+        str,
+        typer.Option(
+            metavar="SIZE",
+            help="Of cards and sheet: a5, half-letter; a4, letter: two sides of a card on each.",
+        ),
     ] = "a5",
+    two_sided: Annotated[
+        bool,
+        typer.Option(
+            "--two-sided", help="On a4 and letter: in order for a printer that prints both faces."
+        ),
+    ] = False,
     language: Annotated[
         str | None,
         typer.Option(metavar="CODE", help="Calls and labels in en or de. [default: the plan's]"),
@@ -70,6 +82,9 @@ def export(
     own_moves: OwnMoves = None,
     expect: Expected = None,
     force: Force = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", help="Name every file, and what calls had no room for.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Write what you take to the pool: cards, page, captions, sound and data.
@@ -91,9 +106,10 @@ def export(
         hearing=Hearing(expected_range(expect)),
     )
     options = exporting.ExportOptions(
-        only=tuple(exporting.FORMATS) if only is None else names_in(only),
+        only=exporting.USUAL_FORMATS if only is None else names_in(only),
         songs=names_in(with_song or ""),
-        paper=paper,
+        paper=paper.lower(),
+        two_sided=two_sided,
         language=language or "",
         silent=silent,
         loudness_lufs=loudness,
@@ -101,10 +117,21 @@ def export(
         force=force,
     )
     with progress_steps() as progress:
-        report = exporting.export(plan, to, request, options, own_moves, progress)
+        report = exporting.export(
+            plan, to, request, options, own_moves, progress, counted=_say_sides
+        )
     if as_json:
         print_json("aquatempo/export/1", {"folder": to}, report)
     else:
-        show_files(make_console(), to, report)
+        show_files(make_console(), to, report, verbose)
     if report.song_files:
         remind_of_rights(str(Path(report.song_files[0]).parent))
+
+
+def _say_sides(cards: Sequence[SheetCount]) -> None:
+    """Say how much paper the cards will take, before they are written."""
+    for card in cards:
+        paper = f"side{'s' if card.sides > 1 else ''} of {card.paper}"
+        if card.sheets != card.sides:
+            paper = f"sides on {card.sheets} sheets of {card.paper}"
+        say(f"{card.file}: {card.sides} {paper}")

@@ -10,6 +10,7 @@ from aquatempo.cli.option_groups import GroupOptions, PoolOptions
 from aquatempo.cli.options import (
     AsJson,
     Expected,
+    Figures,
     Force,
     Moves,
     OwnMoves,
@@ -24,6 +25,7 @@ EXAMPLES = (
     "aquatempo judge 132",
     'aquatempo judge 132 --depth 4ft --ages 60-80 --move "knee lift" --move jack',
     "aquatempo judge song.mp3 --deep --plot range.svg",
+    'aquatempo judge 132 --move "knee lift" --figures figures',
 )
 
 
@@ -48,6 +50,7 @@ def judge(
             metavar="FILE", help="Draw range kept against tempo for the moves named (SVG)."
         ),
     ] = None,
+    figures: Figures = None,
     expect: Expected = None,
     force: Force = False,
     as_json: AsJson = False,
@@ -63,6 +66,8 @@ def judge(
     from aquatempo.records.tempo_option import TempoOption
     from aquatempo.workflow import judging
 
+    if figures and not move:
+        raise typer.BadParameter("--figures needs the moves to draw: --move NAME, one or more")
     if plot and not move:
         raise typer.BadParameter("--plot needs the moves to draw: --move NAME, one or more")
     water, people = pool.read(), group.read()
@@ -89,3 +94,16 @@ def judge(
             force=force,
         )
         say(f"drew {plot}")
+    if figures:
+        from aquatempo.workflow.figures import write_figures
+
+        drawn = write_figures(
+            figures,
+            water,
+            people,
+            moves=move or (),
+            tempo_bpm=tempo_bpm,
+            own_moves=own_moves,
+            force=force,
+        )
+        say(f"drew {len(drawn)} figures in {figures}")

@@ -10,10 +10,12 @@ from aquatempo.cli.option_groups import GroupOptions, PoolOptions
 from aquatempo.cli.options import (
     AsJson,
     Expected,
+    Figures,
+    Force,
     OwnMoves,
     complete_move,
 )
-from aquatempo.cli.output import make_console, print_json
+from aquatempo.cli.output import make_console, print_json, say
 from aquatempo.cli.parsing import expected_range, tempo_or_track
 
 __all__ = ["EXAMPLES", "vary"]
@@ -21,6 +23,7 @@ __all__ = ["EXAMPLES", "vary"]
 EXAMPLES = (
     "aquatempo vary jack --at 132",
     'aquatempo vary "knee lift" --at song.mp3 --deep',
+    "aquatempo vary jack --figures figures",
 )
 
 
@@ -39,7 +42,9 @@ def vary(
     pool: PoolOptions,
     group: GroupOptions,
     own_moves: OwnMoves = None,
+    figures: Figures = None,
     expect: Expected = None,
+    force: Force = False,
     as_json: AsJson = False,
 ) -> None:
     """List the variations of a move from easier to harder, one thing changed in each.
@@ -51,12 +56,12 @@ def vary(
     from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import varying
 
-    water = pool.read()
+    water, people = pool.read(), group.read()
     ladder = varying.vary(
         move,
         tempo_or_track(at),
         water,
-        group.read(),
+        people,
         own_moves=own_moves,
         hearing=Hearing(expected_range(expect)),
     )
@@ -64,3 +69,16 @@ def vary(
         print_json("aquatempo/vary/1", ladder)
     else:
         show_ladder(make_console(), ladder, water)
+    if figures:
+        from aquatempo.workflow.figures import write_figures
+
+        drawn = write_figures(
+            figures,
+            water,
+            people,
+            variations_of=move,
+            tempo_bpm=ladder.tempo_bpm,
+            own_moves=own_moves,
+            force=force,
+        )
+        say(f"drew {len(drawn)} figures in {figures}")

@@ -2,23 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
 from pathlib import Path
 
 from rich.console import Console
 
 from aquatempo.cli.failures import one_line
+from aquatempo.cli.views.files import kinds_of_files
 from aquatempo.workflow.exporting import ExportReport
 
 __all__ = ["show_files"]
 
 
-def show_files(console: Console, folder: str, report: ExportReport) -> None:
-    """Show the files by name below their folder, and what the calls had no room for.
+def show_files(console: Console, folder: str, report: ExportReport, verbose: bool = False) -> None:
+    """Show what lies where, a line a kind of file; verbose: every file and every note.
 
-    console: the terminal; report: what was written.
+    console: the terminal; folder: where the files lie; report: what was written.
     """
-    console.print(f"{one_line(report.title)}: in {Path(folder).resolve()}", soft_wrap=True)
-    for file in report.files:
-        console.print(f"  {Path(file).relative_to(folder)}", soft_wrap=True)
-    for note in report.notes:
-        console.print(f"Note: {one_line(note)}", soft_wrap=True)
+    place = Path(folder).resolve()
+    console.print(f"{one_line(report.title)}: {len(report.files)} files in {place}", soft_wrap=True)
+    if verbose:
+        for file in report.files:
+            console.print(f"  {Path(file).relative_to(folder)}", soft_wrap=True)
+        for note in report.notes:
+            console.print(f"Note: {one_line(note)}", soft_wrap=True)
+        return
+    kinds_of_files(console, report.files)
+    for track, notes in _by_track(report.notes):
+        console.print(f"Note: {track}: {len(notes)} calls had no room (--verbose names them).")
+
+
+def _by_track(notes: Sequence[str]) -> list[tuple[str, list[str]]]:
+    """Return notes by the track that they begin with."""
+    titled = [one_line(note).partition(": ") for note in notes]
+    return [
+        (title, [text for _, _, text in some]) for title, some in groupby(titled, lambda n: n[0])
+    ]

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import groupby
 
 from rich.console import Console
+from rich.text import Text
 
+from aquatempo.cli.views.marks import Grade, graded
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import pool_words
 from aquatempo.records.people import Pool
@@ -14,11 +17,16 @@ from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import ImpactBand, Rating, Verdict
 from aquatempo.units import percent
 
-__all__ = ["ESTIMATE", "show_verdicts"]
+__all__ = ["ESTIMATE", "grade_of", "show_verdicts"]
 
 ESTIMATE = (
     "Estimates from physics and published tables, for planning. They clear nobody for anything: "
     "follow the site's rules, and a health professional for each participant."
+)
+FIGURES = (
+    *("verdict", "range kept", "weak to strong", "full range for", "full range up to"),
+    *("effort, RPE 6-20", "MET", "can be held", "impact", "goes first", "limited by"),
+    "what to change",
 )
 FEW = 4  # forms of moves that are shown in detail rather than in a grid
 OPTION_NAMES = {option.value: option.words.removesuffix(" tempo") for option in TempoOption}
@@ -50,15 +58,18 @@ def show_verdicts(
 
 def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
     patterns = [verdict.pattern for verdict in forms[0]]
-    headings = ["move", *(OPTION_NAMES.get(text, text) for text in patterns), "what to do"]
-    rows = [
-        [some[0].name, *(_cell(verdict) for verdict in some), _what_to_do(some)] for some in forms
+    names = (OPTION_NAMES.get(text, text).removesuffix(" water") for text in patterns)
+    headings = ["move", *names, "what to do"]
+    rows: list[list[str | Text]] = [
+        [some[0].name, *(_cell(console, verdict) for verdict in some), _what_to_do(some)]
+        for some in forms
     ]
     show_table(console, headings, rows, free_text="what to do")
     size = forms[0][0].full_of[1]
     console.print(
-        f"full 15: full range for 15 of {size}; %: range that the middle of the group keeps; "
-        "lost: less than half of it, a shuffle or off the beat; RPE: effort of the middle, 6 to 20."
+        f"15/{size}, 12: full range for 15 of {size}, at an effort of RPE 12 (6 to 20) for the "
+        "middle of the group; 75 %, 14: it keeps 75 % of the range. Lost: less than half is left, "
+        "another move (a knee lift has become a jog, a ski a shuffle) or off the beat."
     )
     console.print(
         "Up to 150-165: the middle half of what the limit may be for somebody here, from how "
@@ -67,42 +78,55 @@ def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
 
 
 def _show_details(console: Console, verdicts: Sequence[Verdict]) -> None:
-    headings = (
-        *("move", "tempo option", "verdict", "range kept", "weak to strong", "full range for"),
-        *("full range up to", "effort (RPE 6-20)", "MET", "can be held", "impact"),
-        *("goes first", "limited by", "what to change"),
+    """Show a table a move, a column a tempo option."""
+    for name, some in groupby(verdicts, key=lambda verdict: verdict.name):
+        told = list(some)
+        options = [OPTION_NAMES.get(one.pattern, one.pattern) for one in told]
+        rows = zip(FIGURES, *(_figures(console, one) for one in told), strict=True)
+        wanted = [row for row in rows if any(row[1:])]
+        show_table(console, (name, *options), wanted)
+
+
+def _figures(console: Console, verdict: Verdict) -> tuple[str | Text, ...]:
+    """Return what stands in the column of a verdict, in the order of FIGURES."""
+    return (
+        graded(console, verdict.rating.value, grade_of(verdict)),
+        percent(verdict.range_kept.median),
+        f"{percent(verdict.range_kept.low)} to {percent(verdict.range_kept.high)}",
+        f"{verdict.full_of[0]} of {verdict.full_of[1]}",
+        _limit(verdict),
+        f"{verdict.rpe.median:.0f}, less fit {verdict.rpe.high:.0f}",
+        f"{verdict.met.median:.1f}, {percent(verdict.capacity_share[0])} of the maximum",
+        _held(verdict),
+        _impact(verdict),
+        verdict.given_up[0] if verdict.given_up else "",
+        verdict.limited_by,
+        verdict.advice[0].words if verdict.advice else "",
     )
-    rows = [
-        (
-            verdict.name,
-            OPTION_NAMES.get(verdict.pattern, verdict.pattern),
-            verdict.rating.value,
-            percent(verdict.range_kept.median),
-            f"{percent(verdict.range_kept.low)} to {percent(verdict.range_kept.high)}",
-            f"{verdict.full_of[0]} of {verdict.full_of[1]}",
-            _limit(verdict),
-            f"{verdict.rpe.median:.0f}, less fit {verdict.rpe.high:.0f}",
-            f"{verdict.met.median:.1f}, {percent(verdict.capacity_share[0])} of the maximum",
-            _held(verdict),
-            _impact(verdict),
-            verdict.given_up[0] if verdict.given_up else "",
-            verdict.limited_by,
-            verdict.advice[0].words if verdict.advice else "",
-        )
-        for verdict in verdicts
-    ]
-    show_table(console, headings, rows, numbers=("range kept",), free_text="what to change")
 
 
-def _cell(verdict: Verdict) -> str:
-    if verdict.rating is Rating.LOST:
-        return "lost"
+def grade_of(verdict: Verdict) -> Grade:
+    """Return whether a form goes as it is, goes smaller or harder, or does not go."""
+    if verdict.rating is Rating.FULL:
+        return Grade.GOOD
+    if verdict.rating in (Rating.FULL_HARD, Rating.A_LITTLE_SHORT, Rating.NOT_RATED):
+        return Grade.PARTLY
+    return Grade.BAD
+
+
+def _cell(console: Console, verdict: Verdict) -> Text:
+    return graded(console, _kept(verdict), grade_of(verdict))
+
+
+def _kept(verdict: Verdict) -> str:
     if verdict.rating in (Rating.NOT_RATED, Rating.NOT_FEASIBLE):
         return verdict.rating.value
     kept = percent(math.floor(100 * verdict.range_kept.median) / 100)  # never full by rounding
     if verdict.rating.is_full:
-        kept = f"full {verdict.full_of[0]}"
-    return f"{kept}, RPE {verdict.rpe.median:.0f}"
+        kept = "{}/{}".format(*verdict.full_of)
+    if verdict.rating is Rating.LOST:
+        return f"lost {kept}"
+    return f"{kept}, {verdict.rpe.median:.0f}"
 
 
 def _what_to_do(some: Sequence[Verdict]) -> str:
@@ -111,12 +135,12 @@ def _what_to_do(some: Sequence[Verdict]) -> str:
     for verdict in some:
         if verdict.rating is Rating.A_LITTLE_SHORT and not smaller:
             option = OPTION_NAMES.get(verdict.pattern, verdict.pattern)
-            smaller = f"{option} a little smaller, or "
+            smaller = f"{option} but smaller, or "
         if verdict.rating.is_full:
             option = OPTION_NAMES.get(verdict.pattern, verdict.pattern)
             hard = ", very hard" if verdict.rating is Rating.FULL_HARD else ""
             limit = verdict.limit
-            if limit.likely_bpm is None:
+            if limit.likely_bpm is None or smaller:
                 return f"{smaller}{option}{hard}"
             return f"{smaller}{option}{hard}, up to {limit.low_bpm:.0f}-{limit.high_bpm:.0f}"
     advice = some[-1].advice

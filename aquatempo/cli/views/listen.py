@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.text import Text
 
 from aquatempo.cli.failures import one_line
+from aquatempo.cli.views.marks import energy_strip
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import form_words, tempo_words
 from aquatempo.records.doubt import doubt_of
@@ -33,6 +34,7 @@ def show_track(console: Console, track: Track) -> None:
     if track.corrected:
         console.print("Your corrections are applied.")
     if heard.phrases:
+        console.print(energy_strip(console, heard.phrases))
         show_table(
             console,
             ("starts", "counts", "kind", "energy"),
@@ -67,6 +69,7 @@ def show_tracks(console: Console, tracks: Sequence[Track]) -> None:
         rows,
         numbers=("bpm", "sure"),
         free_text="phrases in counts",
+        spare=("tempo", "sure"),
     )
 
 

@@ -26,6 +26,7 @@ def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -
     console: the terminal; own_moves: the user's catalogue file, for names.
     """
     console.print(Text(one_line(plan.brief.title), style="bold"))
+    _show_overview(console, plan, own_moves)
     minutes = 0.0
     for number, track in enumerate(plan.tracks, 1):
         heading = (
@@ -49,6 +50,30 @@ def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -
     for left_out in plan.left_out:
         console.print(f"Left out: {one_line(left_out.title)}: {one_line(left_out.reason)}.")
     console.print(f"{_search(plan)}\n{ESTIMATE}")
+
+
+def _show_overview(console: Console, plan: ClassPlan, own_moves: str | None) -> None:
+    """Show a class at a glance: a row a song, with its minutes and its moves."""
+    rows = []
+    at_minute = 0.0
+    for number, track in enumerate(plan.tracks, 1):
+        tempo = track.tempo_bpm * track.speed
+        minutes = sum(phrase.counts for phrase in track.phrases) / tempo
+        blocks = (block for phrase in track.phrases for block in phrase.blocks)
+        moves = dict.fromkeys(block_names(block, own_moves)[0] for block in blocks)
+        told = (f"{tempo:.0f}", f"{minutes:.1f}", ", ".join(moves))
+        start = clock(60.0 * at_minute)
+        rows.append((str(number), start, track.part, one_line(track.title), *told))
+        at_minute += minutes
+    show_table(
+        console,
+        ("song", "at", "part", "title", "bpm", "min", "moves"),
+        rows,
+        numbers=("song", "at", "bpm", "min"),
+        free_text="moves",
+        spare=("min", "bpm"),
+    )
+    console.print(f"{len(plan.tracks)} songs, {at_minute:.1f} minutes. In detail:")
 
 
 def _rows(

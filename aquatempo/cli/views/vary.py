@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from rich.console import Console
+from rich.text import Text
 
-from aquatempo.cli.views.judge import ESTIMATE
+from aquatempo.cli.views.judge import ESTIMATE, grade_of
+from aquatempo.cli.views.marks import graded
 from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import pool_words
 from aquatempo.records.people import Pool
@@ -25,9 +27,10 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
     show_table(
         console,
         ("changed", "variation", "effort", "RPE", "impact", "range", "verdict", "why"),
-        [_row(rung, ladder.move) for rung in ladder.rungs],
-        numbers=("effort", "RPE", "range"),
+        [_row(console, rung, ladder.move) for rung in ladder.rungs],
+        numbers=("effort", "RPE"),
         free_text="why",
+        spare=("verdict", "impact", "RPE"),
     )
     base = next((rung for rung in ladder.rungs if not rung.factor), None)
     for caution in base.verdict.cautions if base else ():
@@ -38,10 +41,12 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
     console.print(ESTIMATE)
 
 
-def _row(rung: JudgedRung, move: str) -> tuple[str, ...]:
+def _row(console: Console, rung: JudgedRung, move: str) -> tuple[str | Text, ...]:
     changed = rung.factor or "(base move)"
     kept = percent(rung.verdict.range_kept.median)
     name = rung.name.removeprefix(f"{move}, ")
-    effort = f"{rung.step_met:+.1f}", f"{rung.verdict.rpe.median:.0f}"
+    step = 0.0 if abs(rung.step_met) < 0.05 else rung.step_met  # never -0.0
+    effort = f"{step:+.1f}" if step else "0.0", f"{rung.verdict.rpe.median:.0f}"
     impact = rung.verdict.impact.value
-    return changed, name, *effort, impact, kept, rung.verdict.rating.value, rung.why
+    told = graded(console, kept, grade_of(rung.verdict))
+    return changed, name, *effort, impact, told, rung.verdict.rating.value, rung.why

@@ -1,5 +1,5 @@
 "use strict";
-// Controls, files, keeping the screen awake. The page needs no network.
+// The state of the page and its controls. The page needs no network.
 
 const book = JSON.parse(document.getElementById("data").textContent);
 const words = book.words;
@@ -9,7 +9,9 @@ const clock = new TrackClock(song);
 const view = new View(words);
 const STEP_S = 0.010;
 let current = 0;
-let sources = {};            // track number -> address of the chosen or embedded sound
+let sources = {};            // track number -> { url, shift } of the chosen or embedded sound
+let mix = "";                // address of the class mix, where that is what plays
+let effort = 1;              // the speed that one sets, on top of the plan's
 let awake = null;
 
 for (const track of book.tracks) {
@@ -17,52 +19,82 @@ for (const track of book.tracks) {
   track.phraseBeats = track.phrases.map((phrase) => phrase.start_beat);
   track.calls = track.calls.slice().sort((a, b) => a.time_s - b.time_s);
   track.callTimes = track.calls.map((call) => call.time_s);
+  track.heard = track.outline ? outlineFrom(track.outline) : null;
 }
 
-function remember(key, value) { try { localStorage.setItem("aquatempo-" + key, value); } catch (_) { /* private mode */ } }
-function recall(key) { try { return localStorage.getItem("aquatempo-" + key); } catch (_) { return null; } }
 function say(text) { view.text("message", text); }
 const track = () => book.tracks[current];
+const told = (text, values) => text.replace(/\{(\w+)\}/g, (all, key) => key in values ? values[key] : all);
+
+// Return the sound of a track: { url, map }, or null.
+function soundOf(number) {
+  const one = book.tracks[number];
+  if (mix) return { url: mix, map: { scale: one.speed, shift: one.mix.start_s - one.mix.at_s } };
+  const own = sources[number];
+  return own ? { url: own.url, map: { scale: 1, shift: own.shift } } : null;
+}
 
 function openTrack(number) {
   pause();
-  current = Math.min(Math.max(number, 0), book.tracks.length - 1);
-  byId("track").value = String(current);
+  showTrack(Math.min(Math.max(number, 0), book.tracks.length - 1));
+  const now = performance.now(), sound = soundOf(current);
   clock.alone = true;
-  clock.set(0, performance.now());
-  if (sources[current]) {
-    song.src = sources[current];
-    clock.join(performance.now());
-    clock.anchorTime = 0;
-  } else song.removeAttribute("src");
-  setSpeed(track().speed);
-  const following = book.tracks[current + 1];
-  view.open(track(), following ? `${current + 2}. ${following.title}` : words.end);
-  view.text("source", sources[current] ? words.with_sound : words.no_sound);
+  clock.set(0, now);
+  if (sound) {
+    if (song.getAttribute("src") !== sound.url) song.src = sound.url;
+    clock.alone = false;
+    clock.remap(sound.map, now);
+    clock.set(mix ? track().start_s : 0, now);
+  } else {
+    song.removeAttribute("src");
+    clock.map = OWN;
+  }
+  setSpeed(effort);
   say("");
   draw();
 }
 
+// Show another track without touching the sound.
+function showTrack(number) {
+  current = number;
+  byId("track").value = String(current);
+  const following = book.tracks[current + 1];
+  view.open(track(), following ? `${current + 2}. ${following.title}` : words.end);
+  view.text("source", mix ? words.mix : sources[current] ? words.with_sound : words.no_sound);
+  song.volume = 1;
+  tellPlayer();
+}
+
 async function play() {
-  const now = performance.now();
-  if (sources[current] && clock.alone) { song.currentTime = clock.place(now); clock.join(now); }
+  const now = performance.now(), sound = soundOf(current);
+  stopWaiting();
+  if (sound && clock.alone) { song.currentTime = clock.inSound(clock.place(now)); clock.join(now); }
   if (!clock.alone) {
-    try { await song.play(); } catch (error) { clock.leave(performance.now()); say(words.cannot_play); }
+    setSpeed(effort);
+    try { await song.play(); } catch (error) {
+      if (error.name === "AbortError") return;
+      clock.leave(performance.now());
+      say(words.cannot_play);
+    }
   }
   clock.start(performance.now());
-  byId("play").textContent = "❚❚";
-  byId("play").setAttribute("aria-pressed", "true");
+  showPlaying(true);
   keepAwake();
 }
 
 function pause() {
+  stopWaiting();
   clock.stop(performance.now());
   song.pause();
-  byId("play").textContent = "▶";
-  byId("play").setAttribute("aria-pressed", "false");
+  showPlaying(false);
 }
 
-function seek(time) { clock.set(Math.min(Math.max(time, 0), track().duration_s), performance.now()); draw(); }
+function showPlaying(on) {
+  byId("play").firstElementChild.textContent = on ? "❚❚" : "▶";
+  byId("play").setAttribute("aria-pressed", String(on));
+}
+
+function seek(time) { clock.set(Math.min(Math.max(time, 0), track().duration_s), performance.now()); song.volume = 1; draw(); }
 
 function byPhrase(step) {
   const starts = track().phrases.map((phrase) => phrase.start_s);
@@ -106,26 +138,17 @@ function tapOne() {
   draw();
 }
 
-function setSpeed(speed) {
-  clock.setRate(speed, performance.now());
-  byId("speed").value = String(Math.round(speed * 100));
-  byId("percent").textContent = `${Math.round(speed * 100)} %`;
+// The plan's speed times one's own; the pitch is kept.
+function setSpeed(own) {
+  effort = own;
+  clock.setRate(track().speed * effort, performance.now());
+  byId("speed").value = String(Math.round(effort * 100));
+  byId("percent").textContent = `${Math.round(track().speed * effort * 1000) / 10} %`;
 }
 
 function setTheme(theme) {
   document.documentElement.dataset.theme = theme;
   remember("theme", theme);
-}
-
-function chooseFiles(files) {
-  const left = [];
-  for (const file of files) {
-    const wanted = file.name.toLowerCase();
-    const number = book.tracks.findIndex((one) => one.file_name.toLowerCase() === wanted);
-    if (number >= 0) sources[number] = URL.createObjectURL(file); else left.push(file);
-  }
-  if (left.length) sources[current] = URL.createObjectURL(left[0]);
-  openTrack(current);
 }
 
 async function keepAwake() {
@@ -137,6 +160,15 @@ async function keepAwake() {
     awake = null;
     if (!document.hidden) say(words.dims); // no wake lock here: the device has to be told
   }
+}
+
+// What the lock screen and media keys of a device show and do.
+function tellPlayer() {
+  if (!("mediaSession" in navigator) || !window.MediaMetadata) return;
+  navigator.mediaSession.metadata = new MediaMetadata({ title: track().title, artist: book.title });
+  const keys = { play, pause, nexttrack: () => openTrack(current + 1), previoustrack: () => openTrack(current - 1) };
+  for (const [key, action] of Object.entries(keys))
+    try { navigator.mediaSession.setActionHandler(key, action); } catch (_) { /* a key it does not know */ }
 }
 
 // A click and a flash each second: nudge until they fall together.
@@ -165,17 +197,18 @@ function toggleTone() {
 
 function draw() { view.draw(track(), clock.heard(performance.now())); }
 function tick() {
+  const now = performance.now();
+  if (clock.slept(now, Date.now())) woke();
+  runOn(now);
   draw();
-  if (clock.running && clock.alone && clock.place(performance.now()) > track().duration_s + 3) finish();
   requestAnimationFrame(tick);
 }
 
-function finish() {
-  pause();
-  if (current + 1 < book.tracks.length) { openTrack(current + 1); say(words.next_track); }
+function woke() {
+  if (clock.running) { keepAwake(); if (clock.alone && soundOf(current)) say(words.slept); }
 }
 
-song.addEventListener("ended", finish);
+song.addEventListener("ended", () => songEnded());
 song.addEventListener("error", () => { if (song.getAttribute("src")) { clock.leave(performance.now()); say(words.lost); } });
 song.addEventListener("pause", () => { if (clock.running && !clock.alone && !song.ended) clock.leave(performance.now()); });
 song.addEventListener("playing", () => { if (clock.running) { clock.join(performance.now()); say(""); } });
@@ -183,54 +216,3 @@ song.addEventListener("seeking", () => { clock.seen = -1; });
 clock.onlost = () => say(words.lost);
 addEventListener("resize", () => view.fit());
 document.addEventListener("visibilitychange", () => { if (!document.hidden && clock.running) keepAwake(); });
-
-byId("play").onclick = () => (clock.running ? pause() : play());
-byId("back").onclick = () => byPhrase(-1);
-byId("forward").onclick = () => byPhrase(1);
-byId("earlier").onclick = () => nudge(-STEP_S);
-byId("later").onclick = () => nudge(STEP_S);
-byId("one").addEventListener("pointerdown", (event) => { event.preventDefault(); tapOne(); });
-byId("one").addEventListener("click", (event) => { if (event.detail === 0) tapOne(); });
-byId("tone").onclick = toggleTone;
-byId("theme").onclick = () => setTheme(document.documentElement.dataset.theme === "dark" ? "day" : "dark");
-byId("files").onchange = (event) => chooseFiles(event.target.files);
-byId("speed").oninput = (event) => setSpeed(Number(event.target.value) / 100);
-byId("track").onchange = (event) => openTrack(Number(event.target.value));
-byId("more").onclick = () => {
-  const panel = byId("panel");
-  panel.hidden = !panel.hidden;
-  byId("more").setAttribute("aria-expanded", String(!panel.hidden));
-};
-byId("strip").onclick = (event) => {
-  const box = byId("strip").getBoundingClientRect();
-  const total = track().phrases.reduce((sum, phrase) => sum + phrase.counts, 0);
-  let counts = (event.clientX - box.left) / box.width * total;
-  for (const phrase of track().phrases) {
-    if (counts <= phrase.counts) { seek(phrase.start_s); return; }
-    counts -= phrase.counts;
-  }
-};
-document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const tag = event.target.tagName;
-  if (tag === "SELECT" || tag === "INPUT" || (tag === "BUTTON" && (event.key === " " || event.key === "Enter"))) return;
-  const actions = {
-    " ": () => (clock.running ? pause() : play()), ArrowLeft: () => byPhrase(-1), ArrowRight: () => byPhrase(1),
-    "-": () => nudge(-STEP_S), "+": () => nudge(STEP_S), "1": tapOne,
-    d: () => byId("theme").click(), PageDown: () => openTrack(current + 1), PageUp: () => openTrack(current - 1),
-  };
-  const action = actions[event.key];
-  if (action) { event.preventDefault(); action(); }
-});
-
-book.tracks.forEach((one, number) => {
-  const option = document.createElement("option");
-  option.value = String(number);
-  option.textContent = `${number + 1}. ${one.title}`;
-  byId("track").append(option);
-  if (one.sound) sources[number] = one.sound;
-});
-setTheme(recall("theme") || (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "day"));
-setDelay(Number(recall("delay")) || 0);
-openTrack(0);
-requestAnimationFrame(tick);

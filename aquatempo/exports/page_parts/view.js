@@ -72,7 +72,7 @@ class View {
   constructor(words) {
     this.words = words;
     this.shown = {};
-    for (const id of ["move", "details", "count", "eight", "movement", "next", "news", "left", "call",
+    for (const id of ["move", "details", "count", "eight", "movement", "stint", "next", "news", "left", "call", "sign", "whole",
                       "coming", "strip", "clock", "tempo", "source", "message"])
       this[id] = document.getElementById(id);
   }
@@ -126,15 +126,27 @@ class View {
     this.text("next", at.next ? at.next.name : this.after);
     this.text("news", at.next ? (at.next.same ? "▸ " : "") + at.next.news : "");
     this.text("left", at.next && at.left > 0 ? String(at.left) : "");
+    this.text("sign", at.next && at.next.sign ? `${this.words.sign}: ${at.next.sign}` : "");
     this.text("call", at.call ? at.call.words || at.call.sign : "");
     this.text("movement", at.movement && !at.ended ? at.movement.name : "");
+    this.drawStint(track, time, at);
     this.text("clock", `${clockText(time)} / ${clockText(track.duration_s)}`);
+    this.text("whole", `${this.words.class_clock} ${clockText(track.before_s + Math.max(0, time - track.start_s) / track.speed)}`);
     const soon = Boolean(at.next && at.left <= EIGHT && at.left > 0);
     if (this.shown.soon !== soon) { this.shown.soon = soon; this.coming.classList.toggle("soon", soon); }
     if (this.shown.one !== (at.count === 1)) { this.shown.one = at.count === 1; this.count.classList.toggle("one", at.count === 1); }
     this.drawEight(at);
     this.drawPlace(track, time, at);
     return at;
+  }
+
+  // Work or rest, its set and the seconds that are left of it, as heard.
+  drawStint(track, time, at) {
+    const change = at.ended ? null : at.change;
+    const left = change && change.stint ? Math.max(0, change.stint_end_s - time) / track.speed : 0;
+    this.text("stint", change && change.stint ? `${change.stint} ${change.set} · ${Math.ceil(left - 0.05)} s` : "");
+    const works = Boolean(change && change.works);
+    if (this.shown.works !== works) { this.shown.works = works; this.stint.classList.toggle("works", works); }
   }
 
   drawEight(at) {

@@ -23,6 +23,7 @@ from aquatempo.planning.songs.choice import (
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
 from aquatempo.planning.turns import cut_for_intervals, first_counts
+from aquatempo.records.brief import CLASS_MINUTES
 from aquatempo.records.doubt import doubt_of
 from aquatempo.records.plan import (
     Brief,
@@ -34,7 +35,7 @@ from aquatempo.records.plan import (
 )
 from aquatempo.records.rhythm import Phrase, RhythmAnalysis
 from aquatempo.records.track import Track
-from aquatempo.units import clock
+from aquatempo.units import check_range, clock
 
 __all__ = ["LEAST_SHARE", "Outline", "outline_class", "planned_song", "task_for"]
 
@@ -70,7 +71,10 @@ def outline_class(
         return None
     if all_once:
         seconds = sum(song.seconds(song.ends[0]) for song in songs)
-        brief = replace(brief, minutes=round(seconds / 60.0, 1), parts=())
+        minutes = round(seconds / 60.0, 1)
+        slip = "all tracks are played whole: are these those of one class?"
+        check_range("all tracks together", minutes, "min", *CLASS_MINUTES, slip)
+        brief = replace(brief, minutes=minutes, parts=())
     parts = class_shape(brief)
     task = task_for(songs, parts, brief, palette, all_once)
     if brief.twin and not all_once:

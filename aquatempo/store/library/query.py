@@ -19,6 +19,7 @@ SURE = 0.9  # reached by songs of which 97 in 100 are heard right (docs/rhythm.m
 LONGEST_QUERY = 1000  # characters
 MOST = 1_000_000  # of anything that is counted or measured here
 AROUND_BPM = 0.5  # "132 bpm" means 131.5 to 132.5
+TRIGRAM = 3  # characters of the pieces by which words are indexed
 Condition = tuple[str, tuple[object, ...]]
 
 TERMS = (
@@ -139,7 +140,8 @@ def _suits(fits: tuple[str, ...]) -> Callable[[str, Sequence[str]], Condition]:
             raise InputError(f"no pool named {name!r} is stated; known: {known}")
         marks = ", ".join("?" * len(fits))
         return (
-            "EXISTS (SELECT 1 FROM verdicts WHERE track = number AND pool = ? "
+            "EXISTS (SELECT 1 FROM verdicts INDEXED BY verdicts_by_track "
+            "WHERE track = number AND pool = ? "
             f"AND fit IN ({marks}))",
             (name, *fits),
         )
@@ -174,6 +176,11 @@ def _bars(text: str, _: Sequence[str]) -> Condition:
 
 
 def _like(columns: Sequence[str], words: str) -> Condition:
+    """Return the condition that words stand somewhere in one of the columns."""
+    if len(words) >= TRIGRAM and "\0" not in words:
+        quoted = '"' + words.replace('"', '""') + '"'
+        match = f"{{{' '.join(columns)}}} : {quoted}"
+        return "number IN (SELECT rowid FROM names WHERE names MATCH ?)", (match,)
     pattern = re.sub(r"([%_\\])", r"\\\1", words)
     either = " OR ".join(f"{column} LIKE ? ESCAPE '\\'" for column in columns)
     return f"({either})", (f"%{pattern}%",) * len(columns)

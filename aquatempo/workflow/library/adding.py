@@ -14,6 +14,7 @@ from aquatempo.music.hearing import HeardFile, Hearing, hear_file, method_name, 
 from aquatempo.music.workers import Died, in_processes
 from aquatempo.records.library import LibraryProgress
 from aquatempo.records.track import Failure
+from aquatempo.store.database import recomputable
 from aquatempo.store.library import places, tracks, verdicts
 from aquatempo.store.library.tables import Books
 from aquatempo.workflow.library.judging import (
@@ -75,7 +76,7 @@ def hear_waiting(
         state = places.progress(books, 0)
         stated = pools_of(verdicts.pools(books))
         hear = hearer or partial(_hear_here, jobs=jobs or usable_cores())
-        with closing(_each(hear, places.waiting(books))) as heard:
+        with recomputable(books), closing(_each(hear, places.waiting(books))) as heard:
             for one in heard:
                 failed = _keep(books, one, stated)
                 state = replace(

@@ -1,0 +1,70 @@
+"""A headless Chromium on the local page, watched: no console error, no request elsewhere."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from deck_browser import CHROMIUM, IN_CI
+from page_making import Client
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, expect
+
+__all__ = ["NEEDS_CHROMIUM", "opened", "serious_faults"]
+
+NEEDS_CHROMIUM = pytest.mark.skipif(
+    CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
+)
+expect.set_options(timeout=120_000)  # [ms]; the first verdicts take long where others work too
+
+
+@contextmanager
+def opened(
+    browser: Browser, client: Client, part: str = "", *, expected: str = "", **how: Any
+) -> Iterator[Page]:
+    """Give the page in a window of its own; a console error or request elsewhere is a failure.
+
+    expected: part of what the browser reports when a request is refused or goes astray.
+    how: as for a browser context, such as viewport, has_touch, color_scheme, locale.
+    """
+    settings = {"viewport": {"width": 1440, "height": 900}, "locale": "en-GB", **how}
+    context = browser.new_context(**settings)
+    context.set_default_timeout(120_000)
+    page = context.new_page()
+    faults: list[str] = []
+    own = f"http://{client.host}/"
+
+    def asked(request: Request) -> None:
+        if not request.url.startswith((own, "data:", "blob:")):
+            faults.append(f"a request left the page: {request.url}")
+
+    page.on("pageerror", lambda error: faults.append(str(error)))
+
+    def said(line: ConsoleMessage) -> None:
+        if line.type == "error" and not (expected and expected in line.text):
+            faults.append(line.text)
+
+    page.on("console", said)
+    page.on("request", asked)
+    page.goto(client.page.link)
+    page.wait_for_selector(".parts a")
+    if part:
+        page.goto(f"{own}#{part}")
+    yield page
+    context.close()
+    assert not faults
+
+
+def serious_faults(page: Page) -> list[list[str]]:
+    """Return what axe-core (npm) finds serious or critical in the page as it stands."""
+    path = os.environ.get("AXE_CORE", "")
+    if not path and not IN_CI:
+        pytest.skip("AXE_CORE does not name axe.min.js of the npm package axe-core")
+    page.evaluate(Path(path).read_text(encoding="utf-8"))
+    found: list[list[str]] = page.evaluate(
+        "axe.run().then((r) => r.violations.map((one) => [one.id, one.impact, one.nodes[0].html]))"
+    )
+    return [one for one in found if one[1] in ("serious", "critical")]

@@ -1,0 +1,163 @@
+"""Each call that writes fails, or the process dies in it: old or new, whole, never a mix.
+
+``python -m proofs.faults --out FOLDER`` from ``tests``; docs/robustness.md has the last table.
+Calls are counted below Python (``faults.c``), so that those of SQLite and of every other
+library count too. For each call in turn: it alone fails; it and all later ones fail (a disk
+that is full stays full); the process dies before it; the process dies with half of it done.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ctypes
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from proofs.jobs import JOBS, Stage, drawn_once, run_here
+
+__all__ = ["main", "tried"]
+
+HERE = Path(__file__).parent
+MODES = {1: "fails once", 2: "fails from then on", 3: "dies before", 4: "dies in the middle"}
+KINDS = ("write", "fsync", "rename", "mkdir", "create", "truncate", "unlink")
+
+
+def built(folder: Path) -> Path:
+    """Compile the library that counts and breaks calls."""
+    target = folder / "faults.so"
+    command = ["cc", "-shared", "-fPIC", "-O1", "-o", str(target), str(HERE / "faults.c"), "-ldl"]
+    subprocess.run(command, check=True)
+    return target
+
+
+def forked(
+    stage: Stage,
+    arguments: tuple[str, ...],
+    mode: int = -1,
+    at: int = 0,
+    kill_after_s: float | None = None,
+) -> tuple[int, str, list[int]]:
+    """Run a command in a child of this process; return code (or -signal), stderr, calls counted."""
+    shared, saying = os.pipe()
+    said = stage.before.parent / "stderr"
+    child = os.fork()
+    if not child:
+        try:
+            os.dup2(os.open(said, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), 2)
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            library = ctypes.CDLL(None)
+            counted = []
+            if mode >= 0:
+                library.fault_seen.restype = ctypes.c_long
+                root = os.fsencode(stage.root)
+                library.fault_arm(ctypes.c_char_p(root), ctypes.c_int(mode), ctypes.c_long(at))
+            code = run_here(stage, arguments)
+            if mode >= 0:
+                counted = [library.fault_seen(kind) for kind in range(-1, len(KINDS))]
+            os.write(saying, " ".join(map(str, counted)).encode())
+        except BaseException:
+            import traceback
+
+            traceback.print_exc()
+            os._exit(99)
+        os._exit(code)
+    os.close(saying)
+    if kill_after_s is not None:
+        time.sleep(kill_after_s)
+        os.kill(child, signal.SIGKILL)  # not yet waited for, so it is still ours
+    status = os.waitpid(child, 0)[1]
+    with os.fdopen(shared, "rb") as file:
+        counted = [int(word) for word in file.read().split()]
+    return os.waitstatus_to_exitcode(status), said.read_text(errors="replace"), counted
+
+
+def wrong_after(
+    stage: Stage, old: dict[str, bytes], new: dict[str, bytes], code: int, said: str
+) -> list[str]:
+    """Return what is not as promised after a job that met a fault; empty where all is."""
+    wrong = []
+    now = stage.files()
+    for name in sorted({*old, *new, *now}):
+        left = Path(name).name.startswith(".writing-")
+        if left and code == -signal.SIGKILL:
+            continue  # the next run removes it, looked at below
+        if now.get(name) not in (old.get(name), new.get(name)):
+            wrong.append(f"{name} is neither old nor new")
+        if code == 0 and now.get(name) != new.get(name):
+            wrong.append(f"success was said, and {name} is not the new one")
+    lines = [line for line in said.splitlines() if line.strip()]
+    if code not in (0, 1, -signal.SIGKILL):
+        wrong.append(f"exit code {code}: {lines[-1:]}")
+    if "Traceback" in said or (code == 1 and not any(x.startswith("aquatempo: ") for x in lines)):
+        wrong.append(f"no plain line: {lines[-1:]}")
+    wrong += stage.damage()
+    return wrong
+
+
+def tried(job: str, folder: Path, most: int | None) -> tuple[Counter[str], list[str]]:
+    """Break a job at each of its calls, at most so many; return counts and what was wrong."""
+    counts: Counter[str] = Counter()
+    broken: list[str] = []
+    with drawn_once():
+        stage = Stage.made(folder, job, run_here)
+        arguments = JOBS[job][1]
+        old = stage.files()
+        assert run_here(stage, arguments) == 0  # what is drawn is known from here on
+        stage.reset()
+        code, said, counted = forked(stage, arguments, 0, 0)
+        assert code == 0, said
+        new = stage.files()
+        counts.update(dict(zip(("calls", *KINDS), counted, strict=True)))
+        total = counted[0]
+        places = range(1, total + 1)
+        if most is not None and total > most:
+            places = [1 + round(i * (total - 1) / (most - 1)) for i in range(most)]  # type: ignore[assignment]
+        for at in places:
+            for mode, name in MODES.items():
+                stage.reset()
+                code, said, _ = forked(stage, arguments, mode, at)
+                wrong = wrong_after(stage, old, new, code, said)
+                if not wrong:  # and the same command goes on from there
+                    code, said, _ = forked(stage, arguments)
+                    after = stage.files()
+                    if code or after != new:
+                        odd = sorted(n for n in {*after, *new} if after.get(n) != new.get(n))
+                        wrong = [f"the next run: code {code}, {odd} {said.strip()[-300:]}"]
+                counts[name] += 1
+                broken += [f"{job}, call {at}, {name}: {line}" for line in wrong]
+    return counts, broken
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Print a table; exit with 1 where anything was broken."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--jobs", default=",".join(job for job in JOBS if job != "hear"))
+    parser.add_argument("--most", type=int, help="calls of each job, evenly spread")
+    given = parser.parse_args(arguments)
+    with tempfile.TemporaryDirectory() as scratch:
+        if "faults.so" not in os.environ.get("LD_PRELOAD", ""):
+            environment = {**os.environ, "LD_PRELOAD": str(built(Path(scratch)))}
+            command = [sys.executable, "-m", "proofs.faults", *(arguments or sys.argv[1:])]
+            raise SystemExit(subprocess.run(command, env=environment, check=False).returncode)
+        heads = ("calls", *KINDS, *MODES.values())
+        print("| job | " + " | ".join(heads) + " | broken |")
+        print("| --- " * (len(heads) + 2) + "|", flush=True)
+        all_broken: list[str] = []
+        for job in given.jobs.split(","):
+            counts, broken = tried(job, Path(scratch) / job, given.most)
+            row = " | ".join(str(counts[head]) for head in heads)
+            print(f"| {job} | {row} | {len(broken)} |", flush=True)
+            all_broken += broken
+    print("\n".join(all_broken), file=sys.stderr)
+    raise SystemExit(bool(all_broken))
+
+
+if __name__ == "__main__":
+    main()

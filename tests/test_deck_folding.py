@@ -1,0 +1,218 @@
+"""Lines folded for a card: a move once, its phrases only where they add something."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from itertools import accumulate, pairwise
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from plan_making import make_plan
+
+from aquatempo.deck.book import deck_book
+from aquatempo.deck.folding import FoldedTrack, fold
+from aquatempo.exports.labels import labels
+from aquatempo.moves import catalogue
+from aquatempo.records.cues import CueOptions, CuePhrase
+from aquatempo.records.deck import DeckLine, DeckSet
+from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+from aquatempo.workflow.exporting import timelines_of
+
+WORDS = labels("en")
+Block = tuple[int, str, str, tuple[str, ...], str]  # counts, name, lead, style, tempo
+
+
+def block(counts: int, name: str, lead: str = "", *style: str, tempo: str = "water (2)") -> Block:
+    """Return some counts of a move, as a plan has them."""
+    return counts, name, lead, style, tempo
+
+
+def folded(*phrases: tuple[str, list[Block]]) -> FoldedTrack:
+    """Return a track folded, given the kind and the blocks of each of its phrases.
+
+    Blocks that go on as the one before are one line, as cues make them.
+    """
+    counts = [sum(one[0] for one in blocks) for _, blocks in phrases]
+    starts = [0, *accumulate(counts)]
+    strip = [
+        CuePhrase(start / 2, end / 2, start, end - start, PhraseKind(kind), EnergyLevel.MEDIUM)
+        for (kind, _), (start, end) in zip(phrases, pairwise(starts), strict=True)
+    ]
+    lines: list[DeckLine] = []
+    beat = 0
+    for index, (kind, blocks) in enumerate(phrases):
+        for length, name, lead, style, tempo in blocks:
+            same = lines and (name, lead, style, tempo) == (
+                lines[-1].name, lines[-1].lead, lines[-1].style, lines[-1].tempo,
+            )  # fmt: skip
+            odd = ("bridge", "break")
+            if same and kind not in odd and lines[-1].kind not in odd:
+                lines[-1] = replace(lines[-1], counts=lines[-1].counts + length)
+            else:
+                lines.append(
+                    DeckLine(
+                        clock_s=beat / 2, counts=length, phrase=index, kind=PhraseKind(kind),
+                        name=name, short_name="", tempo=tempo, sign="", lead=lead, style=style,
+                        spelled="1-2 up, 3-4 down", repetition_counts=4,
+                        holding=name == "Easy jog", beat=beat,
+                    )
+                )  # fmt: skip
+            beat += length
+    return fold(lines, strip, [number / 2 for number in range(beat)], WORDS)
+
+
+def rows(one: DeckSet) -> list[str]:
+    """Return the texts of a set's rows."""
+    return [row.text for row in one.rows if row.text]
+
+
+def test_a_move_stands_once_and_its_phrases_tell_what_is_new() -> None:
+    """Three phrases of a jog are one set: its side, then the arms, then plain again."""
+    (one,) = folded(
+        ("phrase", [block(32, "Jog", "right")]),
+        ("phrase", [block(32, "Jog", "right", "arms pump")]),
+        ("phrase", [block(32, "Jog", "right")]),
+    ).sets
+    assert (one.name, one.total) == ("Jog", "3 × 32")
+    assert rows(one) == ["R", "▸ arms pump", "▸ plain again"]
+
+
+def test_sides_within_a_phrase_are_told_and_a_phrase_alike_is_the_same() -> None:
+    """16 R / 16 L, then the same with the arms out (the example of a card that reads well)."""
+    (one,) = folded(
+        ("phrase", [block(16, "Rocking horse", "right"), block(16, "Rocking horse", "left")]),
+        (
+            "phrase",
+            [
+                block(16, "Rocking horse", "right", "arms out"),
+                block(16, "Rocking horse", "left", "arms out"),
+            ],
+        ),
+    ).sets
+    assert rows(one) == ["16 R / 16 L", "same ▸ arms out"]
+
+
+def test_the_last_steps_of_a_pyramid_take_one_row() -> None:
+    """8 R, 8 L and twice 4 R, 4 L stand in one row of their phrase."""
+    sides = [(8, "right"), (8, "left"), (4, "right"), (4, "left"), (4, "right"), (4, "left")]
+    (one,) = folded(("phrase", [block(n, "Lunge", side) for n, side in sides])).sets
+    assert rows(one) == ["8 R / 8 L, 2 × (4 R / 4 L)"]
+
+
+def test_phrases_that_are_alike_share_a_row() -> None:
+    """Four phrases of one side are told by the counts alone; sides in turn share a row."""
+    (one,) = folded(*[("phrase", [block(32, "Jog", "right")])] * 4).sets
+    assert (one.total, rows(one)) == ("4 × 32", ["R"])
+    (turns,) = folded(
+        ("phrase", [block(32, "Calf stretch", "right", tempo="hold 28")]),
+        ("phrase", [block(32, "Calf stretch", "left", tempo="hold 28")]),
+    ).sets
+    assert rows(turns) == ["hold 28 · R / L"]
+
+
+def test_the_tempo_option_is_told_only_where_it_changes() -> None:
+    """Water tempo goes without saying; half water is told, and water again after it."""
+    first, second = folded(
+        ("phrase", [block(32, "Jog")]),
+        ("phrase", [block(32, "Jog", tempo="half water (4)")]),
+        ("phrase", [block(32, "Jack", tempo="half water (4)")]),
+        ("phrase", [block(32, "Jack")]),
+    ).sets
+    assert rows(first) == ["plain", "▸ half water (4)"]
+    assert rows(second) == ["plain", "▸ water (2)"]
+
+
+def test_a_bridge_stands_inside_the_set_that_goes_on_after_it() -> None:
+    """A holding move over a bridge is no move to teach: the set runs on, the bridge is a joint."""
+    (one,) = folded(
+        ("phrase", [block(32, "Jog")]),
+        ("bridge", [block(4, "Easy jog")]),
+        ("phrase", [block(32, "Jog", "", "fists")]),
+    ).sets
+    assert [(row.text, row.joint) for row in one.rows] == [
+        ("plain", False), ("bridge 4: easy jog", True), ("▸ fists", False),
+    ]  # fmt: skip
+
+
+def test_eight_counts_of_a_holding_move_are_no_set() -> None:
+    """A phrase that ends in eight counts of easy jog says so in a slim row."""
+    first, second = folded(
+        ("phrase", [block(24, "Jog"), block(8, "Easy jog")]), ("phrase", [block(32, "Jack")])
+    ).sets
+    assert (first.total, rows(first), second.name) == ("24", ["8 easy jog"], "Jack")
+
+
+def test_a_stray_last_count_belongs_to_the_ending() -> None:
+    """A song of one count, or 17, after its last phrase has no line of 33 or 17 counts."""
+    track = folded(("phrase", [block(32, "Jog")]), ("outro", [block(1, "Jog")]))
+    assert ([one.total for one in track.sets], track.ending) == (["32"], "ends on 1")
+    track = folded(("phrase", [block(32, "Jog")]), ("outro", [block(17, "Easy jog")]))
+    assert rows(track.sets[0]) == ["outro 16: easy jog"]
+    assert track.ending == "ends on 1"
+    assert folded(("phrase", [block(32, "Jog")])).ending == ""
+
+
+def test_an_intro_in_a_holding_move_stands_before_the_sets() -> None:
+    """The head of the side says how long to wait for count 1."""
+    track = folded(("intro", [block(16, "Easy jog")]), ("phrase", [block(32, "Jog")]))
+    assert track.start == "easy jog 16, then 1"
+    assert [one.name for one in track.sets] == ["Jog"]
+
+
+def test_a_round_of_moves_that_comes_again_is_told_once() -> None:
+    """Four moves of eight counts, done three times, the last with fists, are four sets."""
+    moves = ("Jog", "Jack", "Ski", "Kick")
+    plain = [block(8, name) for name in moves]
+    fists = [block(8, name, "", "fists") for name in moves]
+    track = folded(("phrase", plain), ("phrase", plain), ("phrase", fists))
+    assert [one.name for one in track.sets] == list(moves)
+    assert rows(track.sets[-1]) == ["again from 1", "again from 1 ▸ fists"]
+
+
+def test_a_set_that_comes_back_names_the_one_before() -> None:
+    """The same move with the same rows, later in the song, says ``as 1``."""
+    jog = [
+        ("phrase", [block(32, "Jog", "right")]),
+        ("phrase", [block(32, "Jog", "right", "fists")]),
+    ]
+    track = folded(*jog, ("phrase", [block(32, "Jack")]), *jog)
+    assert rows(track.sets[2]) == ["as 1"]
+
+
+def test_counts_are_spelled_once_a_song() -> None:
+    """For a day without sound a way to count is written out where it comes first."""
+    first, second = folded(
+        ("phrase", [block(32, "Jog", "right")]),
+        ("phrase", [block(32, "Jog", "left")]),
+        ("phrase", [block(32, "Jack")]),
+    ).sets
+    assert [row.spelled for row in first.rows] == ["1-2 up, 3-4 down: 8 times"]
+    assert [row.spelled for row in second.rows] == ["1-2 up, 3-4 down: 8 times"]
+
+
+@settings(deadline=None, max_examples=12)
+@given(st.integers(0, 11))
+def test_no_count_of_a_class_is_lost(seed: int) -> None:
+    """Sets with their joints, the start and the ending add up to the counts of the lines."""
+    plan = make_plan(seed)
+    options = CueOptions()
+    for track in deck_book(
+        plan, timelines_of(plan, catalogue(), options), catalogue(), options
+    ).tracks:
+        lost = re.search(r" (\d+), then", track.start)
+        start = int(lost[1]) if lost else 0
+        ending = int(track.ending.split()[-1]) if track.ending else 0
+        assert start + sum(one.counts for one in track.sets) + ending == sum(
+            line.counts for line in track.lines
+        )
+        for one in track.sets:
+            taught = sum(
+                int(part.split("×")[0]) * int(part.split("×")[1]) if "×" in part else int(part)
+                for part in one.total.split("+")
+            )
+            joints = sum(
+                int(n) for row in one.rows if row.joint for n in re.findall(r"\d+", row.text)
+            )
+            again = any("again" in row.text for row in one.rows)
+            assert again or taught + joints == one.counts

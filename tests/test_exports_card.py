@@ -1,0 +1,219 @@
+"""The deck card laid out: every text keeps to its box, is whole, and songs keep to a side."""
+
+from __future__ import annotations
+
+import io
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+from deck_making import make_book, make_track
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pypdf import PdfReader
+
+from aquatempo.deck.cards import CardFile
+from aquatempo.exports.card import card_sides, draw_sides
+from aquatempo.exports.card_items import CardSide, Text
+from aquatempo.exports.sheets import NARROWEST_PERCENT, PAPERS, Sheets
+from aquatempo.records.cues import CuePhrase
+from aquatempo.records.deck import DeckBook, DeckRow, DeckSet, DeckTrack
+from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+
+PLAIN = (
+    "Jog", "Cross-country ski", "Innenschenkel dehnen", "Arme öffnen und schließen", "R / L",
+    "Donaudampfschifffahrtsgesellschaftskapitän", "صباح الخير", "Утренние дорожки",
+    "x" * 90, "a b c", "16 R / 16 L → same fists", "»—·…«", "fi fl ffi",
+)  # fmt: skip
+
+
+def name(draw: random.Random) -> str:
+    """Return a name: one that somebody could give, or some of them in a row."""
+    return " ".join(draw.choice(PLAIN) for _ in range(draw.choice((1, 1, 1, 2, 3))))
+
+
+def row(draw: random.Random) -> DeckRow:
+    """Return a row of a set."""
+    mark = draw.choice(("", "▸ "))
+    spelled = draw.choice(("", name(draw)))
+    return DeckRow(f"{mark}{name(draw)}", joint=draw.random() < 0.3, spelled=spelled)
+
+
+def track(draw: random.Random) -> DeckTrack:
+    """Return a song with any names, of one to twelve sets and as many phrases or more."""
+    count = draw.randint(1, 12)
+    sets = tuple(
+        DeckSet(
+            number=number + 1,
+            name=name(draw),
+            short_name="",
+            total=draw.choice(("32", "3 × 32", "16 + 2 × 32 + 8", "12 × 32")),
+            clock_s=draw.uniform(0, 5999),
+            beat=32 * number,
+            counts=32,
+            rows=tuple(row(draw) for _ in range(draw.randint(0, 6))),
+        )
+        for number in range(count)
+    )
+    strip = tuple(
+        CuePhrase(
+            15.0 * number, 15.0 * (number + 1), 32 * number, 32, draw.choice([*PhraseKind]),
+            draw.choice([*EnergyLevel]),
+        )
+        for number in range(draw.randint(count, 40))
+    )  # fmt: skip
+    return replace(
+        make_track(),
+        title=name(draw),
+        tempo_bpm=draw.uniform(60, 200),
+        sets=sets,
+        strip=strip,
+        start=draw.choice(("", "easy jog 16, then 1")),
+        ending=draw.choice(("", "ends on 1")),
+    )
+
+
+def random_book(seed: int) -> DeckBook:
+    """Return a class of one to three songs from a seed."""
+    draw = random.Random(seed)
+    songs = [track(draw) for _ in range(draw.randint(1, 3))]
+    if seed % 8 == 1:  # seldom: the font that has these letters takes long to open
+        songs[0] = replace(songs[0], title="朝のレーン")
+    return make_book(*songs)
+
+
+def laid_out(book: DeckBook, paper: str, form: str, silent: bool) -> tuple[Sheets, list[CardSide]]:
+    """Return the sides of a card and the document that they were measured with."""
+    sheets = Sheets(book, paper)
+    return sheets, card_sides(sheets, book, silent, form)
+
+
+def boxes(sheets: Sheets, side: CardSide) -> Iterator[tuple[float, float, float, float, Text]]:
+    """Yield the box in which each text's letters stand: left, top, right, bottom [pt]."""
+    for text in side.texts:
+        laid = text.lettering
+        widest = max(
+            sheets.width_of(row, laid.size, laid.style) * percent / 100
+            for row, percent in laid.rows
+        )
+        yield text.x, text.y, text.x + widest, text.y + laid.height, text
+
+
+@settings(deadline=None, max_examples=30)
+@given(
+    st.integers(0, 10_000),
+    st.sampled_from(["a5", "half-letter"]),
+    st.sampled_from(["song", "large", "compact"]),
+    st.booleans(),
+)
+def test_every_text_keeps_to_its_box(seed: int, paper: str, form: str, silent: bool) -> None:
+    """For any names and any number of phrases no text leaves its box, its side, or is illegible.
+
+    Letters are never set narrower than can be read, and no two texts lie on each other.
+    """
+    sheets, sides = laid_out(random_book(seed), paper, form, silent)
+    size = PAPERS[paper]
+    for side in sides:
+        placed = [*boxes(sheets, side)]
+        for left, top, right, bottom, text in placed:
+            assert right <= text.x + text.width + 1.0, text
+            assert left >= 17, text
+            assert right <= size.side_width - 17, text
+            assert top >= 14, text
+            assert bottom <= size.height - 12, text
+            assert all(percent >= NARROWEST_PERCENT - 1 for _, percent in text.lettering.rows)
+        for one, other in combinations(placed, 2):
+            apart = one[2] <= other[0] + 1 or other[2] <= one[0] + 1
+            quarter = 0.25 * min(one[4].lettering.size, other[4].lettering.size)
+            apart |= one[3] - quarter <= other[1] + quarter
+            apart |= other[3] - quarter <= one[1] + quarter
+            assert apart, (one, other)
+    sheets.release()
+
+
+@settings(deadline=None, max_examples=15)
+@given(st.integers(0, 10_000), st.sampled_from(["song", "large", "compact"]))
+def test_no_text_is_cut(seed: int, form: str) -> None:
+    """Every letter of every title, move and row stands on the card, in its order."""
+    book = random_book(seed)
+    sheets, sides = laid_out(book, "a5", form, silent=False)
+    drawn = "".join(
+        row.replace(" ", "")
+        for side in sides
+        for text in side.texts
+        for row, _ in text.lettering.rows
+    )
+    for song in book.tracks:
+        for words in (song.title, *(one.name for one in song.sets)):
+            assert words.replace(" ", "") in drawn
+        for told in (told for one in song.sets for told in one.rows):
+            letters = told.text.removeprefix("▸ ").replace(" ", "").replace("▸", "")
+            assert letters in drawn.replace("▸", "")
+    sheets.release()
+
+
+def test_moves_are_never_below_the_size_that_can_be_read() -> None:
+    """A name of two long words takes two rows of 36 pt and gets no smaller (common practice)."""
+    song = make_track()
+    long = replace(song.sets[0], name="Oberschenkelvorderseite abwechselnd dehnen")
+    sheets, (side,) = laid_out(make_book(replace(song, sets=(long,))), "a5", "song", silent=False)
+    (large,) = [text for text in side.texts if text.lettering.rows[0][0].startswith("Oberschenkel")]
+    assert large.lettering.size >= 36
+    assert len(large.lettering.rows) >= 2
+    sheets.release()
+
+
+@pytest.mark.parametrize("paper", ["a5", "half-letter"])
+def test_a_song_of_fifteen_phrases_and_four_moves_is_one_side(paper: str) -> None:
+    """The usual song, four moves with two variations each over fifteen phrases, takes one side."""
+    rows_of = (DeckRow("16 R / 16 L"), DeckRow("same ▸ arms pump"), DeckRow("same ▸ plain again"))
+    joint = DeckRow("bridge 4: easy jog", joint=True)
+    song = make_track()
+    sets = tuple(
+        replace(song.sets[0], number=number, name=move, total="3 × 32", rows=(*rows_of, joint))
+        for number, move in enumerate(("Rocking horse", "Knee lift", "Front kick", "Leg curl"), 1)
+    )
+    sheets, sides = laid_out(make_book(replace(song, sets=sets)), paper, "song", silent=False)
+    assert len(sides) == 1
+    sheets.release()
+
+
+def test_the_strip_of_a_long_song_takes_rows() -> None:
+    """Thirty phrases are drawn in two rows, boxes wide enough for a number (12 pt)."""
+    from aquatempo.exports.card_items import Box
+
+    strip = tuple(
+        CuePhrase(15.0 * n, 15.0 * n + 15, 32 * n, 32, PhraseKind.PHRASE, EnergyLevel.HIGH)
+        for n in range(30)
+    )
+    song = replace(make_track(), strip=strip, sets=make_track().sets[:1])
+    sheets, (side,) = laid_out(make_book(song), "a5", "song", silent=False)
+    cells = [box for box in side.items if isinstance(box, Box) and box.height == 22.0]
+    assert len(cells) == 30
+    assert len({box.y for box in cells}) == 2
+    assert min(box.width for box in cells) >= 12
+    sheets.release()
+
+
+def test_sides_are_told_before_they_are_drawn_and_are_those_of_the_file() -> None:
+    """The number of sides and sheets that a card tells is what its PDF has."""
+    book = make_book(*(make_track(title=f"Lane {number}") for number in range(5)))
+    for paper, two_sided in (("a5", False), ("a4", False), ("letter", True)):
+        card = CardFile("deck_card.pdf", book, paper, two_sided=two_sided)
+        count = card.count
+        pages = len(PdfReader(io.BytesIO(card.pdf())).pages)
+        assert count.sides == len(card.sides)
+        assert pages == count.sheets * (2 if two_sided else 1)
+
+
+def test_what_is_laid_out_is_drawn() -> None:
+    """Each text of the layout is in the PDF."""
+    sheets, sides = laid_out(make_book(), "a5", "song", silent=True)
+    texts = {row for side in sides for text in side.texts for row, _ in text.lettering.rows}
+    drawn = "".join(
+        page.extract_text() for page in PdfReader(io.BytesIO(draw_sides(sheets, sides))).pages
+    )
+    letters = "".join(drawn.split())
+    assert [text for text in texts if "".join(text.split()) not in letters] == []

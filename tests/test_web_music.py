@@ -1,0 +1,297 @@
+"""The part Music in a headless Chromium: mouse, keyboard, touch, thousands of rows."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from deck_browser import headless
+from page_browser import NEEDS_CHROMIUM, opened, serious_faults
+from page_making import Client, own_store, served
+from playwright.sync_api import Browser, expect
+
+from aquatempo.music.rows import row_id
+from aquatempo.records.check import ClassFit
+from aquatempo.records.music import FitCause, MusicRow, RowFit, RowState
+from aquatempo.records.people import ClassDepth
+from aquatempo.records.track import Failure, Track
+from aquatempo.workflow import music_list
+from aquatempo.workflow.listening import listen
+
+pytestmark = NEEDS_CHROMIUM
+SAMPLES = Path(__file__).parent.parent / "sample_audio"
+SONGS = ("odd_lane.ogg", "tuesday_evening_light.ogg", "last_lane_slowly.ogg")
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+}
+HOSTILE = "<img src=x onerror=alert(1)>\u202e\u0000</script><b>bold"
+MANY = 5_000
+SCROLLING = """() => new Promise((done) => {
+  const list = document.querySelector(".song-list"), begun = performance.now();
+  let frames = 0;
+  const step = (now) => {
+    frames += 1;
+    list.scrollTop += 240;
+    if (now - begun < 4000) requestAnimationFrame(step); else done([frames, (now - begun) / 1000]);
+  };
+  requestAnimationFrame(step);
+})"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return a headless Chromium."""
+    with headless() as chromium:
+        yield chromium
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """Return a home folder with a folder of three songs."""
+    with own_store(tmp_path, monkeypatch) as home:
+        (home / "Songs for Tuesday").mkdir()
+        for name in SONGS:
+            shutil.copy(SAMPLES / name, home / "Songs for Tuesday" / name)
+        yield home
+
+
+@pytest.fixture
+def client(home: Path) -> Iterator[Client]:
+    """Return a client of a page on which nothing is open."""
+    with served() as entered:
+        yield entered
+
+
+def test_from_nothing_to_a_heard_list_by_mouse(browser: Browser, client: Client) -> None:
+    """An empty page offers to open a folder; its songs are heard and judged without a reload."""
+    with opened(browser, client) as page:
+        expect(page.get_by_text("Which music do you teach to?")).to_be_visible()
+        page.locator(".nothing").get_by_role("button", name="Open a folder").click()
+        page.get_by_role("dialog").locator(".folders button").first.click()
+        page.get_by_role("dialog").get_by_text("Songs for Tuesday").click()
+        page.get_by_role("button", name="Open this folder").click()
+        expect(page.locator(".song.heard")).to_have_count(3, timeout=60_000)
+        row = page.locator(".song.heard", has_text="tuesday evening light")
+        expect(row.locator(".tempo")).to_have_text("120")
+        row.click()
+        about = page.locator(".about")
+        expect(about).to_contain_text("120 bpm is below 125–150")
+        expect(about).to_contain_text("Play it 4.2 % faster. People will hear the change.")
+        about.get_by_role("button", name="Listen and put right").click()
+        expect(page.locator("h1")).to_have_text("tuesday evening light")
+
+
+def test_by_keyboard_alone(browser: Browser, client: Client) -> None:
+    """Tab, arrows and Enter lead from the empty page into the ear of the second song."""
+    with opened(browser, client) as page:
+        page.wait_for_selector(".nothing button")
+
+        def tab_to(name: str) -> None:
+            for _ in range(40):
+                page.keyboard.press("Tab")
+                focused = page.locator("button:focus")
+                if focused.count() and name in (focused.text_content() or ""):
+                    return
+            raise AssertionError(f"no way to {name!r}")
+
+        tab_to("Open a folder")
+        page.keyboard.press("Enter")
+        page.wait_for_selector(".folders button")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("text=Songs for Tuesday")
+        tab_to("Songs for Tuesday")
+        page.keyboard.press("Enter")
+        expect(page.locator(".where")).to_contain_text("Songs for Tuesday")
+        tab_to("Open this folder")
+        page.keyboard.press("Enter")
+        expect(page.locator(".song.heard")).to_have_count(3, timeout=60_000)
+        for _ in range(30):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.getAttribute('role')") == "listbox":
+                break
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowDown")
+        chosen = page.locator("[role=option][aria-selected=true]")
+        words = chosen.text_content() or ""
+        assert re.search(r", \d:\d\d, [\d.]+ bpm, \d+ %, Shallow.*, Deep", words), words
+        page.keyboard.press("Enter")
+        expect(page.locator("h1")).to_have_text(words.partition(",")[0])
+
+
+def test_by_touch_on_a_phone(browser: Browser, client: Client, home: Path) -> None:
+    """On 390 x 844 a tap on a song opens it at length; nothing is wider than the screen."""
+    client.page.desk.music.open([str(home / "Songs for Tuesday")])
+    client.page.desk.hear()
+    client.until_heard()
+    with opened(browser, client, **PHONE) as page:
+        page.locator(".song.heard").nth(1).tap()
+        sheet = page.get_by_role("dialog")
+        expect(sheet).to_contain_text("Listen and put right")
+        width = page.evaluate("document.documentElement.scrollWidth")
+        assert width <= 390
+        small = page.evaluate(
+            """[...document.querySelectorAll('dialog button, .parts a, .sieve input')]
+            .filter((one) => one.offsetParent && one.offsetHeight < 44).length"""
+        )
+        assert small == 0, "what is tapped is at least 44 px high (WCAG 2.5.5)"
+        sheet.get_by_role("button", name="Listen and put right").tap()
+        page.wait_for_selector(".lane canvas")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_songs_are_dropped(browser: Browser, client: Client) -> None:
+    """Songs dropped on the page arrive, are heard, and what is no song is left out."""
+    data = [list(SAMPLES.joinpath(name).read_bytes()) for name in SONGS[:2]]
+    with opened(browser, client) as page:
+        page.wait_for_selector(".nothing")
+        page.evaluate(
+            """(songs) => {
+              const transfer = new DataTransfer();
+              songs.forEach((bytes, n) =>
+                transfer.items.add(new File([new Uint8Array(bytes)], `dropped ${n}.ogg`)));
+              transfer.items.add(new File(["no song"], "notes.txt"));
+              document.querySelector(".music").dispatchEvent(
+                new DragEvent("drop", { dataTransfer: transfer, bubbles: true, cancelable: true }));
+            }""",
+            data,
+        )
+        expect(page.locator(".song.heard")).to_have_count(2, timeout=60_000)
+        expect(page.locator(".song .title").first).to_have_text("dropped 0")
+
+
+def test_stopping_and_a_restart_in_the_middle(
+    browser: Browser, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped, ended and started again, the page goes on with the rest and loses nothing."""
+    monkeypatch.setattr(music_list, "listen", unhurried)
+    for number in range(3):
+        for name in SONGS:
+            shutil.copy(SAMPLES / name, home / "Songs for Tuesday" / f"{number}_{name}")
+    with served() as client:
+        client.page.desk.music.open([str(home / "Songs for Tuesday")])
+        with opened(browser, client, expected="net::ERR_") as page:
+            client.page.desk.hear()
+            page.get_by_role("button", name="Stop").click()
+            expect(page.get_by_role("button", name="Go on")).to_be_visible()
+            client.page.leave()
+            expect(page.locator("#notice")).to_contain_text("does not answer", timeout=20_000)
+    with served() as client, opened(browser, client) as page:
+        page.get_by_role("button", name="Go on").click()
+        expect(page.locator(".song.heard")).to_have_count(12, timeout=120_000)
+
+
+def test_hostile_titles_stay_text(browser: Browser, client: Client) -> None:
+    """A title full of markup is shown letter for letter, in the list, at length and spoken."""
+    put_rows(client, [made_row(0, HOSTILE)])
+    with opened(browser, client) as page:
+        expect(page.locator(".song .title").first).to_have_text(HOSTILE)
+        page.locator(".rows .song").first.click()
+        expect(page.locator(".about-title")).to_have_text(HOSTILE)
+        assert page.locator("img[src=x]").count() == 0
+        assert HOSTILE in (page.locator("[role=option]").first.text_content() or "")
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1440])
+def test_nothing_serious_for_axe(
+    browser: Browser, client: Client, home: Path, theme: str, width: int
+) -> None:
+    """axe-core finds nothing serious: empty, filled, with the song at length, settings open."""
+    how: dict[str, Any] = {"viewport": {"width": width, "height": 900}, "color_scheme": theme}
+    with opened(browser, client, **how) as page:
+        page.wait_for_selector(".nothing h2")
+        assert serious_faults(page) == []
+        client.page.desk.music.open([str(home / "Songs for Tuesday")])
+        client.page.desk.hear()
+        expect(page.locator(".song.heard")).to_have_count(3, timeout=60_000)
+        assert serious_faults(page) == []
+        page.locator(".rows .song").first.click()
+        page.wait_for_timeout(300)
+        assert serious_faults(page) == []
+        page.keyboard.press("Escape")
+        page.get_by_role("button", name="Settings").locator("visible=true").click()
+        page.wait_for_selector("dialog.settings")
+        assert serious_faults(page) == []
+
+
+def test_settings_hold_in_every_window(browser: Browser, client: Client) -> None:
+    """German, dark, large type: at once, in another window too, and after a reload."""
+    with opened(browser, client) as page, opened(browser, client) as other:
+        page.get_by_role("button", name="Settings").click()
+        page.get_by_role("radio", name="Deutsch").click()
+        page.get_by_role("radio", name="Sehr groß").click()
+        page.get_by_role("radio", name="Dunkel").click()
+        expect(other.locator("h1")).to_have_text("Musik")
+        assert other.evaluate("document.documentElement.lang") == "de"
+        expect(other.locator("html")).to_have_attribute("data-theme", "dark")
+        page.reload()
+        expect(page.locator("h1")).to_have_text("Musik")
+        assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "22.4px"
+
+
+def test_five_thousand_rows_scroll_smoothly(browser: Browser, client: Client) -> None:
+    """With 5,000 songs, few rows exist, and a frame of scrolling takes 20 ms of work at most.
+
+    20 ms are 50 frames a second. What counts is the work of the page's own thread: how many
+    frames come about on a machine that is busy with other things says little.
+    """
+    put_rows(client, [made_row(number, f"song {number:05d}") for number in range(MANY)])
+    with opened(browser, client) as page:
+        expect(page.locator(".figures")).to_contain_text("5,000 songs")
+        page.wait_for_selector(".song.heard")
+        tools = page.context.new_cdp_session(page)
+        tools.send("Performance.enable", {"timeDomain": "threadTicks"})
+
+        def worked_s() -> float:
+            found = tools.send("Performance.getMetrics")["metrics"]
+            return float(next(one["value"] for one in found if one["name"] == "TaskDuration"))
+
+        before_s = worked_s()
+        frames, seconds = page.evaluate(SCROLLING)
+        work_ms = 1000 * (worked_s() - before_s) / frames
+        print(json.dumps({"frames_a_second": frames / seconds, "work_ms_a_frame": work_ms}))
+        assert page.locator(".rows .song").count() < 80
+        page.locator(".song-list").focus()
+        page.keyboard.press("End")
+        last = page.locator("[role=option][aria-selected=true]")
+        expect(last).to_contain_text("song 04999")
+        page.get_by_role("searchbox").fill("song 0123")
+        expect(page.locator("[role=option]:visible")).to_have_count(11)  # 00123, 01230 to 01239
+        assert work_ms < 20
+
+
+def unhurried(files: list[str], jobs: int) -> Iterator[Track | Failure]:
+    """Hear songs as ever, with time for a person to press a button between them."""
+    for item in listen(files, jobs=jobs):
+        threading.Event().wait(0.6)
+        yield item
+
+
+def put_rows(client: Client, rows: list[MusicRow]) -> None:
+    """Put rows into the list as if they had been heard."""
+    music = client.page.desk.music
+    music._rows = {row.id: row for row in rows}
+    music._changed()
+
+
+def made_row(number: int, title: str) -> MusicRow:
+    """Return a row that was never heard, as a heard one looks."""
+    file = f"/music/{number}.ogg"
+    tempo_bpm = 100.0 + number % 60
+    fits = tuple(
+        RowFit(ClassFit(depth, "suits", "", (100, 150), "published", 1.0, ()), (FitCause.IN_RANGE,))
+        for depth in ClassDepth
+    )
+    strip = "".join(str((number + at) % 10) for at in range(48))
+    return MusicRow(
+        row_id(file), file, title, "/music", RowState.HEARD, duration_s=200.0 + number % 90,
+        tempo_bpm=tempo_bpm, sure=0.9, is_sure=True, strip=strip, phrases=12, fits=fits,
+    )  # fmt: skip
