@@ -65,7 +65,7 @@ def check(plan: ClassPlan) -> list[str]:
         *_speeds(plan),
         *_allowed(plan, items),
         *_feasible(plan, items),
-        *_changes(items),
+        *_changes(items, _trained(plan)),
         *_holding_rules(plan, items),
         *_arms(items),
         *_bridges(items),
@@ -220,7 +220,16 @@ def _pairs(items: list[Item]) -> Iterator[tuple[Item, Item]]:
             yield before, item
 
 
-def _changes(items: list[Item]) -> Iterator[str]:
+def _trained(plan: ClassPlan) -> bool:
+    """Return whether the group takes larger changes: it is told so, or asked to work hard."""
+    told = plan.brief.experience
+    if told is not None:
+        return told == "trained"
+    notes = " ".join(plan.brief.group_notes)
+    return "trained" in notes or (plan.brief.group.intensity == "hard" and not notes)
+
+
+def _changes(items: list[Item], trained: bool) -> Iterator[str]:
     for before, item in _pairs(items):
         marked = any(factor == "combination" for factor, _ in item.block.variation)
         last_steps = item.block.counts < 8
@@ -233,7 +242,7 @@ def _changes(items: list[Item]) -> Iterator[str]:
             if len(changed) > 1:
                 yield f"one factor @ {item.at}: {', '.join(sorted(changed))}"
         cost = transition(before.form, before.pattern, item.form, item.pattern).counts
-        if cost > (4 if before.holding or item.holding else 2):
+        if cost > (4 if trained or before.holding or item.holding else 2):
             yield f"transition @ {item.at}: {before.block.move} to {item.block.move} costs {cost}"
 
 

@@ -18,9 +18,10 @@ USUAL = (
     "rocking-horse", "pendulum", "side-step",
 )  # fmt: skip
 TEMPOS_BPM = [125.0, 137.5, 150.0]
-YOUNG_WOMEN = Group(
-    size=15, women=15, height_m=(1.58, 1.70), age_years=(20.0, 27.0), mass_kg=(52.0, 66.0)
-)
+YOUNG_WOMEN = Group(  # who went on to exhaustion
+    size=15, women=15, height_m=(1.58, 1.70), age_years=(20.0, 27.0), mass_kg=(52.0, 66.0),
+    intensity=Intensity.HARD,
+)  # fmt: skip
 
 
 def test_usual_moves_cost_what_the_compendium_says_within_a_factor_of_two() -> None:

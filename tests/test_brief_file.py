@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from aquatempo.documents.brief import brief_from_table, read_brief, read_brief_text
-from aquatempo.documents.plan_layout import brief_table
+from aquatempo.documents.brief_layout import brief_table
 from aquatempo.errors import TextFileError
 from aquatempo.records.people import ClassDepth, Intensity
 from aquatempo.records.plan import (

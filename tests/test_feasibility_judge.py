@@ -20,7 +20,7 @@ from aquatempo.records.verdict import Rating
 
 def test_a_ski_at_land_tempo_is_told_to_use_water_tempo_first() -> None:
     """Advice comes in order: tempo option first; the limit and the joint are named."""
-    verdict = judge(form("cross-country-ski"), LAND, 132.0, POOL, GROUP)
+    verdict = judge(form("cross-country-ski"), LAND, 145.0, POOL, GROUP)
     assert verdict.rating is Rating.LOST
     assert verdict.beat_lost
     assert verdict.limited_by.startswith("hip")

@@ -17,7 +17,8 @@ from aquatempo.moves import catalogue
 from aquatempo.planning.blocks.showing import shown
 from aquatempo.planning.class_plan import plan_class
 from aquatempo.planning.late import KEPT_SHARES, trim_late
-from aquatempo.planning.twin import twin_move, twin_plan
+from aquatempo.planning.pairs import twin_move
+from aquatempo.planning.twin import twin_plan
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import (

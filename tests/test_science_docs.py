@@ -29,5 +29,6 @@ def test_the_sensitivity_page_covers_every_free_input() -> None:
     from aquatempo.feasibility import input_ranges
 
     text = (ROOT / "docs/sensitivity.md").read_text("utf-8")
-    for name in (*input_ranges(), "every excursion"):
-        assert f"| {name} |" in text
+    for name in input_ranges():
+        told = "every excursion" if name == "excursion" else name
+        assert f"| {told} |" in text

@@ -95,7 +95,8 @@ def test_a_bent_leg_asks_less_than_a_straight_one(swing: str) -> None:
     def torque(knee_deg: float) -> np.ndarray:
         end = (0.0, 35.0, knee_deg, 0.0) if aside else (50.0, 0.0, knee_deg, 0.0)
         found = demand(leg((0.0, 0.0, knee_deg, 0.0), end))
-        return np.abs(found.moving[:, FULL, :, 1 if aside else 0]).max(axis=-1)
+        turning = np.abs(found.moving[:, FULL, :, 1 if aside else 0])
+        return np.asarray(turning.max(axis=-1))
 
     assert np.all(torque(90.0) < 0.66 * torque(0.0))
 
@@ -111,7 +112,7 @@ def test_a_knee_that_moves_with_the_hip_asks_less_than_one_that_is_frozen() -> N
 
     def work(found: object) -> np.ndarray:
         power = (found.moving * found.rate).sum(axis=-1)[:, FULL]  # type: ignore[attr-defined]
-        return np.maximum(power, 0.0).mean(axis=-1)
+        return np.asarray(np.maximum(power, 0.0).mean(axis=-1))
 
     assert np.all(work(coupled) < 0.7 * work(straight))
     assert np.all(work(frozen) < 0.7 * work(straight))

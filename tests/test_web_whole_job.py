@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from deck_browser import headless
 from page_browser import NEEDS_CHROMIUM, opened
-from page_making import own_store, served
+from page_making import Client, own_store, served
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from aquatempo.documents.plan import any_plan_from_text
@@ -52,7 +52,7 @@ def go(way: str, page: Page, part: str) -> None:
 def test_from_music_to_a_folder_for_the_pool(
     browser: Browser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
-    """Songs opened, one halved, a class planned, a move swapped: all found again in the folder."""
+    """Songs opened, one put right, a class planned, a move swapped: found again in the folder."""
     monkeypatch.setenv("XDG_DOCUMENTS_DIR", str(tmp_path / "Documents"))
     with own_store(tmp_path, monkeypatch), served() as client:
         music = tmp_path / "Songs"
@@ -66,10 +66,16 @@ def test_from_music_to_a_folder_for_the_pool(
             act(way, dialog.locator(".folders").get_by_role("button", name="Songs"))
             act(way, page.get_by_role("button", name="Open this folder"))
             rows = {Path(row["file"]).name: row for row in client.until_heard()}
-            halved = rows["first_lengths.ogg"]
-            page.goto(f"http://{client.host}/#ear/{halved['id']}")
+            song = rows["first_lengths.ogg"]["id"]
+            page.goto(f"http://{client.host}/#ear/{song}")
             act(way, page.get_by_role("button", name="count at half"))
             expect(page.get_by_text("As you settled it").first).to_be_visible()
+            act(way, page.get_by_role("button", name="count at double"))
+            before = starts(client, song)
+            act(way, page.get_by_role("button", name="One count on"))
+            expect(page.get_by_text("Count 1 at").first).to_be_visible()
+            moved = starts(client, song)
+            assert moved != before
             go(way, page, "Class")
             act(way, page.get_by_label("Each song whole, once"))
             act(way, page.get_by_role("button", name="Plan the class"))
@@ -78,8 +84,13 @@ def test_from_music_to_a_folder_for_the_pool(
             planned = any_plan_from_text(
                 "plan", client.ask("GET", f"/api/plans/{key}/plan.toml").body.decode()
             )
-            tempi = {Path(track.file).name: track.tempo_bpm for track in planned.tracks}
-            assert tempi["first_lengths.ogg"] == pytest.approx(halved["tempo_bpm"] / 2, rel=0.01)
+            track = next(
+                one for one in planned.tracks if Path(one.file).name == "first_lengths.ogg"
+            )
+            assert track.tempo_bpm == pytest.approx(
+                rows["first_lengths.ogg"]["tempo_bpm"], rel=0.01
+            )
+            assert {one.start_beat for one in track.phrases} <= moved
             name = swapped(page, client.get(f"/api/plans/{key}"), way)
             act(way, page.get_by_role("button", name="To the pool"))
             expect(page.locator(".made-file").first).to_be_visible(timeout=LONG_MS)
@@ -88,6 +99,12 @@ def test_from_music_to_a_folder_for_the_pool(
         (folder,) = (tmp_path / "Documents" / "aquatempo").iterdir()
         assert name in (folder / "deck_page.html").read_text(encoding="utf-8")
         assert (folder / "deck_card.pdf").read_bytes().startswith(b"%PDF")
+
+
+def starts(client: Client, song: str) -> set[int]:
+    """Return the beats at which the phrases of a song start, as it is heard and corrected now."""
+    analysis = client.get(f"/api/tracks/{song}")["analysis"]
+    return {phrase["start_beat"] for phrase in analysis["phrases"]}
 
 
 def swapped(page: Page, shown: Any, way: str) -> str:

@@ -101,8 +101,8 @@ def test_every_value_of_a_record_has_a_word(language: str) -> None:
         assert f"class.build_{way.value.replace('-', '_')}" in known
     for plane in Plane:
         assert f"class.plane_{plane.value}" in known
-    for name in (*FORMATS, *SONG_FORMATS):
-        assert f"pool.format_{name.replace('-', '_')}" in known
+    for form in (*FORMATS, *SONG_FORMATS):
+        assert f"pool.format_{form.replace('-', '_')}" in known
     for fit in ("suits", "suits with changes", "does not suit"):
         assert f"fit.{fit.replace(' ', '_')}" in known
 

@@ -136,7 +136,7 @@ def limits_of(brief: Brief) -> Limits:
         notes.append((f"ages {low:.0f}-{high:.0f}", vocabulary()["older"]))
     intensity = brief.group.intensity
     limits = Limits(
-        experience=brief.experience or _experience(notes),
+        experience=brief.experience or _experience(notes, intensity),
         rpe=brief.rpe or RPE[intensity],
         max_rpe=_MOST_RPE[intensity] if brief.rpe is None else brief.rpe[1] + 1.5,
         max_impact=brief.max_impact or _STEADY_BAND.get(intensity, _NO_CEILING),
@@ -155,9 +155,11 @@ def limits_of(brief: Brief) -> Limits:
     return _with_health(limits, [note for _, note in notes], brief)
 
 
-def _experience(notes: Iterable[tuple[str, Note]]) -> Experience:
+def _experience(notes: Iterable[tuple[str, Note]], intensity: Intensity) -> Experience:
+    """Return what a group has done before: as its notes say; hard work is for the trained."""
     told = [note.experience for _, note in notes if note.experience is not None]
-    return min(told, key=list(Experience).index) if told else Experience.REGULAR
+    usual = Experience.TRAINED if intensity is Intensity.HARD else Experience.REGULAR
+    return min(told, key=list(Experience).index) if told else usual
 
 
 def _own_bans(brief: Brief) -> tuple[tuple[str, Ban], ...]:

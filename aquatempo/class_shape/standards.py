@@ -17,6 +17,7 @@ __all__ = [
     "INTERVAL_TOLERANCE_S",
     "MUSCLE_SECONDS",
     "MOVE_SECONDS",
+    "NARROW_M2",
     "NEW_IN_A_SONG",
     "PLANE_SECONDS",
     "SPACE_M2",
@@ -39,6 +40,7 @@ CHANGE_COUNTS = {
     Experience.REGULAR: 2,
     Experience.TRAINED: 4,
 }
+NARROW_M2 = 3.0  # with less room each, nobody is sent forward, back or sideways
 SPACE_M2 = 4.0  # room for each person where the brief does not say
 STRETCH_SECONDS = (10.0, 60.0)  # how long a stretch is held (garber-2011)
 # How long an effort of so much can go on without an easier phrase: (RPE, seconds), and

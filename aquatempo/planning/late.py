@@ -83,7 +83,17 @@ def trim_late(plan: ClassPlan, minutes: float, source: Catalogue | None = None) 
             *closing_notes(plan.brief, trimmed, palette, jumped),
         )
     )
-    return replace(plan, tracks=trimmed, notes=tuple(notes))
+    shorter = replace(plan.brief, minutes=round(minutes_of(trimmed), 1))
+    sets = {
+        block.stint.number
+        for track in trimmed
+        for phrase in track.phrases
+        for block in phrase.blocks
+        if block.stint is not None and block.stint.number
+    }
+    if shorter.intervals is not None and sets:
+        shorter = replace(shorter, intervals=replace(shorter.intervals, sets=len(sets)))
+    return replace(plan, brief=shorter, tracks=trimmed, notes=tuple(notes))
 
 
 def _what_changed(

@@ -72,12 +72,12 @@ def pictures(browser: Browser, link: str) -> list[bytes]:
     page.set_viewport_size({"width": 820, "height": 1180})
     page.goto(f"{own}#water/132")
     page.locator('.move-row[data-move="cross-country-ski"]').click()
-    page.wait_for_selector(".sheet .curve")
+    page.wait_for_selector(".sheet .curve-key")
     found.append(shot(page))
     page.set_viewport_size({"width": 390, "height": 844})
-    page.goto(f"{own}#ear")
-    page.get_by_text("under the linden roof").first.click()
-    page.wait_for_selector(".lane, .lanes")
+    rows = "fetch('/api/music?search=linden').then((answer) => answer.json())"
+    page.goto(f"{own}#ear/{page.evaluate(rows)['rows'][0]['id']}")
+    page.get_by_role("button", name="count at half").wait_for()
     found.append(shot(page))
     context.close()
     return found

@@ -19,7 +19,7 @@ from aquatempo.records.plan import Block, BuildWay, PartName
 
 __all__ = ["OFF", "Taste", "alone", "changed_factors", "changes_beyond", "menu", "taste_of"]
 
-OFF = 3.0  # a phrase and point of effort off what is wanted
+OFF = 4.0  # a phrase and point of effort off what is wanted
 MOST_NEW = 6  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
 _NEW_TO_LAYER = 3  # of the new forms, so many may be put together with others

@@ -43,7 +43,7 @@ _MET = 14  # the warm-up brings the moves of the class, one after the other
 _OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
 _OFF_MOST = 3.0  # points; further off is no worse
 _QUIET_PLAIN_OFF = 2.0
-_PLAIN_OFF = 0.5  # and one that it has to be varied for
+_PLAIN_OFF = 1.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
 _SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
 _PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.40}

@@ -8,8 +8,10 @@ from functools import cached_property, lru_cache
 
 from aquatempo.class_shape.figures import Figures, rate
 from aquatempo.class_shape.limits import Limits, limits_of
+from aquatempo.class_shape.standards import NARROW_M2
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.moves.tags import BIG_HOP_M
+from aquatempo.records.brief import Experience
 from aquatempo.records.moves import (
     Factor,
     ImpactLevel,
@@ -56,6 +58,7 @@ _PROBES = (
     ((Factor.RANGE, "large"),),
     ((Factor.RANGE, "small"),),
     ((Factor.TRAVEL, "forward"),),
+    ((Factor.HANDS, "open"),),
     ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
     ((Factor.TEMPO, "land"),),
     ((Factor.ARMS, "still"),),
@@ -194,6 +197,8 @@ class Palette:
             why = f"RPE {figures.rpe:.0f}, {self.limits.max_rpe:g} is the most here"
         elif not _steady(form):
             why = "its sides do not come out even"
+        elif self._narrow and any(f is Factor.TRAVEL for f, _ in form.variation.changes):
+            why = f"travelling needs {NARROW_M2:g} m2 each"
         elif not self._partnered(form):
             why = f"{form.partner} is not there to alternate with"
         else:
@@ -318,13 +323,21 @@ class Palette:
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
             forms = [start.form]
+            several = self.limits.experience is Experience.TRAINED  # two factors at a time
             for changes in _PROBES:
+                if len(changes) > 1 and not several:
+                    continue
                 if all(c[0] not in taken and self._legal(move, c) for c in changes):
                     forms.append(self.form(move, (*base, *changes)))
             efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
             low, high = min(efforts, default=start.rpe), max(efforts, default=start.rpe)
             self._reaches[key] = (min(low, start.rpe), max(high, start.rpe))
         return self._reaches[key]
+
+    @property
+    def _narrow(self) -> bool:
+        """Whether people stand too close to be sent about the pool."""
+        return self.pool.space_m2 is not None and self.pool.space_m2 < NARROW_M2
 
     def _partnered(self, form: MoveForm) -> bool:
         """Return whether the brief leaves the move that a form is combined with."""

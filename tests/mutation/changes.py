@@ -1,0 +1,113 @@
+"""All changes that cosmic-ray's operators can make to a part, and a module under one of them."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from importlib.util import spec_from_file_location
+from pathlib import Path
+from types import CodeType, ModuleType
+from typing import Any
+
+from cosmic_ray.ast import get_ast
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.plugins import get_operator, operator_names
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "aquatempo"
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the code and the test files that answer for it."""
+
+    name: str
+    code: tuple[Path, ...]
+    tests: tuple[Path, ...]
+
+
+@dataclass(frozen=True, order=True)
+class Change:
+    """The occurrence-th place of an operator in a file. line: 1-based."""
+
+    part: str
+    file: str
+    operator: str
+    occurrence: int
+    line: int = field(compare=False)
+
+
+def parts() -> tuple[tuple[Part, ...], tuple[str, ...]]:
+    """Return the parts, and the operators that are used. Raises ValueError for an empty one."""
+    table = tomllib.loads(Path(__file__).with_name("parts.toml").read_text(encoding="utf-8"))
+    found = []
+    for name, part in table["parts"].items():
+        code = [
+            file
+            for given in part["code"]
+            for file in (
+                sorted((PACKAGE / given).rglob("*.py"))
+                if (PACKAGE / given).is_dir()
+                else [PACKAGE / given]
+            )
+            if file.name != "__init__.py"
+        ]
+        tests = [f for glob in part["tests"] for f in sorted(ROOT.glob(f"tests/test_{glob}.py"))]
+        if not tests or not all(file.exists() for file in code):
+            raise ValueError(f"part {name}: no tests, or code that is not there")
+        found.append(Part(name, tuple(code), tuple(tests)))
+    wanted = re.compile("|".join(table["operators"]))
+    return tuple(found), tuple(name for name in operator_names() if wanted.search(name))
+
+
+def changes_to(part: Part, operators: tuple[str, ...]) -> Iterator[Change]:
+    """Yield each change that the operators can make to a part."""
+    for file in part.code:
+        tree = get_ast(file.read_text(encoding="utf-8"))
+        nodes = list(_walk(tree))
+        for name in operators:
+            operator = get_operator(name)()
+            occurrence = 0
+            for node in nodes:
+                for start, _ in operator.mutation_positions(node):
+                    shown = file.relative_to(ROOT).as_posix()
+                    yield Change(part.name, shown, name, occurrence, start[0])
+                    occurrence += 1
+
+
+def _walk(node: Any) -> Iterator[Any]:
+    yield node
+    for child in getattr(node, "children", ()):
+        yield from _walk(child)
+
+
+def changed(change: Change) -> str:
+    """Return the source of a file under a change."""
+    source = (ROOT / change.file).read_text(encoding="utf-8")
+    code: str | None = mutate_code(source, get_operator(change.operator)(), change.occurrence)
+    assert code is not None, f"{change} is not there"
+    return code
+
+
+class Changed(SourceFileLoader):
+    """Loads one module of the package from changed source, and leaves its file alone."""
+
+    def __init__(self, change: Change) -> None:
+        self.module = change.file.removesuffix(".py").replace("/", ".")
+        self.file, self.text = str(ROOT / change.file), changed(change)
+        super().__init__(self.module, self.file)
+
+    def get_code(self, fullname: str) -> CodeType:
+        """Return the changed code. fullname: of the module."""
+        return compile(self.text, self.file, "exec", dont_inherit=True)
+
+    def find_spec(
+        self, fullname: str, path: object = None, target: ModuleType | None = None
+    ) -> ModuleSpec | None:
+        """Offer the changed module to the import system, and no other."""
+        if fullname != self.module:
+            return None
+        return spec_from_file_location(fullname, self.file, loader=self)
