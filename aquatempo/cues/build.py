@@ -121,7 +121,7 @@ def _shortfall(turn: Turn, placed: PlacedCalls, text: CallText, announced: bool)
     if turn.before is None:
         return [f"before the music starts, announce: {name}"]
     if placed.named:
-        return [f"{where}: short lead for {name} ({turn.reason})"]
+        return [f"{where}: short notice for {name} ({turn.reason})"]
     if announced:
         return [f"{where}: {name} was announced ahead and is not called again"]
     return [f"{where}: no count is left to call {name}; tell the class before"]

@@ -23,6 +23,7 @@ from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 __all__ = ["FoldedTrack", "fold"]
 
 LONGEST_ROUND = 2 * COUNTS_PER_PHRASE  # a longer one is not learned by heart: it is told again
+LEAST_SHARED = 4  # of so many lines and more, what all have is told once
 LONGEST_SET = 8 * COUNTS_PER_PHRASE  # work and rest that come again, told by their seconds
 BETWEEN = (PhraseKind.BRIDGE, PhraseKind.BREAK, PhraseKind.OUTRO, PhraseKind.INTRO)
 
@@ -78,6 +79,7 @@ def fold(
     beats_s: times of its beats, as played [s].
     words: labels of the language.
     """
+    lines, shared = _without_shared(lines)
     pieces, ending = _without_stray(_cut(lines, strip), strip)
     start: list[LinePart] = []
     while pieces and pieces[0].kind is PhraseKind.INTRO and pieces[0].line.holding:
@@ -92,9 +94,27 @@ def fold(
         sets[-1] = _like(sets[-1], sets[:-1], words)
     return FoldedTrack(
         sets=tuple(sets),
-        start=_start(start, words),
+        start=" · ".join(
+            part for part in (_start(start, words), *_all_through(shared, words)) if part
+        ),
         ending=words["ends_on"].format(count=ending) if ending else "",
     )
+
+
+def _without_shared(lines: Sequence[DeckLine]) -> tuple[Sequence[DeckLine], tuple[str, ...]]:
+    """Return lines without the styles that all of a song's moves have, and those styles."""
+    taught = [line.style for line in lines if not line.holding]
+    if len(taught) < LEAST_SHARED:
+        return lines, ()
+    shared = tuple(one for one in taught[0] if all(one in styles for styles in taught))
+    rest = [
+        replace(line, style=tuple(one for one in line.style if one not in shared)) for line in lines
+    ]
+    return rest, shared
+
+
+def _all_through(shared: Sequence[str], words: Mapping[str, str]) -> list[str]:
+    return [words["all_through"].format(what=", ".join(shared))] if shared else []
 
 
 def _start(pieces: Sequence[LinePart], words: Mapping[str, str]) -> str:
