@@ -182,7 +182,7 @@ def test_a_song_of_fifteen_phrases_and_four_moves_is_one_side(paper: str) -> Non
 
 def test_the_strip_of_a_long_song_takes_rows() -> None:
     """Thirty phrases are drawn in two rows, boxes wide enough for a number (12 pt)."""
-    from aquatempo.exports.card_items import Box
+    from aquatempo.exports.card_items import CardBox
 
     strip = tuple(
         CuePhrase(15.0 * n, 15.0 * n + 15, 32 * n, 32, PhraseKind.PHRASE, EnergyLevel.HIGH)
@@ -190,7 +190,7 @@ def test_the_strip_of_a_long_song_takes_rows() -> None:
     )
     song = replace(make_track(), strip=strip, sets=make_track().sets[:1])
     sheets, (side,) = laid_out(make_book(song), "a5", "song", silent=False)
-    cells = [box for box in side.items if isinstance(box, Box) and box.height == 22.0]
+    cells = [box for box in side.items if isinstance(box, CardBox) and box.height == 22.0]
     assert len(cells) == 30
     assert len({box.y for box in cells}) == 2
     assert min(box.width for box in cells) >= 12

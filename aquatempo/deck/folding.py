@@ -38,7 +38,7 @@ class FoldedTrack:
 
 
 @dataclass(frozen=True)
-class _Again:
+class _RoundAgain:
     """A round that comes again so often; news: what is new in it, plain: only taken away."""
 
     start: int
@@ -56,7 +56,7 @@ class _Run:
 
     name: str
     pieces: tuple[LinePart, ...]
-    again: tuple[_Again, ...] = ()
+    again: tuple[_RoundAgain, ...] = ()
 
     @property
     def stint(self) -> Stint | None:
@@ -216,7 +216,7 @@ def _once(runs: Sequence[_Run], length: int, start: int) -> list[_Run]:
     rounds = [runs[at : at + length] for at in range(0, len(runs), length)]
     news = [_news(one, two) or ((), False) for one, two in pairwise(rounds)]
     again = tuple(
-        _Again(start, len(list(some)), come, plain) for (come, plain), some in groupby(news)
+        _RoundAgain(start, len(list(some)), come, plain) for (come, plain), some in groupby(news)
     )
     rest = tuple(replace(p, told=False) for run in runs[length:] for p in run.pieces)
     *firsts, last = rounds[0]
@@ -337,7 +337,7 @@ def _like(one: DeckSet, earlier: Sequence[DeckSet], words: Mapping[str, str]) ->
     return one
 
 
-def _again(round_: _Again, words: Mapping[str, str]) -> DeckRow:
+def _again(round_: _RoundAgain, words: Mapping[str, str]) -> DeckRow:
     told = words["again"].format(number=round_.start)
     if round_.times > 1:
         told = words["again_times"].format(number=round_.start, times=round_.times)

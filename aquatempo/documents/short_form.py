@@ -47,7 +47,7 @@ from aquatempo.records.plan import (
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.tomltext import read_toml
 
-__all__ = ["SHORT_MARK", "is_short", "plan_from_short", "short_text"]
+__all__ = ["SHORT_MARK", "SHORT_RULE", "UNREAD_TRACK", "is_short", "plan_from_short", "short_text"]
 
 SHORT_MARK = "# aquatempo short plan 1"
 SHORT_RULE = "===="

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 
-from aquatempo.exports.card_items import Box, CardSide, Rule, Text
+from aquatempo.exports.card_items import CardBox, CardSide, Rule, Text
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import MARGIN, Sheets
 from aquatempo.records.cues import CuePhrase
@@ -135,7 +135,7 @@ def _strip(sheets: Sheets, side: CardSide, track: DeckTrack, here: Set[int], top
             number = _set_of(track, phrase)
             y, filled = top + STRIP_ROW - height, number in here
             odd = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
-            side.items.append(Box(x, y, width, height, filled=filled, step=4.0 if odd else 0.0))
+            side.items.append(CardBox(x, y, width, height, filled=filled, step=4.0 if odd else 0.0))
             if number and not odd and width > 12:
                 side.write(
                     sheets, x, top + STRIP_ROW - 13, width, f"{number}", 11, style="B",
@@ -175,7 +175,7 @@ def _after(sheets: Sheets, after: str) -> Lettering:
 
 def _next(sheets: Sheets, side: CardSide, after: str, y: float) -> None:
     height = next_height(sheets, after)
-    side.items.append(Box(MARGIN, y, sheets.inner_width, height - 1, filled=True))
+    side.items.append(CardBox(MARGIN, y, sheets.inner_width, height - 1, filled=True))
     side.items.append(
         Text(MARGIN + 6, y + 1, sheets.inner_width - 12, _after(sheets, after), light=True)
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import Sheets
 
-__all__ = ["Box", "Rule", "CardSide", "Text"]
+__all__ = ["CardBox", "Rule", "CardSide", "Text"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class CardBox:
     """A rectangle: black, white or hatched (its lines step [pt] apart), with an edge."""
 
     x: float
@@ -51,7 +51,7 @@ class Rule:
 class CardSide:
     """One side: its texts and shapes, in the order in which they are drawn."""
 
-    items: list[Text | Box | Rule] = field(default_factory=list)
+    items: list[Text | CardBox | Rule] = field(default_factory=list)
 
     @property
     def texts(self) -> list[Text]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.exports.card_items import Box, CardSide, Rule, Text
+from aquatempo.exports.card_items import CardBox, CardSide, Rule, Text
 from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.lettering import LEADING, SQUEEZED_PERCENT, Lettering, fit
 from aquatempo.exports.sheets import Sheets
@@ -217,7 +217,7 @@ def _line(
         if row.joint:
             width = min(_joint_width(sheets, row, sizes), room)
             start = x + room - width if len(line) > 1 else x
-            side.items.append(Box(start, y + 3, HATCH_WIDTH, sizes.row_height - 6, step=4.0))
+            side.items.append(CardBox(start, y + 3, HATCH_WIDTH, sizes.row_height - 6, step=4.0))
             used = HATCH_WIDTH + HATCH_GAP
             told = side.write(
                 sheets, start + used, y, width - used, row.text, sizes.row_pt, most_rows=2
@@ -241,7 +241,7 @@ def _line(
 
 def _left(sheets: Sheets, side: CardSide, set_: DeckSet, sizes: TypeSizes, row_y: float) -> None:
     """Put the set's number beside the name and its clock below, on the first row if it has one."""
-    side.items.append(Box(0, 5, BADGE, BADGE, filled=True))
+    side.items.append(CardBox(0, 5, BADGE, BADGE, filled=True))
     side.write(sheets, 1, 6.5, BADGE - 2, f"{set_.number}", 15, style="B", centred=True, light=True)
     time = clock(set_.clock_s)
     if row_y:
