@@ -88,7 +88,7 @@ def test_songs_that_are_gone_are_named_and_the_rest_is_reviewed(
     (folder / "lanes.toml").unlink()
     run = aquatempo("review", "plan.toml", "--json")
     assert run.returncode == 0
-    assert "lanes.toml: cannot be read" in run.stderr
+    assert "there is no 'lanes.toml'" in run.stderr
     assert len(run.stderr.strip().splitlines()) == 1
     faults = {one["fault"] for one in json.loads(run.stdout)["findings"]}
     assert "range too short" in faults

@@ -28,7 +28,7 @@ def test_fits_the_terminal(aquatempo: Command, width: int) -> None:
     """No line is wider than the terminal, and no figure is lost on a narrow one."""
     run = aquatempo("tempo", "132", "--pattern", "2-2-4", env={"COLUMNS": str(width)})
     assert max(len(line.rstrip()) for line in run.stdout.splitlines()) <= width
-    for figure in ("132.0", "66.0", "33.0", "49.5", "2 counts, 2 counts, 4 counts"):
+    for figure in ("132.0", "66.0", "33.0", "49.5", "2-2-4"):
         assert figure in run.stdout
 
 

@@ -108,14 +108,15 @@ def test_command_reference_is_fresh() -> None:
     assert written == reference_markdown(), "run: python -m aquatempo.cli.reference > docs/cli.md"
 
 
-def test_readme_has_its_two_commands() -> None:
-    """README.md has exactly two commands to paste, one line each: the main job and the tests."""
+def test_readme_has_its_commands() -> None:
+    """README.md has three commands to paste, a line each: the page, the main job, the tests."""
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     blocks = re.findall(r"^```sh\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
-    assert len(blocks) == 2
+    assert len(blocks) == 3
     assert all(block.count("\n") == 1 for block in blocks)
-    assert "aquatempo demo" in blocks[0]
-    assert "pytest" in blocks[1]
+    assert "aquatempo page" in blocks[0]
+    assert "aquatempo demo" in blocks[1]
+    assert "pytest" in blocks[2]
 
 
 def test_commands_named_in_documents_exist() -> None:

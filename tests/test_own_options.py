@@ -137,12 +137,12 @@ def test_an_option_that_would_change_nothing_is_refused(
 
 def test_check_names_moves_of_the_catalogue_in_force(aquatempo: Command, tmp_path: Path) -> None:
     """``check`` lists a renamed move by its own name where it loses range."""
-    own('[moves.jack]\nname = "Wide jump"\n', tmp_path)
+    own('[moves.knee-lift]\nname = "High step"\n', tmp_path)
     (tmp_path / "song.toml").write_text('length = "2:00"\ntempo_bpm = 190\n', encoding="utf-8")
     run = aquatempo("check", "song.toml", "--own-moves", "own.toml", "--json")
     short = json.loads(run.stdout)["tracks"][0]["fits"][0]["losing_moves"]
-    assert "Wide jump" in short
-    assert "Jack" not in short
+    assert "High step" in short
+    assert "Knee lift" not in short
 
 
 # function: which positional argument is the catalogue

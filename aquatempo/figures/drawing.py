@@ -106,7 +106,8 @@ def standing_figure(pool: Pool, stature_m: float) -> MoveFigure:
 
     pool: depth and kind; stature_m: of the person [m].
     """
-    form = resolve(catalogue().move("stand-and-breathe"), None, pool.kind)
+    known = catalogue()
+    form = resolve(known.move("stand-and-breathe"), None, pool.kind, known)
     arms, legs = Arm(9.0, 0.0, 6.0), Leg(out=4.0)
     still = Posture(lead_leg=legs, other_leg=legs, lead_arm=arms, other_arm=arms)
     hips = hips_of(form, [still], [0.0], pool, stature_m)

@@ -35,7 +35,6 @@ from aquatempo.store import plan_folders
 from aquatempo.workflow import shaping
 from aquatempo.workflow.plan_showing import shown_alternative, shown_plan
 from aquatempo.workflow.planning import with_analyses
-from aquatempo.workflow.reviewing import review
 from aquatempo.workflow.water import read_form
 
 __all__ = ["PlanDesk", "brief_of", "brief_words"]
@@ -178,6 +177,8 @@ class PlanDesk:
 
     def show(self, key: str, language: str) -> PlanShown:
         """Return the plan of a key with its review; language: of names. Raises InputError."""
+        from aquatempo.workflow.reviewing import review
+
         with self._lock:
             text, plan, head = self._read(key)
         revision = _digest(text)

@@ -28,7 +28,7 @@ from aquatempo.records.water_page import (
 )
 from aquatempo.store.settings import load_setting, save_setting
 from aquatempo.workflow.figures import figure_svg, middle_stature
-from aquatempo.workflow.judging import judge
+from aquatempo.workflow.judging import judge as judge_class
 from aquatempo.workflow.varying import vary
 
 __all__ = [
@@ -159,8 +159,12 @@ def judged_moves(
     known = [
         move for kind in _SHOWN for move in catalogue().of_kind(kind) if pool.kind in move.depths
     ]
-    verdicts = judge(
-        tempo_bpm, pool, group, moves=[move.key for move in known], patterns=(pattern,)
+    verdicts = judge_class(
+        tempo_bpm,
+        pool,
+        group,
+        moves=[move.key for move in known],
+        patterns=(pattern,),
     )
     rows = [
         _row(verdict, move.kind.value, language)
@@ -191,9 +195,9 @@ def show_move(form: ClassForm, key: str, tempo_bpm: float, language: str = "en")
 
     pool, group = read_form(form)
     move = catalogue().move(key)
-    shape = resolve(move, None, pool.kind)
+    shape = resolve(move, None, pool.kind, catalogue())
     patterns = tuple(option.value for option in TempoOption)
-    verdicts = judge(tempo_bpm, pool, group, moves=[key], patterns=patterns)
+    verdicts = judge_class(tempo_bpm, pool, group, moves=[key], patterns=patterns)
     rungs = vary(key, tempo_bpm, pool, group).rungs
     said = load_language(language).localise(CallWords(move.key, move.name, move.spoken, move.sign))
     return MoveShown(
@@ -271,7 +275,7 @@ def _form_of(ask: str, pool: Pool) -> MoveForm:
     requests = parse_moves([ask], catalogue())
     if len(requests) != 1:
         raise InputError(f"{ask!r}: needs one move")
-    return resolve(requests[0].move, requests[0].variation, pool.kind)
+    return resolve(requests[0].move, requests[0].variation, pool.kind, catalogue())
 
 
 def _row(verdict: Verdict, kind: str, language: str) -> MoveRow:

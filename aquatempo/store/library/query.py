@@ -11,11 +11,11 @@ from collections.abc import Callable, Sequence
 from difflib import get_close_matches
 
 from aquatempo.errors import InputError
+from aquatempo.records.doubt import SURE
 from aquatempo.units import parse_span
 
 __all__ = ["TERMS", "condition_of", "likely_slip"]
 
-SURE = 0.9  # reached by songs of which 97 in 100 are heard right (docs/rhythm.md)
 LONGEST_QUERY = 1000  # characters
 MOST = 1_000_000  # of anything that is counted or measured here
 AROUND_BPM = 0.5  # "132 bpm" means 131.5 to 132.5
@@ -27,7 +27,7 @@ TERMS = (
     (">= 8 phrases, 1-2 bridges, no bridge, no break", "what the track is made of"),
     ("3:00-5:00 long, < 4:00 long", "length"),
     ("suits shallow, may suit deep, not suits deep", "verdict for a stated pool"),
-    ("sure, not sure", "tempo and count 1 are right with 90 %"),
+    ("sure, not sure", "tempo and count 1 are right with 80 % or more"),
     ("steady, corrected, in 4, in 3", "tempo that stays, corrections, beats a bar"),
     ("tag warm-up, not tag warm-up", "your tags"),
     ("approved, approved by NAME", "your approvals"),
