@@ -60,7 +60,7 @@ export function openEar(place, id) {
   place.append(el("section", { class: "ear", onkeydown: (event) => { if (wholeKeys(event)) event.preventDefault(); } },
     el("header", { class: "part-head ear-head" },
       el("button", { class: "plain square", "aria-label": t("ear.to_music"), onclick: () => goTo("music") }, icon("left")),
-      el("div", { class: "ear-title" }, title, file), el("button", { class: "plain", onclick: () => goTo("water", id) }, icon("water"), el("span", { class: "wide-only" }, t("ear.to_water"))), controls.undo),
+      el("div", { class: "ear-title" }, title, file), el("button", { class: "plain", "aria-label": t("ear.to_water"), onclick: () => goTo("water", id) }, icon("water"), el("span", { class: "wide-only" }, t("ear.to_water"))), controls.undo),
     waiting, body));
 
   const stops = [
