@@ -38,7 +38,7 @@ def songs() -> list[Track]:
 @pytest.mark.parametrize("build", [BuildWay.LINEAR, BuildWay.LAYER])
 @pytest.mark.parametrize("depth", list(ClassDepth))
 def test_planned_classes_pass_review_and_checker(depth: ClassDepth, build: BuildWay) -> None:
-    """A planned class breaks no hard rule and is told little advice: one piece, a deep one three."""
+    """A planned class breaks no hard rule; it is told one piece of advice, a deep one three."""
     deep = Pool(depth_m=2.0, kind=ClassDepth.DEEP, space_m2=5.0)
     pool = Pool(space_m2=5.0) if depth is ClassDepth.SHALLOW else deep
     brief = Brief(minutes=10.0, depth=depth, pool=pool, build=build)
