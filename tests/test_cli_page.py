@@ -22,7 +22,7 @@ from aquatempo.cli import main
 from aquatempo.workflow.starter import starter_text, write_starter
 
 LINK = re.compile(r"http://127\.0\.0\.1:(\d+)/\?key=\S+")
-FIRST_PAGE_S = 2.0  # aimed at: 1.0; measured on two cores: 1.2
+FIRST_PAGE_S = 1.5  # aimed at: 1.0; measured beside other work: 1.06
 
 
 @contextmanager
@@ -64,7 +64,7 @@ def first_page(link: str) -> tuple[str, bytes]:
 
 
 def test_the_first_page_comes_soon(tmp_path: Path) -> None:
-    """From the start of the program to the page in hand takes under 2 s of work.
+    """From the start of the program to the page in hand takes under 1.5 s of work.
 
     The program's processor time is what counts; on a machine with nothing else to do the clock
     shows as much.

@@ -9,8 +9,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from aquatempo.cues.language import load_language
-from aquatempo.deck.call_words import move_words
 from aquatempo.documents.plan import any_plan_from_text, plan_text
 from aquatempo.errors import AquatempoError, ConflictError, InputError
 from aquatempo.moves import catalogue
@@ -33,7 +31,6 @@ from aquatempo.records.verdict import ImpactBand
 from aquatempo.records.water_page import ClassForm
 from aquatempo.store import plan_folders
 from aquatempo.workflow import shaping
-from aquatempo.workflow.plan_showing import shown_alternative, shown_plan
 from aquatempo.workflow.planning import with_analyses
 from aquatempo.workflow.water import read_form
 
@@ -90,6 +87,8 @@ def brief_words(
     """
     from aquatempo.class_shape.notes import vocabulary
     from aquatempo.class_shape.themes import themes
+    from aquatempo.cues.language import load_language
+    from aquatempo.deck.call_words import move_words
 
     pack, known = load_language(language), catalogue()
     named = [
@@ -177,6 +176,7 @@ class PlanDesk:
 
     def show(self, key: str, language: str) -> PlanShown:
         """Return the plan of a key with its review; language: of names. Raises InputError."""
+        from aquatempo.workflow.plan_showing import shown_plan
         from aquatempo.workflow.reviewing import review
 
         with self._lock:
@@ -221,6 +221,8 @@ class PlanDesk:
 
         key: of the plan; place: of the block, such as 3.5.2; language: of names.
         """
+        from aquatempo.workflow.plan_showing import shown_alternative
+
         source = catalogue()
         found = self._alternatives(self._read(key)[1], place)
         return tuple(shown_alternative(one, source, language) for one in found)

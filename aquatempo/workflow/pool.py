@@ -9,6 +9,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from aquatempo.errors import InputError, OutputError
 from aquatempo.moves import catalogue
@@ -16,15 +17,10 @@ from aquatempo.records.plain import to_plain
 from aquatempo.records.pool_page import MadeFile, MadeFolder, PoolChoice, PoolShown
 from aquatempo.store.folders import cache_folder
 from aquatempo.store.settings import load_setting, save_setting
-from aquatempo.workflow.exporting import (
-    FORMATS,
-    SONG_FORMATS,
-    ExportOptions,
-    ExportReport,
-    check_options,
-    export_class,
-)
-from aquatempo.workflow.plan_desk import PlanDesk
+
+if TYPE_CHECKING:
+    from aquatempo.workflow.exporting import ExportOptions, ExportReport
+    from aquatempo.workflow.plan_desk import PlanDesk
 
 __all__ = ["DECK_PAGE", "PoolDesk"]
 
@@ -54,23 +50,15 @@ class PoolDesk:
 
         key: of the plan; options: what is made and how; they are kept.
         """
-        asked = _export_options(options)
-        check_options(asked)
+        from aquatempo.workflow.exporting import FORMATS, SONG_FORMATS, check_options
+
+        check_options(_export_options(options))
         save_setting("pool", options)
-        plan = self._plans.with_beats(key)
-        facts = f"{self._plans.text(key)}|{to_plain(options)}|{[t.analysis for t in plan.tracks]}"
-        at = hashlib.blake2b(facts.encode(), digest_size=8).hexdigest()
-        folder = _root() / at
-        with self._lock:
-            if at not in self._reports:
-                shutil.rmtree(folder, ignore_errors=True)
-                quiet = replace(asked, songs=(), force=True)
-                self._reports[at] = export_class(plan, str(folder), catalogue(), quiet)
-                self._tidy()
-        report = self._reports[at]
+        at, title = self._previewed(key, options)
+        folder, report = _root() / at, self._reports[at]
         return PoolShown(
             at=at,
-            title=plan.brief.title,
+            title=title,
             options=options,
             files=tuple(_made(Path(file), folder, report) for file in report.files),
             notes=report.notes,
@@ -78,6 +66,22 @@ class PoolDesk:
             song_formats=tuple(SONG_FORMATS),
             papers=_papers(),
         )
+
+    def _previewed(self, key: str, options: PoolChoice) -> tuple[str, str]:
+        """Make the files of a plan in the cache unless they are there; return name and title."""
+        from aquatempo.workflow.exporting import export_class
+
+        plan = self._plans.with_beats(key)
+        facts = f"{self._plans.text(key)}|{to_plain(options)}|{[t.analysis for t in plan.tracks]}"
+        at = hashlib.blake2b(facts.encode(), digest_size=8).hexdigest()
+        folder = _root() / at
+        with self._lock:
+            if at not in self._reports:
+                shutil.rmtree(folder, ignore_errors=True)
+                quiet = replace(_export_options(options), songs=(), force=True)
+                self._reports[at] = export_class(plan, str(folder), catalogue(), quiet)
+                self._tidy()
+        return at, plan.brief.title
 
     def file(self, at: str, name: str) -> bytes:
         """Return a file of a preview, told by its name at. Raises InputError for any other name."""
@@ -90,15 +94,7 @@ class PoolDesk:
     def deck_page(self, key: str) -> str:
         """Return the deck page of a plan as it is now."""
         options = replace(self.options(), only=("page",), songs=())
-        return self.file(self.preview_quietly(key, options), DECK_PAGE).decode()
-
-    def preview_quietly(self, key: str, options: PoolChoice) -> str:
-        """Make a preview of the plan of a key and leave the kept options; return its name."""
-        kept = self.options()
-        try:
-            return self.preview(key, options).at
-        finally:
-            save_setting("pool", kept)
+        return self.file(self._previewed(key, options)[0], DECK_PAGE).decode()
 
     def make(self, key: str, options: PoolChoice, told: Told) -> MadeFolder:
         """Make the folder of a class in the user's documents; told hears how far it is.
@@ -106,6 +102,8 @@ class PoolDesk:
         key: of the plan; options: what is made and how.
         Raises as an export; then no folder stays.
         """
+        from aquatempo.workflow.exporting import export_class
+
         plan = self._plans.with_beats(key)
         folder = _free_folder(plan.brief.title)
         try:
@@ -123,6 +121,8 @@ class PoolDesk:
 
 
 def _export_options(options: PoolChoice) -> ExportOptions:
+    from aquatempo.workflow.exporting import ExportOptions
+
     return ExportOptions(
         only=options.only,
         songs=options.songs,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from aquatempo.cues.language import load_language
 from aquatempo.documents.move_requests import parse_moves
 from aquatempo.documents.people import read_group, read_pool
 from aquatempo.errors import InputError
@@ -190,6 +189,7 @@ def show_move(form: ClassForm, key: str, tempo_bpm: float, language: str = "en")
     form: pool and group; key: of the move; tempo_bpm [beats/min]; language: of names. Raises
     UnknownNameError, InputError.
     """
+    from aquatempo.cues.language import load_language
     from aquatempo.feasibility import range_curve
     from aquatempo.figures import view_of
 
@@ -303,4 +303,6 @@ def _rung_name(rung: JudgedRung, move: Move, language: str) -> str:
 
 
 def _name(factor: str, key: str, name: str, language: str) -> str:
+    from aquatempo.cues.language import load_language
+
     return load_language(language).localise(CallWords(key, name, "", "", factor)).name
