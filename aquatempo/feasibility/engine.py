@@ -21,7 +21,7 @@ from aquatempo.feasibility.parts import LimbPart, MovementParts, parts_of
 from aquatempo.feasibility.rules import Standing, standing_of, trunk_decides
 from aquatempo.feasibility.sample import sample_of
 from aquatempo.feasibility.setting import Setting, Stance, setting_of, stance_of
-from aquatempo.feasibility.verdict_grid import VerdictGrid
+from aquatempo.feasibility.verdict_grid import TempoFigures, VerdictGrid
 from aquatempo.feasibility.wholebody import Carry, Hop, carry_of, hop_of
 from aquatempo.moves import parse_pattern
 from aquatempo.records.moves import MoveForm, Pattern, PatternStep
@@ -238,11 +238,7 @@ class Engine:
 
 
 _OF_TEMPO = ("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm")
-_OVER_TEMPO = tuple(
-    field.name
-    for field in fields(VerdictGrid)
-    if field.name not in (*_OF_TEMPO, "rated", "allowed", "depth_right")
-)
+_OVER_TEMPO = tuple(field.name for field in fields(TempoFigures))
 
 
 class _Known:

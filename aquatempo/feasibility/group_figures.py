@@ -18,6 +18,7 @@ from aquatempo.feasibility.combining import LOST_BELOW, Persons
 from aquatempo.feasibility.inputs import thresholds
 from aquatempo.feasibility.law import TEMPI_BPM, TEMPO_RANGE_BPM
 from aquatempo.feasibility.sample import QUANTILES, Sample
+from aquatempo.feasibility.verdict_grid import TempoFigures
 from aquatempo.water.effort import heart_rate_bpm
 
 __all__ = ["GroupFigures", "figures_of", "limits_bpm"]
@@ -32,35 +33,14 @@ _MIDDLE_HALF = (0.25, 0.75)
 
 
 @dataclass(frozen=True, slots=True)
-class GroupFigures:
-    """Figures of a form with a pattern over TEMPI_BPM (J); see VerdictGrid for their meaning.
+class GroupFigures(TempoFigures):
+    """Figures of a form with a pattern; arrays of TempoFigures start with TEMPI_BPM (J).
 
-    breath (J,): what breath leaves of the median's range. by_step (S, J): what decides each
-    step, median. people_bpm (n,), model (draws,): highest tempo of full range of each
-    person, and factor on it of each draw.
+    The limits are those of VerdictGrid. by_step (S, J): what decides each step, median.
+    people_bpm (n,), model (draws,): highest tempo of full range of each person, and factor
+    on it of each draw.
     """
 
-    range_kept: Array
-    legs_kept: Array
-    arms_kept: Array
-    hop_kept: Array
-    travel_kept: Array
-    full_share: Array
-    odds: Array
-    lost_share: Array
-    met: Array
-    met_model: Array
-    rpe: Array
-    rpe_model: Array
-    capacity_share: Array
-    capacity_less_fit: Array
-    heart_rate_bpm: Array
-    held_s: Array
-    full_held_s: Array
-    impact_bw: Array
-    hand_force_n: Array
-    foot_force_n: Array
-    breath: Array
     by_step: Array
     people_bpm: Array
     model: Array

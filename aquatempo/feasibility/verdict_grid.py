@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["VerdictGrid"]
+__all__ = ["TempoFigures", "VerdictGrid"]
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class VerdictGrid:
-    """Figures of many verdicts; arrays start with (forms, patterns, tempos).
+class TempoFigures:
+    """What is told of a group at each tempo; arrays end as named here, after axes of their own.
 
     Where a last axis of 3 is named it holds the weak tenth, the median and the strong tenth
     of the group by that figure (range_kept: least first; met, rpe: most able first, so that
@@ -28,16 +28,9 @@ class VerdictGrid:
     ninetieth percentile. capacity_share: of the median's maximal uptake; capacity_less_fit of
     the 90 % point. heart_rate_bpm: rough, of the median. held_s, full_held_s (..., 2): how
     long it can be held as it is done and at full range, less fit tenth and median [s], 3600: a
-    class. impact_bw (..., 2): highest landing of
-    the cycle, median and 90 % point [body weights]. hand_force_n, foot_force_n: median [N].
-    breath: what breath leaves of the median's range. rated (forms, patterns) False: the trunk
-    decides and no capacity is published; range_kept is then a bound. allowed (forms,): depth,
-    level and space do not forbid it; depth_right (forms,): for which share the water is right.
-
-    max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
-    NaN where nothing limits it up to 240 b/min; below 40 an extrapolation. Its intervals
-    (forms, patterns, 2): limit_bpm, the middle half by people and model; limit_people_bpm and
-    limit_model_bpm, from the tenth to the ninetieth percentile by each alone.
+    class. impact_bw (..., 2): highest landing of the cycle, median and 90 % point [body
+    weights]. hand_force_n, foot_force_n: median [N]. breath: what breath leaves of the
+    median's range.
     """
 
     range_kept: Array
@@ -61,6 +54,22 @@ class VerdictGrid:
     hand_force_n: Array
     foot_force_n: Array
     breath: Array
+
+
+@dataclass(frozen=True, slots=True)
+class VerdictGrid(TempoFigures):
+    """Figures of many verdicts; arrays of TempoFigures start with (forms, patterns, tempos).
+
+    rated (forms, patterns) False: the trunk decides and no capacity is published; range_kept
+    is then a bound. allowed (forms,): depth, level and space do not forbid it; depth_right
+    (forms,): for which share the water is right.
+
+    max_tempo_bpm (forms, patterns): highest tempo at which half the group keeps full range,
+    NaN where nothing limits it up to 240 b/min; below 40 an extrapolation. Its intervals
+    (forms, patterns, 2): limit_bpm, the middle half by people and model; limit_people_bpm and
+    limit_model_bpm, from the tenth to the ninetieth percentile by each alone.
+    """
+
     rated: NDArray[np.bool_]
     allowed: NDArray[np.bool_]
     depth_right: Array

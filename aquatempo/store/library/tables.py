@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import sqlite3
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 
 from aquatempo.store.analyses import ANALYSES_TABLE
@@ -100,11 +100,6 @@ CREATE INDEX verdicts_by_track ON verdicts (track, pool, fit);
 """  # words without reading every row, and counting without touching any
 _SCHEMA = Schema("the library", 0x6171746C, (ANALYSES_TABLE + _TABLES, _FASTER), durable=True)
 
-FACTS = (
-    *("title", "artist", "duration_s", "tempo_bpm", "confidence", "beats_per_bar", "steady"),
-    *("phrases", "bridges", "breaks", "energy", "corrected", "method"),
-)
-
 
 @dataclass(frozen=True, slots=True)
 class Facts:
@@ -123,6 +118,10 @@ class Facts:
     energy: float
     corrected: bool
     method: str
+
+
+FACTS = tuple(field.name for field in fields(Facts))
+"""Names of what is searched for, as columns of the table."""
 
 
 def library_path(given: str | None = None) -> Path:
