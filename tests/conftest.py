@@ -7,11 +7,15 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 Command = Callable[..., subprocess.CompletedProcess[str]]
 
@@ -22,6 +26,15 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory) -> None:
     home = tmp_path_factory.mktemp("home")
     for name, folder in (("XDG_CACHE_HOME", "cache"), ("XDG_DATA_HOME", "data")):
         os.environ[name] = str(home / folder)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return a headless Chromium."""
+    from deck_browser import headless
+
+    with headless() as chromium:
+        yield chromium
 
 
 @pytest.fixture

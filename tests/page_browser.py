@@ -13,11 +13,16 @@ from deck_browser import CHROMIUM, IN_CI
 from page_making import Client
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, expect
 
-__all__ = ["NEEDS_CHROMIUM", "opened", "serious_faults"]
+__all__ = ["NEEDS_CHROMIUM", "PHONE", "opened", "serious_faults"]
 
 NEEDS_CHROMIUM = pytest.mark.skipif(
     CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
 )
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+}
 expect.set_options(timeout=120_000)  # [ms]; the first verdicts take long where others work too
 
 

@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
+from proofs.kills import members
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals are otherwise there")
 
@@ -33,19 +34,6 @@ def start(*arguments: str, home: Path) -> subprocess.Popen[str]:
     assert process.stdout is not None
     assert process.stdout.readline() == "begun\n"
     return process
-
-
-def members(group: int) -> list[int]:
-    """Return the living processes of a session, from /proc."""
-    found = []
-    for stat in Path("/proc").glob("[0-9]*/stat"):
-        try:
-            fields = stat.read_text().rpartition(")")[2].split()
-        except OSError:
-            continue
-        if fields[3] == str(group) and fields[0] != "Z":
-            found.append(int(stat.parent.name))
-    return found
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="looks into /proc")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from deck_browser import CHROMIUM, IN_CI, click_track, headless, opened_page, write_page
+from deck_browser import CHROMIUM, IN_CI, click_track, opened_page, write_page
 from deck_making import make_track
 from playwright.sync_api import Browser, Page
 
@@ -20,13 +20,6 @@ READING = """new Promise((done) => requestAnimationFrame(() => {
   view.draw(track(), clock.heard(performance.now()));
   done([document.getElementById("count").textContent, song.currentTime, clock.delay]);
 }))"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from deck_browser import CHROMIUM, IN_CI, headless, opened_page, write_page
+from deck_browser import CHROMIUM, IN_CI, opened_page, write_page
 from deck_making import make_book, make_track
 from playwright.sync_api import Browser, Page
 
@@ -20,13 +20,6 @@ pytestmark = pytest.mark.skipif(
     CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
 )
 SIZES = [(360, 740), (820, 1180), (1280, 800), (320, 568), (740, 360)]  # phones, tablet, laptop
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from deck_browser import CHROMIUM, IN_CI, click_track, headless, opened_page
+from deck_browser import CHROMIUM, IN_CI, click_track, opened_page
 from deck_making import make_book, make_track
 from playwright.sync_api import Browser, Page
 
@@ -46,13 +46,6 @@ def level_noise(rng: np.random.Generator, duration_s: float) -> np.ndarray:
     low = np.cumsum(rng.normal(0, 0.03, count))
     low -= np.convolve(low, np.ones(401) / 401, "same")
     return np.clip(levels * (rng.normal(0, 1, count) + low), -1, 1).astype(np.float32)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 def song(title: str, file_name: str, tempo_bpm: float) -> DeckTrack:

@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from deck_browser import headless
-from page_browser import NEEDS_CHROMIUM, opened, serious_faults
+from page_browser import NEEDS_CHROMIUM, PHONE, opened, serious_faults
 from page_making import Client, own_store, served
 from plan_making import make_plan
 from playwright.sync_api import Browser, expect
@@ -19,19 +18,6 @@ from playwright.sync_api import Browser, expect
 from aquatempo.documents.plan import any_plan_from_text, plan_text
 from aquatempo.records.plan import Brief
 from aquatempo.workflow.plan_jobs import PlanTask, PlanWork
-
-PHONE: dict[str, Any] = {
-    "viewport": {"width": 390, "height": 844},
-    "has_touch": True,
-    "is_mobile": True,
-}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture

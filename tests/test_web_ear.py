@@ -12,18 +12,12 @@ from typing import Any
 import numpy as np
 import pytest
 import soundfile
-from deck_browser import headless
-from page_browser import NEEDS_CHROMIUM, opened, serious_faults
+from page_browser import NEEDS_CHROMIUM, PHONE, opened, serious_faults
 from page_making import Client, own_store, served
 from playwright.sync_api import Browser, Page, expect
 
 pytestmark = NEEDS_CHROMIUM
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
-PHONE: dict[str, Any] = {
-    "viewport": {"width": 390, "height": 844},
-    "has_touch": True,
-    "is_mobile": True,
-}
 RATE_HZ = 44_100
 SONG_HZ = 400.0  # the song's own ticks; the page's clicks are 1,000 to 2,000 Hz
 
@@ -55,13 +49,6 @@ COUNTS = """async (frames) => {
 }"""
 PLACE = "import('/static/js/ear/view.js').then(({ here }) => here.player.place())"
 STATE = "import('/static/js/ear/view.js').then(({ here }) => here.model.track)"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture

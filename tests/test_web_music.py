@@ -11,8 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from deck_browser import headless
-from page_browser import NEEDS_CHROMIUM, opened, serious_faults
+from page_browser import NEEDS_CHROMIUM, PHONE, opened, serious_faults
 from page_making import Client, own_store, served
 from playwright.sync_api import Browser, expect
 
@@ -27,11 +26,6 @@ from aquatempo.workflow.listening import listen
 pytestmark = NEEDS_CHROMIUM
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
 SONGS = ("odd_lane.ogg", "tuesday_evening_light.ogg", "last_lane_slowly.ogg")
-PHONE: dict[str, Any] = {
-    "viewport": {"width": 390, "height": 844},
-    "has_touch": True,
-    "is_mobile": True,
-}
 HOSTILE = "<img src=x onerror=alert(1)>\u202e\u0000</script><b>bold"
 MANY = 5_000
 SCROLLING = """() => new Promise((done) => {
@@ -44,13 +38,6 @@ SCROLLING = """() => new Promise((done) => {
   };
   requestAnimationFrame(step);
 })"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture

@@ -9,7 +9,6 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from deck_browser import headless
 from page_browser import NEEDS_CHROMIUM, opened, serious_faults
 from page_making import Client, own_store, served
 from playwright.sync_api import Browser, expect
@@ -21,13 +20,6 @@ from aquatempo.web.sharing import Sharing, own_addresses
 
 OPTIONS = {"only": ["card", "page", "figures"]}
 HOSTILE = "</title><script>alert(1)</script>"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture

@@ -8,27 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from deck_browser import headless
-from page_browser import NEEDS_CHROMIUM, opened, serious_faults
+from page_browser import NEEDS_CHROMIUM, PHONE, opened, serious_faults
 from page_making import Client, own_store, served
 from playwright.sync_api import Browser, expect
 
 from aquatempo.records.people import Pool
 from aquatempo.workflow.judging import judge
 from aquatempo.workflow.water import read_form, read_water
-
-PHONE: dict[str, Any] = {
-    "viewport": {"width": 390, "height": 844},
-    "has_touch": True,
-    "is_mobile": True,
-}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a headless Chromium."""
-    with headless() as chromium:
-        yield chromium
 
 
 @pytest.fixture

@@ -24,7 +24,7 @@ from pathlib import Path
 from proofs.faults import forked, wrong_after
 from proofs.jobs import JOBS, Stage, drawn_once, run_here
 
-__all__ = ["main", "orphans", "processed"]
+__all__ = ["main", "members", "orphans", "processed"]
 
 CODE = (
     "import sys; sys.path.insert(0, sys.argv.pop(1)); from pathlib import Path\n"
@@ -53,21 +53,25 @@ def processed(
     return code, said.read_text(errors="replace"), process.pid
 
 
+def members(session: int) -> list[int]:
+    """Return the living processes of a session, from /proc."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            fields = stat.read_text().rpartition(")")[2].split()
+        except OSError:
+            continue
+        if fields[3] == str(session) and fields[0] != "Z":
+            found.append(int(stat.parent.name))
+    return found
+
+
 def orphans(session: int, wait_s: float = 10.0) -> list[int]:
-    """Return the processes of a session that are still there after a while, from /proc."""
+    """Return the processes of a session that are still there after a while."""
     until = time.monotonic() + wait_s
-    while True:
-        found = []
-        for stat in Path("/proc").glob("[0-9]*/stat"):
-            try:
-                fields = stat.read_text().rpartition(")")[2].split()
-            except OSError:
-                continue
-            if fields[3] == str(session) and fields[0] != "Z":
-                found.append(int(stat.parent.name))
-        if not found or time.monotonic() > until:
-            return found
+    while (found := members(session)) and time.monotonic() <= until:
         time.sleep(0.1)
+    return found
 
 
 def killed(

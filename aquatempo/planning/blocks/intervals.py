@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from aquatempo.class_shape.effort import REST_RPE, part_ends
 from aquatempo.planning.blocks.filling import Filled, Music, fill
-from aquatempo.planning.blocks.pieces import Piece
+from aquatempo.planning.blocks.pieces import Piece, parted
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import one_sided
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
@@ -137,7 +137,7 @@ def _by_clock(
     for form in dict.fromkeys(forms.values()):
         ledger.add_phrase(form.move)
         ledger.add_form(form)
-    rows = _cut(pieces, music)
+    rows = parted(pieces, [phrase.counts for phrase in music.phrases])
     return Filled(rows, (solved,), tuple(_name(row) for row in rows))
 
 
@@ -146,24 +146,6 @@ def _name(row: Sequence[Piece]) -> str:
         ("work" if piece.stint.works else "rest") for piece in row if piece.stint is not None
     )
     return " and ".join(told) if told else "rest"
-
-
-def _cut(pieces: Sequence[Piece], music: Music) -> list[list[Piece]]:
-    """Return pieces parted where the stretches of the song end."""
-    rows: list[list[Piece]] = []
-    left = list(pieces)
-    for phrase in music.phrases:
-        row: list[Piece] = []
-        room = phrase.counts
-        while room:
-            first = left.pop(0)
-            take = min(room, first.counts)
-            row.append(replace(first, counts=take))
-            if take < first.counts:
-                left.insert(0, replace(first, counts=first.counts - take))
-            room -= take
-        rows.append(row)
-    return rows
 
 
 def _rest_form(palette: Palette, tempo_bpm: float) -> MoveForm:

@@ -22,6 +22,7 @@ __all__ = [
     "Piece",
     "block_of",
     "led",
+    "parted",
     "row_pieces",
     "tail_counts",
     "with_holds",
@@ -147,6 +148,22 @@ def with_holds(
             hold = hold or passages.holds[0]
             rows += [[Piece(p.counts, hold)] for p in phrases[index:end]]
         index = end
+    return rows
+
+
+def parted(pieces: Sequence[Piece], counts: Sequence[int]) -> list[list[Piece]]:
+    """Return pieces parted where the stretches of the song end, a row each; counts: of those."""
+    left, rows = list(pieces), []
+    for room in counts:
+        row: list[Piece] = []
+        while room and left:
+            first = left.pop(0)
+            take = min(room, first.counts)
+            row.append(replace(first, counts=take))
+            if take < first.counts:
+                left.insert(0, replace(first, counts=first.counts - take))
+            room -= take
+        rows.append(row)
     return rows
 
 

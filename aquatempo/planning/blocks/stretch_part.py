@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from aquatempo.feasibility import thresholds
 from aquatempo.planning.blocks.filling import Filled, Music
-from aquatempo.planning.blocks.pieces import LEFT, RIGHT, Piece
+from aquatempo.planning.blocks.pieces import LEFT, RIGHT, Piece, parted
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.records.moves import Move, MoveKind
@@ -74,7 +74,7 @@ def fill_with_stretches(
     if closing:
         counts = total - sum(spans)
         pieces.append(Piece(counts, palette.form(palette.source.move(endings[0]))))
-    rows = _cut(pieces, [phrase.counts for phrase in music.phrases])
+    rows = parted(pieces, [phrase.counts for phrase in music.phrases])
     names = ["stretch"] * len(rows)
     if closing:
         names[-1] = "ending" if len(rows[-1]) == 1 else "stretch, ending"
@@ -171,19 +171,3 @@ def _loose(palette: Palette) -> Move:
     by_key = {move.key: move for move in palette.of(MoveKind.HOLDING)}
     key = next((key for key in _LOOSE if key in by_key), None)
     return by_key[key] if key else palette.source.move(palette.holds[0].move.key)
-
-
-def _cut(pieces: Sequence[Piece], counts: Sequence[int]) -> list[list[Piece]]:
-    """Return pieces parted where the stretches of the song end."""
-    left, rows = list(pieces), []
-    for room in counts:
-        row: list[Piece] = []
-        while room and left:
-            first = left.pop(0)
-            take = min(room, first.counts)
-            row.append(replace(first, counts=take))
-            if take < first.counts:
-                left.insert(0, replace(first, counts=first.counts - take))
-            room -= take
-        rows.append(row)
-    return rows
