@@ -26,6 +26,9 @@ __all__ = ["Died", "in_processes"]
 
 _ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 _TRIES = 2
+_ENDING = [
+    getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
+]
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -90,8 +93,9 @@ def _hand_out(
     while work.waiting and busy < workers:
         worker = next((one for one in crew if one.number is None), None)
         if worker is None:
-            worker = _start(job)
-            crew.append(worker)
+            with _undisturbed():  # what was started is in the crew, and ended with it
+                worker = _start(job)
+                crew.append(worker)
         worker.number = work.waiting.popleft()
         busy += 1
         with contextlib.suppress(OSError):  # it is dead already: collecting finds out
@@ -126,7 +130,7 @@ def _start(job: Callable[[Item], Result]) -> _Worker[Item]:
     context = get_context("spawn")
     here, there = context.Pipe()
     process = context.Process(target=_serve, args=(job, there), daemon=True)
-    with _undisturbed(), script_left_alone():
+    with script_left_alone():
         process.start()
     there.close()
     return _Worker(process, here)
@@ -134,15 +138,30 @@ def _start(job: Callable[[Item], Result]) -> _Worker[Item]:
 
 @contextlib.contextmanager
 def _undisturbed() -> Iterator[None]:
-    """Hold Ctrl-C back: the process that starts inherits that, this one hears of it after."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    """Hold back what ends this process until the other one has all that it starts with.
+
+    The mask, which the new process inherits, keeps Ctrl-C from it. It does not do for this
+    one: any other thread may take the signal, and its exception would come up in here.
+    """
+    asked: list[int] = []
+    before = {}
+    if threading.current_thread() is threading.main_thread():
+        for kind in _ENDING:
+            handler = signal.getsignal(kind)
+            if callable(handler):
+                before[kind] = handler
+                signal.signal(kind, lambda number, _: asked.append(number))
+    masks = hasattr(signal, "pthread_sigmask")
+    mask = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT}) if masks else set()
     try:
         yield
     finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        if masks:
+            signal.pthread_sigmask(signal.SIG_SETMASK, mask)
+        for kind, handler in before.items():
+            signal.signal(kind, handler)
+        for number in asked[:1]:
+            signal.raise_signal(number)
 
 
 def _end(worker: _Worker[Any]) -> int:
