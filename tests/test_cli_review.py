@@ -94,6 +94,22 @@ def test_songs_that_are_gone_are_named_and_the_rest_is_reviewed(
     assert "range too short" in faults
 
 
+def test_another_kind_of_file_is_one_line(aquatempo: Command, tmp_path: Path) -> None:
+    """A text that is no plan is refused as a whole, not reviewed line by line."""
+    (tmp_path / "notes.md").write_text("# Tuesday\n\nbring the belts\n", encoding="utf-8")
+    run = aquatempo("review", "notes.md")
+    assert (run.returncode, run.stdout) == (1, "")
+    assert run.stderr == "aquatempo: notes.md: no plan: needs one, as .toml or .plan\n"
+
+
+def test_a_plan_without_tracks_says_so(aquatempo: Command, tmp_path: Path) -> None:
+    """A file that has nothing of a plan yet is an error that says what it needs."""
+    (tmp_path / "plan.toml").write_text("# Tuesday\n", encoding="utf-8")
+    run = aquatempo("review", "plan.toml")
+    assert run.returncode == 1
+    assert "no [[tracks]]: a plan needs at least one" in run.stdout
+
+
 def test_a_slip_in_the_plan_names_its_line(aquatempo: Command, folder: Path) -> None:
     """A slip is an error with its line and a guess, and the rest is reviewed; exit code 1."""
     (folder / "plan.toml").write_text(PLAN.replace('"jog", lead', '"jgo", lead'), encoding="utf-8")

@@ -56,7 +56,8 @@ def report_failure(text: str, next_step: str = "") -> None:
     text: what went wrong; next_step: what to do about it, "" for nothing.
     """
     message = _shortened(one_line(text)).rstrip(".")
-    step = f". Next: {next_step}" if next_step else ""
+    stop = "" if message.endswith(("?", "!")) else "."
+    step = f"{stop} Next: {next_step}" if next_step else ""
     print(f"aquatempo: {message}{step}", file=sys.stderr, flush=True)
 
 

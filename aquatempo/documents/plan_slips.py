@@ -152,6 +152,8 @@ def _put_aside(data: dict[str, Any], place: Place, unread: set[tuple[int, int]])
     if isinstance(holder, dict) and key in holder:
         del holder[key]
         return True
+    if place and isinstance(holder, dict):
+        return False  # what is missing cannot be put aside
     inside = _at(data, place)
     if isinstance(inside, dict):
         return _completed(inside, place)

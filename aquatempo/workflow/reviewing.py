@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence, Set
 from dataclasses import replace
+from pathlib import Path
 
 from aquatempo import cues
 from aquatempo.deck.call_words import call_words
 from aquatempo.documents.move_requests import open_catalogue
+from aquatempo.documents.plan import PLAN_SUFFIXES
 from aquatempo.documents.plan_slips import read_plan_with_slips
 from aquatempo.documents.rules_file import read_rules
 from aquatempo.errors import AquatempoError, InputError, TextFileError
@@ -64,15 +66,18 @@ def review_file(
     """Return the plan in a file, its review, and the tracks that could not be heard.
 
     What cannot be read in it is among the findings, with its line, and the rest is reviewed; a
-    file of which nothing can be read gives a plan without tracks. Raises TextFileError where
-    there is no such file. path: of the plan; own_moves: the user's catalogue file, or None;
-    rules: a coordinator's file, in place of the rules in the plan; options: how calls are
-    made; hearing: how tracks are heard; progress: told (tracks heard, of all).
+    plan of which nothing can be read gives one without tracks. Raises TextFileError where there
+    is no such file, and for another kind of file. path: of the plan; own_moves: the user's
+    catalogue file, or None; rules: a coordinator's file, in place of the rules in the plan;
+    options: how calls are made; hearing: how tracks are heard; progress: told (tracks heard,
+    of all).
     """
     source = open_catalogue(own_moves)
     found = read_plan_with_slips(path, source)
     slips = [_slip(one) for one in found.slips]
     plan = found.plan or ClassPlan(Brief(title=path), ())
+    if slips and not plan.tracks and Path(path).suffix.lower() not in PLAN_SUFFIXES:
+        raise TextFileError(path, None, f"no plan: needs one, as {' or '.join(PLAN_SUFFIXES)}")
     if rules is not None:
         plan = replace(plan, brief=replace(plan.brief, rules=read_rules(rules, source)))
     tracks: list[PlannedTrack] = []
