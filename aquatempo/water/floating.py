@@ -10,7 +10,7 @@ from aquatempo.water.body import Bodies
 from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 
-__all__ = ["net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
+__all__ = ["downward_n", "net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
 
 Array = NDArray[np.float64]
 
@@ -29,6 +29,20 @@ def net_weight_n(
     """
     share = weight_on_feet(bodies, surface_m, water, True, lung_gas_l)
     return share * bodies.mass_kg * GRAVITY_M_S2 - belt_n
+
+
+def downward_n(net_n: Array, hands_n: Array | float) -> Array:
+    """Return what brings a body down [N]: its weight in water, and hands where that is little.
+
+    net_n: weight less buoyancy [N]; hands_n: what hands press down with when those balance [N].
+    Smooth: hands_n where nothing is left of the weight, the weight alone where it is large, at
+    least 1 N in whoever floats up. Arrays broadcast.
+
+    >>> [round(float(downward_n(np.array(net), 30.0))) for net in (0.0, 200.0)]
+    [30, 204]
+    """
+    both = 0.5 * (net_n + np.sqrt(np.square(net_n) + 4 * np.square(hands_n)))
+    return np.asarray(np.maximum(both, 1.0))
 
 
 def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array:
