@@ -180,9 +180,9 @@ def test_nor_where_all_are_alike_and_nearly_float() -> None:
     There the steps are largest: little weight is left, and nobody differs in where it ends.
     """
     alike = Group(14, 11, (1.5, 1.5), (40.0, 50.0), (61.6, 61.6), Intensity.HARD)
-    steep = ("star-jump", "shuffle", "jump", "back-kick", "leap")
+    steep = ("star", "shuffle", "jump", "back-kick", "leap")
     forms = [form(key) for key in steep]
-    forms.append(form("star-jump", ClassDepth.SHALLOW, (Factor.RANGE, "small")))
+    forms.append(form("star", ClassDepth.SHALLOW, (Factor.RANGE, "small")))
     moved_by_a_centimetre(forms, LAND, Pool(depth_m=1.2178, temperature_c=26.7), alike)
 
 
