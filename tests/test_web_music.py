@@ -6,6 +6,7 @@ import json
 import re
 import shutil
 import threading
+from base64 import b64encode
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -135,14 +136,16 @@ def test_by_touch_on_a_phone(browser: Browser, client: Client, home: Path) -> No
 
 def test_songs_are_dropped(browser: Browser, client: Client) -> None:
     """Songs dropped on the page arrive, are heard, and what is no song is left out."""
-    data = [list(SAMPLES.joinpath(name).read_bytes()) for name in SONGS[:2]]
+    data = [b64encode(SAMPLES.joinpath(name).read_bytes()).decode() for name in SONGS[:2]]
     with opened(browser, client) as page:
         page.wait_for_selector(".nothing")
         page.evaluate(
             """(songs) => {
               const transfer = new DataTransfer();
-              songs.forEach((bytes, n) =>
-                transfer.items.add(new File([new Uint8Array(bytes)], `dropped ${n}.ogg`)));
+              songs.forEach((text, n) => {
+                const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+                transfer.items.add(new File([bytes], `dropped ${n}.ogg`));
+              });
               transfer.items.add(new File(["no song"], "notes.txt"));
               document.querySelector(".music").dispatchEvent(
                 new DragEvent("drop", { dataTransfer: transfer, bubbles: true, cancelable: true }));
