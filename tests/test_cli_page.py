@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import http.client
 import os
 import re
@@ -11,6 +12,7 @@ import socket
 import subprocess
 import sys
 import time
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -176,4 +178,8 @@ def test_music_that_is_not_there_is_said(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     """A folder named on the command line that does not exist is one line."""
-    assert "does not exist" in refused(capsys, "--no-browser", str(tmp_path / "nowhere"))
+    with warnings.catch_warnings(record=True) as leaks:
+        warnings.simplefilter("always", ResourceWarning)
+        assert "does not exist" in refused(capsys, "--no-browser", str(tmp_path / "nowhere"))
+        gc.collect()
+    assert [str(one.message) for one in leaks] == [], "the port is given back"

@@ -55,8 +55,12 @@ class OpenPage:
         try:
             self._server.run(sockets=[self._listening])
         finally:
-            self.desk.end()
-            self._listening.close()
+            self.close()
+
+    def close(self) -> None:
+        """Give the port back and stop what works; for a page that is not run, too."""
+        self.desk.end()
+        self._listening.close()
 
     def leave(self) -> None:
         """Tell the page to end; run returns soon after."""
@@ -89,12 +93,15 @@ def serve(
     """
     _log_to_stderr()
     page = OpenPage(port)
-    if music:
-        page.desk.music.open(music)
-    told(page.link)
-    if browse:
-        threading.Thread(target=webbrowser.open, args=(page.link,), daemon=True).start()
-    page.run()
+    try:
+        if music:
+            page.desk.music.open(music)
+        told(page.link)
+        if browse:
+            threading.Thread(target=webbrowser.open, args=(page.link,), daemon=True).start()
+        page.run()
+    finally:
+        page.close()
 
 
 def _listen(port: int | None) -> socket.socket:
