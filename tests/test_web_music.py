@@ -176,8 +176,9 @@ def test_songs_are_dropped(browser: Browser, client: Client) -> None:
         page.evaluate(
             """(songs) => {
               const transfer = new DataTransfer();
-              songs.forEach((song, n) => transfer.items.add(
-                new File([Uint8Array.from(atob(song), (c) => c.charCodeAt(0))], `dropped ${n}.ogg`)));
+              const bytes = (song) => Uint8Array.from(atob(song), (one) => one.charCodeAt(0));
+              songs.forEach((song, n) =>
+                transfer.items.add(new File([bytes(song)], `dropped ${n}.ogg`)));
               transfer.items.add(new File(["no song"], "notes.txt"));
               document.querySelector(".music").dispatchEvent(
                 new DragEvent("drop", { dataTransfer: transfer, bubbles: true, cancelable: true }));
