@@ -23,6 +23,7 @@ def _script(name: str) -> ModuleType:
     return module
 
 
+@pytest.mark.long
 def test_the_limits_page_is_not_stale() -> None:
     """docs/limits.md is what docs/figures/science_tables.py writes, to the last number."""
     assert (ROOT / "docs/limits.md").read_text("utf-8") == _script("science_tables").limits_page()
