@@ -162,7 +162,7 @@ def draw_drag(left: Axes, right: Axes) -> None:
         right.plot(rate, torque, style, color=INK, label=label)
     right.set(xlabel="movements a minute", ylabel="largest hip torque, leg 0 to 60 [N m]",
               ylim=(0, None))  # fmt: skip
-    right.legend(frameon=False, title="knee")
+    right.legend(frameon=False, title="knee", alignment="left")
 
 
 _FULL = int(np.flatnonzero(SHARES == 1.0)[0])
