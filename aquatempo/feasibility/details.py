@@ -62,7 +62,10 @@ class Detail:
 
 
 def over_tempo(values: Array, tempo_bpm: float) -> float:
-    """Return values (J,) over TEMPI_BPM at a tempo [beats/min]."""
+    """Return values (J,) over TEMPI_BPM at a tempo [beats/min].
+
+    tempo_bpm: within TEMPI_BPM.
+    """
     return float(np.interp(np.log(tempo_bpm), np.log(TEMPI_BPM), values))
 
 

@@ -68,7 +68,10 @@ def judge_forms(
 
 
 def engine_for(pool: Pool, group: Group, inputs: FreeInputs, bout_s: float | None = None) -> Engine:
-    """Return the engine of a pool, a group and a bout [s]; it remembers what it computed."""
+    """Return the engine of a pool, a group and a bout [s]; it remembers what it computed.
+
+    inputs: of the model; bout_s [s]: a song where None.
+    """
     return _engine(pool, group, inputs, inputs.bout_s if bout_s is None else float(bout_s))
 
 

@@ -72,6 +72,7 @@ def sample_of(
 ) -> Sample:
     """Return a sample of a group in a pool. Raises InputError or RangeError for the impossible.
 
+    inputs: of the model; people, draws: how many bodies, and how many draws of the inputs.
     Height is normal between the ends given (truncated there), women in the lower and men in
     the upper part, apart by the difference of the ANSUR means or half the range; mass
     goes with height (correlation 0.5); age is even; fat, strength and uptake are those
@@ -120,7 +121,10 @@ def sample_of(
 
 
 def spread(values: Array, axis: int = 0) -> Array:
-    """Return the weak tenth, median and strong tenth of values over people, last axis 3."""
+    """Return the weak tenth, median and strong tenth of values over people, last axis 3.
+
+    values: of any shape; axis: that of the people.
+    """
     ordered = np.sort(values, axis=axis)
     place = np.array(QUANTILES) * ordered.shape[axis] - 0.5
     low = np.clip(place.astype(int), 0, ordered.shape[axis] - 2)

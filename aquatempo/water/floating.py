@@ -48,6 +48,8 @@ def downward_n(net_n: Array, hands_n: Array | float) -> Array:
 def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array:
     """Return the power [W] to hold a force up [N] by sculling, as an actuator disc.
 
+    force_n: of any shape, such as (n,); disc_m2: water that both hands sweep [m2]; water: its
+    density.
     P = F sqrt(F / (2 rho A)), the least that momentum allows.
 
     >>> round(float(scull_power_w(np.array(50.0), 0.1, Water(1000.0, 1e-3))), 1)
@@ -60,6 +62,7 @@ def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array
 def trunk_inertia_kg_m2(bodies: Bodies, plane: Plane, water: Water) -> Array:
     """Return the inertia [kg m2] of trunk, head and arms about the hips, (n,).
 
+    bodies, water: whose trunk, in what.
     plane: of the legs' swing. Added mass is that of an elliptical cylinder from the hips
     to the neck.
     """
@@ -87,6 +90,7 @@ def trunk_inertia_kg_m2(bodies: Bodies, plane: Plane, water: Water) -> Array:
 def water_share(limbs_kg_m2: Array, rest_kg_m2: Array) -> Array:
     """Return the share [1] of a joint's angle that the limbs turn through the water.
 
+    Both of one shape, such as (n,) people.
     With nothing to hold on to, angular momentum is kept: the rest of the body turns
     the other way. limbs_kg_m2: net inertia of the limbs that swing one way [kg m2]
     (limbs that swing against each other cancel); rest_kg_m2: of everything else.

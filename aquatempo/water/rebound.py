@@ -100,6 +100,7 @@ def peak_force_bw(
 ) -> Array:
     """Return the peak force on the floor [body weights] when hops or steps follow each other.
 
+    Shapes such as (n, 1) people and (n, J) times.
     apparent_bw: weight less buoyancy over weight on land [1]; event_s: from one landing to
     the next [s]; air_s: of it in the air. What the feet push over an event balances the
     apparent weight, so the mean force of the contact is apparent x event / contact; the
