@@ -62,7 +62,7 @@ class Detail:
 
 
 def over_tempo(values: Array, tempo_bpm: float) -> float:
-    """Return values (J,) over TEMPI_BPM at a tempo [beats/min].
+    """Return values of shape (J,) over TEMPI_BPM at a tempo [beats/min].
 
     tempo_bpm: within TEMPI_BPM.
     """

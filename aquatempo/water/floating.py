@@ -36,7 +36,7 @@ def downward_n(net_n: Array, hands_n: Array | float) -> Array:
 
     net_n: weight less buoyancy [N]; hands_n: what hands press down with when those balance [N].
     Smooth: hands_n where nothing is left of the weight, the weight alone where it is large, at
-    least 1 N in whoever floats up. Arrays broadcast.
+    least 1 N in whoever floats up. Shapes broadcast, such as (R, n) and (n,).
 
     >>> [round(float(downward_n(np.array(net), 30.0))) for net in (0.0, 200.0)]
     [30, 204]
