@@ -33,8 +33,8 @@ def trunk_turn_coefficients(
     """Return drag [N m s2] and inertia [kg m2] of a trunk that turns about the vertical.
 
     bodies, immersed_m (n,): whose trunk, and its height under water [m]. The trunk is a plate
-    of chest breadth with Cd 1 for each half; inertia that of an elliptical cylinder with the added mass
-    of an ellipse, rho pi (a^2 - b^2)^2 / 8 a metre. arms_out: arms held to the sides.
+    of chest breadth with Cd 1 for each half; inertia that of an elliptical cylinder with the
+    added mass of an ellipse, rho pi (a^2 - b^2)^2 / 8 a metre. arms_out: arms held to the sides.
     """
     a = bodies.widths_m["chest breadth"] / 2
     b = bodies.widths_m["chest depth"] / 2

@@ -145,7 +145,7 @@ def draw_drag(left: Axes, right: Axes) -> None:
         force = float(np.abs(found.push[:, _FULL, :, 0]).max(axis=1).mean())  # x T^2
         label = "foot pointed" if ankle else "foot square"
         left.plot(speed, force * (speed / fastest) ** 2, style, color=INK, label=f"model, {label}")
-    left.errorbar([300], [61], [[30.5], [61]], fmt="o", color=GREY, capsize=3,
+    left.errorbar([300], [61], [[30.5], [61.0]], fmt="o", color=GREY, capsize=3,
                   label="Pöyhönen 2000, x/ 2")  # fmt: skip
     left.set(xlabel="knee [degrees/s]", ylabel="drag on shank and foot [N]", ylim=(0, 200))
     left.legend(frameon=False)
@@ -203,9 +203,9 @@ def draw_effort(left: Axes, right: Axes) -> None:
         ("Haupenthal 2010, chest", 0.80, 0.80, judge(jog, LAND, 130.0, Pool(0.70 * 1.70), young)),
         ("Haupenthal 2010, hip", 0.98, 0.98, judge(jog, LAND, 130.0, Pool(0.555 * 1.70), young)),
     ]
-    for row, (_, low, high, verdict) in enumerate(cases):
+    for row, (_, least, most, verdict) in enumerate(cases):
         right.plot(
-            [low, high], [row, row], "|-", color=GREY, lw=3, label="" if row else "published"
+            [least, most], [row, row], "|-", color=GREY, lw=3, label="" if row else "published"
         )
         right.plot([verdict.impact_bw], [row], "o", color=INK, label="" if row else "model")
     right.set(yticks=range(4), yticklabels=[case[0] for case in cases], xlim=(0, 1.6),
