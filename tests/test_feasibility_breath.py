@@ -9,8 +9,9 @@ from feasibility_cases import GROUP, POOL, form
 from aquatempo.feasibility import free_inputs
 from aquatempo.feasibility.costs import Costs, breathed
 from aquatempo.feasibility.engine import Engine
-from aquatempo.feasibility.law import TEMPI_BPM
-from aquatempo.water.effort import MET_W_KG
+from aquatempo.feasibility.law import TEMPI_BPM, beat_slice
+from aquatempo.moves import parse_pattern
+from aquatempo.water.effort import MET_W_KG, rpe
 
 MAY_MET = 6.0
 
@@ -41,3 +42,21 @@ def test_breath_cuts_each_part_by_its_own_power(what: str, power: float) -> None
     assert q[given] == pytest.approx(np.full_like(q[given], low), abs=0.015)
     asked = standing + whole_met * low**power
     assert demand[given] == pytest.approx(np.full_like(q[given], asked), rel=0.03)
+
+
+@pytest.mark.parametrize("tempo_bpm", [100.0, 140.0, 180.0])
+def test_muscles_feel_the_square_of_what_breath_leaves(tempo_bpm: float) -> None:
+    """Who gives range up for breath strains muscles less, by the square of it (drag's force).
+
+    Felt is the sixth root of the sum of both sixth powers, and never less than at a slower tempo.
+    """
+    engine = Engine(POOL, GROUP, free_inputs(), 240.0)
+    ski, land = form("cross-country-ski"), parse_pattern("1")
+    persons, at = engine.persons(ski, land), beat_slice(1)
+    use = np.max([t.use[:, at] for step in engine.steps(ski, land) for t in step.legs], axis=0)
+    arms = np.max([t.use[:, at] for step in engine.steps(ski, land) for t in step.arms], axis=0)
+    strain = np.maximum(use, arms) * persons.breath**2 / engine.allowed.use[:, None]
+    felt = rpe(persons.met, engine.people.peak_met[:, None], strain)
+    assert np.any(persons.breath < 0.9)
+    j = int(np.argmin(np.abs(TEMPI_BPM - tempo_bpm)))
+    assert persons.rpe[:, j] == pytest.approx(felt[:, : j + 1].max(axis=1), abs=1e-3)
