@@ -63,13 +63,12 @@ def test_bent_knees_survive_land_tempo_longer_than_straight_legs() -> None:
 
 def swept_deg(form: MoveForm) -> float:
     """Return the largest swing of a hip in a form [degrees]."""
-    legs = [(m.start_pose, m.end_pose, name) for m in form.movements
-            for name in ("lead_leg", "other_leg")]  # fmt: skip
-    return max(
-        max(abs(getattr(end, name).hip - getattr(start, name).hip),
-            abs(getattr(end, name).out - getattr(start, name).out))
-        for start, end, name in legs
-    )  # fmt: skip
+    swings = []
+    for movement in form.movements:
+        for name in ("lead_leg", "other_leg"):
+            start, end = (getattr(p, name) for p in (movement.start_pose, movement.end_pose))
+            swings += [abs(end.hip - start.hip), abs(end.out - start.out)]
+    return float(max(swings))
 
 
 @pytest.mark.parametrize("group", [GROUP, OLDER], ids=["mixed", "older"])
