@@ -7,10 +7,12 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from plan_checker import check
 from planning_music import folder, made_track
+from proofs.rules import broken
+from random_briefs import Case, cases
 
 from aquatempo.errors import InfeasibleError
 from aquatempo.moves import catalogue
@@ -20,20 +22,15 @@ from aquatempo.planning.late import KEPT_SHARES, trim_late
 from aquatempo.planning.pairs import twin_move
 from aquatempo.planning.twin import twin_plan
 from aquatempo.records.moves import MoveKind
-from aquatempo.records.people import ClassDepth, Group, Pool
+from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import (
     Brief,
     BuildWay,
     ClassPlan,
     Intervals,
-    IntervalUnit,
     PartBrief,
     PartName,
 )
-
-# Few pools and groups, so that what feasibility has computed serves many examples.
-SHALLOW, DEEP = Pool(depth_m=1.2), Pool(depth_m=2.0, kind=ClassDepth.DEEP)
-TEMPOS = {ClassDepth.SHALLOW: st.floats(118, 148), ClassDepth.DEEP: st.floats(100, 134)}
 
 
 def minutes(plan: ClassPlan, part: str = "") -> float:
@@ -46,45 +43,22 @@ def minutes(plan: ClassPlan, part: str = "") -> float:
     )
 
 
-@st.composite
-def classes(draw: st.DrawFn) -> ClassPlan:
-    """Plans of some songs of a folder that the brief's minutes fit, or all of them."""
-    depth = draw(st.sampled_from(list(ClassDepth)))
-    quick = draw(st.lists(TEMPOS[depth], min_size=3, max_size=3))
-    slow = draw(st.lists(st.floats(80, 100), max_size=1))
-    tracks = folder([*quick, *slow], draw(st.integers(3, 6)), draw(st.integers(0, 99)))
-    length = sum(track.analysis.duration_s for track in tracks) / 60.0
-    intervals = draw(
-        st.sampled_from([None, Intervals(2, 1, 1), Intervals(30, 15, 2, IntervalUnit.SECONDS)])
-    )
-    brief = Brief(
-        minutes=round(draw(st.floats(0.75, 1.0)) * length, 1),
-        depth=depth,
-        pool=SHALLOW if depth is ClassDepth.SHALLOW else DEEP,
-        group=Group(),
-        build=draw(st.sampled_from(list(BuildWay))),
-        intervals=intervals if length > 5.0 else None,
-        banned_moves=tuple(draw(st.sets(st.sampled_from(["jog", "jack", "walk"]), max_size=1))),
-        known_moves=tuple(draw(st.sets(st.sampled_from(["jog", "jack", "mogul"]), max_size=2))),
-        range_floor=draw(st.sampled_from([0.8, 0.9])),
-        jump_minutes=draw(st.sampled_from([0.0, 0.4, 6.0])),
-        seed=draw(st.integers(1, 5)),
-    )
-    return plan_class(tracks, brief, all_once=draw(st.booleans()))
+FEW = ("jog", "jack", "front-kick", "cross-country-ski", "leg-curl", "side-step", "jump")
+QUICK = settings(max_examples=6, deadline=None, derandomize=True, phases=[Phase.generate])
 
 
-@settings(max_examples=12, deadline=None)
-@given(classes())
-def test_every_plan_keeps_every_hard_rule(plan: ClassPlan) -> None:
-    """Range, factors, holding, transitions, bridges, sides, parts, time: all are kept."""
-    assert check(plan) == []
-    assert shown(plan.tracks, plan.brief.depth, catalogue()) <= plan.brief.jump_minutes + 1e-9
+@QUICK
+@given(cases(ClassDepth.SHALLOW, FEW))
+def test_every_plan_keeps_every_hard_rule(case: Case) -> None:
+    """Range, factors, holding, transitions, bridges, sides, jumps, time; 300 by proofs.rules."""
+    assert broken(case, case.plan()) == []
 
 
-@settings(max_examples=6, deadline=None)
-@given(classes(), st.floats(0.05, 0.2))
-def test_a_trimmed_plan_keeps_them_too(plan: ClassPlan, share: float) -> None:
+@QUICK
+@given(cases(ClassDepth.SHALLOW, FEW), st.floats(0.05, 0.2))
+def test_a_trimmed_plan_keeps_them_too(case: Case, share: float) -> None:
     """What is dropped is at least the minutes late, in whole phrases, and the rules stay."""
+    plan = case.plan()
     late = round(share * minutes(plan), 1) + 0.1
     try:
         trimmed = trim_late(plan, late)

@@ -37,6 +37,9 @@ _NEW_MOVES = {
     Experience.REGULAR: 1,
     Experience.TRAINED: 2,
 }  # moves new to the class in a song of the main part (common practice, no source)
+# Vigorous work (garber-2011: RPE 14 to 17) is near what water at these tempos can ask at all, so
+# staying below it costs more than a point above (judgement).
+_DRIVEN_FROM, _DRIVE = 13.5, 2.0
 _INTRO_RPE = -0.5  # an intro is a little easier than what follows
 
 
@@ -309,6 +312,7 @@ def _chosen_forms(
         jumps_allowed=music.hop_cost is not None,
         hop_cost=music.hop_cost or 0,
         follow=music.follow,
+        drive=_DRIVE if limits.rpe[0] >= _DRIVEN_FROM else 1.0,
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)

@@ -40,7 +40,7 @@ __all__ = [
 
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
-_AGAIN, _HALF_WAY, _LAYER_LOST = 3, 4, 6
+_CHANGE, _HALF_WAY, _LAYER_LOST = 5, 4, 6  # what is on is kept: fewer calls, shorter card
 _UNVARIED = 12
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -222,7 +222,11 @@ def _cost(
     if form.move.kind is MoveKind.STRETCH:
         return 0
     off = _QUIET_OFF if taste.part in GENTLE_PARTS else OFF
-    cost = sum(off * slot.counts / 32 * abs(rated.rpe - slot.wanted) for slot in mine)
+    below = off * taste.drive
+    cost = 0.0
+    for slot in mine:
+        price = below if rated.rpe < slot.wanted else off
+        cost += price * slot.counts / 32 * abs(rated.rpe - slot.wanted)
     if form != start.form:
         cost += taste_of(rated, start, ledger, taste)
         if _is_new(rated, start, ledger):
@@ -255,7 +259,7 @@ def _within(
 ) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
     if before == after and not unit.bridge:
-        return _AGAIN
+        return 0
     changed = changed_factors(before, after)
     if len(changed) > 1:
         return None
@@ -266,6 +270,6 @@ def _within(
         return None
     lost = len(after.variation.changes) < len(before.variation.changes)
     if before == after:
-        return passage + _AGAIN
+        return passage
     layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
-    return passage + layer + (_HALF_WAY if unit.offset else 0)
+    return passage + _CHANGE + layer + (_HALF_WAY if unit.offset else 0)

@@ -41,7 +41,7 @@ _NEW, _NEW_BEYOND, _NEW_IN_CHORUS = 10, 14, 12
 _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
 _MET = 14  # the warm-up brings the moves of the class, one after the other
 _OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
-_OFF_MOST = 3.0  # points; further off is no worse
+_OFF_MOST = 6.0  # points; further off is no worse
 _QUIET_PLAIN_OFF = 2.0
 _PLAIN_OFF = 1.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.

@@ -146,7 +146,8 @@ def _verses(
         if section.role is Role.CHORUS:
             if not chorus:
                 chorus = [drawing.place(Role.CHORUS)]
-                chorus += [drawing.place(Role.CHORUS)] if pair else []
+                room = any(one.length > 1 for one in sections if one.role is Role.CHORUS)
+                chorus += [drawing.place(Role.CHORUS)] if pair and room else []
             _chorus(drawing, way, section, rows, counts, chorus, teaching)
             continue
         if section.role is Role.MIDDLE and (known >= 1 or teaching):
@@ -193,11 +194,6 @@ def _chorus(
     for index, row in enumerate(rows):
         drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID else "chorus"
         pyramid = way is BuildWay.PYRAMID and counts[row] == COUNTS_PER_PHRASE
-        if len(places) == 2 and len(rows) == 1 and counts[row] == COUNTS_PER_PHRASE:
-            half = counts[row] // 2
-            for place in places:
-                drawing.put(row, half, place, (place, "half", turn), turn=section.turn)
-            continue
         place = places[index % len(places)]
         key = (place, "chorus", turn, 0 if pyramid else index // len(places) % 2)
         drawing.put(row, counts[row], place, key, pyramid=pyramid, turn=section.turn)
