@@ -40,7 +40,7 @@ __all__ = [
 
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
-_CHANGE, _HALF_WAY, _LAYER_LOST = 5, 4, 6  # what is on is kept: fewer calls, shorter card
+_CHANGE, _HALF_WAY, _LAYER_LOST = 2, 4, 6  # what is on is kept: fewer calls, shorter card
 _UNVARIED = 12
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -186,6 +186,17 @@ def _sums(
             *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
     )
+    counts: dict[int, int] = {}
+    for slot in slots:
+        counts[slot.tie] = counts.get(slot.tie, 0) + slot.counts
+    hopping = {
+        (row, option): counts[tie]
+        for tie, row in rows.items()
+        for option, rated in enumerate(domains[tie])
+        if jumps(rated)
+    }
+    room = int(COUNTS_PER_PHRASE * taste.hop_room)
+    sums.append(Sum(hopping, 0, 0, room, 0, STUCK // COUNTS_PER_PHRASE))
     by_place: dict[int, list[int]] = {}
     for tie, row in rows.items():
         by_place.setdefault(places[tie], []).append(row)

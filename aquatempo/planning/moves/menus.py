@@ -77,6 +77,7 @@ class Taste:
     calm: bool = False
     jumps_allowed: bool = False
     hop_cost: int = 0
+    hop_room: float = 0.0
     follow: Mapping[tuple[int, int], Block] | None = None
     drive: float = 1.0
 

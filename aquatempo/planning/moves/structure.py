@@ -125,7 +125,8 @@ def _verses(
     teaching: bool,
 ) -> None:
     known = list(Experience).index(experience)
-    pair = known >= 2 and not teaching and way is not BuildWay.PYRAMID
+    trained = known >= 3  # a trained group meets more moves in a warm-up, each for less time
+    pair = known >= 2 and (trained or not teaching) and way is not BuildWay.PYRAMID
     verse: int | None = None
     other: int | None = None
     chorus: list[int] = []
@@ -153,7 +154,7 @@ def _verses(
         if section.role is Role.MIDDLE and (known >= 1 or teaching):
             middle = drawing.place(Role.MIDDLE) if middle is None else middle
             mine, name = middle, "middle"
-        elif section.turn == 1 and known >= 3 and way is BuildWay.LINEAR and not teaching:
+        elif section.turn == 1 and trained and way is BuildWay.LINEAR:
             other = drawing.place(Role.VERSE) if other is None else other
             mine, name = other, "verse 2"
         else:
