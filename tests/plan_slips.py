@@ -83,13 +83,6 @@ def impact_above_the_brief(plan: ClassPlan, draw: random.Random) -> Broken:
     return Broken(_rebrief(wrong, max_impact=ImpactBand.LOW), Fault.CEILING, SECOND, phrase, 1)
 
 
-def impact_above_a_note(plan: ClassPlan, draw: random.Random) -> Broken:
-    phrase = draw.choice(WHOLE)
-    wrong = _all(plan, SECOND, _block(plan, "leg-curl", 32))  # the cause is told once a track
-    wrong = _put(wrong, SECOND, phrase, _block(plan, "jump", 32))
-    return Broken(_rebrief(wrong, group_notes=("pregnancy",)), Fault.PEOPLE, SECOND, phrase, 1)
-
-
 def twist_that_was_ruled_out(plan: ClassPlan, draw: random.Random) -> Broken:
     track, phrase = _somewhere(draw)
     wrong = _put(plan, track, phrase, _block(plan, "twist", 32))
@@ -297,7 +290,6 @@ SLIPS: tuple[Callable[[ClassPlan, random.Random], Broken], ...] = (
     jumps_without_an_end,
     jumps_for_beginners,
     impact_above_the_brief,
-    impact_above_a_note,
     twist_that_was_ruled_out,
     overhead_arms_ruled_out,
     stretch_in_the_middle,

@@ -41,6 +41,7 @@ __all__ = [
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY, _LAYER_LOST = 2, 4, 6  # what is on is kept: fewer calls, shorter card
+_ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -243,6 +244,7 @@ def _cost(
         if _is_new(rated, start, ledger):
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
+            cost += _ALONE * (len(mine) == 1)
         if begins and mine[0].turn == 0:
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
         if mine[0].plain:
