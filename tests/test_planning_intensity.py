@@ -18,6 +18,7 @@ from aquatempo.records.verdict import ImpactBand
 from aquatempo.review.figures import figures, mean_rpe
 from aquatempo.review.spots import read
 
+pytestmark = pytest.mark.long
 TEMPOS = (98.0, 116.0, 124.0, 126.0, 128.0, 130.0, 92.0, 84.0)
 
 

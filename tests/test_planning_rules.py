@@ -84,6 +84,7 @@ def test_the_same_seed_gives_the_same_plan() -> None:
     assert again == shallow_plan()
 
 
+@pytest.mark.long
 def test_an_hour_is_planned_within_its_time_and_rules() -> None:
     """12 tracks, 50 minutes: under 20 s of processor time, every rule kept, all minutes filled."""
     tempos = [118, 122, 126, 128, 130, 132, 134, 136, 138, 140, 96, 88]
