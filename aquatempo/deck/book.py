@@ -85,6 +85,7 @@ def deck_track(
         sets=folded.sets,
         start=folded.start,
         ending=folded.ending,
+        strip_sets=folded.strip_sets,
     )
 
 
