@@ -12,7 +12,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Iterator
-from contextlib import chdir, redirect_stdout
+from contextlib import chdir, redirect_stdout, suppress
 from pathlib import Path
 from unittest import mock
 
@@ -89,11 +89,9 @@ def view(folder: Path, command: str, width: int) -> str:
         redirect_stdout(shown),
         mock.patch.dict(os.environ, {"COLUMNS": str(width)}),
         mock.patch("sys.stderr", io.StringIO()),
+        suppress(SystemExit),
     ):
-        try:
-            main(shlex.split(command.format(width=width)))
-        except SystemExit:
-            pass
+        main(shlex.split(command.format(width=width)))
     buffer = shown.buffer
     assert isinstance(buffer, io.BytesIO)
     text = buffer.getvalue().decode().replace(str(folder.resolve()), "FOLDER")
