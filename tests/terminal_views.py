@@ -37,7 +37,7 @@ SONGS = (
     ("blue_rope", "Blue rope", 112.0, "3:10"),
     ("echo_hall", "Echo hall", 128.0, "2:50"),
     ("wet_tiles", "Wet tiles on the way to the deep end", 135.0, "2:40"),
-    ("last_lane", "Last lane", 98.0, "3:30"),
+    ("last_lane", "Last lane", 98.0, "3:40"),
 )
 PLANNED = "plan songs --all --out plan.toml"
 VIEWS = {
@@ -51,7 +51,7 @@ VIEWS = {
     "plan-verbose": 'shape plan.toml "lock 1" --verbose',
     "alternatives": "shape plan.toml --alternatives 2.3",
     "review": "review plan.toml",
-    "cue": "cue plan.toml",
+    "cue": 'cue songs/wet_tiles.toml --move jack --move "knee lift:2-2-4"',
     "export": "export plan.toml --to {width} --only card,page",
 }
 

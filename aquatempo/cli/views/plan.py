@@ -41,13 +41,20 @@ def show_plan(
     for because in plan.because:
         console.print(one_line(_because(because)))
     for note in plan.notes:
-        console.print(f"{one_line(note)}.")
+        console.print(f"{_sentence(note)}.")
     _show_left_out(console, plan, verbose)
     if verbose or plan.status != "optimal":
         console.print(_search(plan))
     if not verbose:
         console.print("With --verbose: what is done in each phrase.")
     console.print(ESTIMATE)
+
+
+def _sentence(note: str) -> str:
+    """Return a note with a capital where it begins with a word, not with the name of a file."""
+    words = one_line(note)
+    first = words.partition(" ")[0]
+    return words[:1].upper() + words[1:] if first.isalpha() else words
 
 
 def _minutes(track: PlannedTrack) -> float:
@@ -118,6 +125,7 @@ def _show_phrases(console: Console, plan: ClassPlan, own_moves: str | None) -> N
             list(_rows(track, minutes, own_moves)),
             numbers=("at", "counts"),
             free_text="how",
+            spare=("section", "phrase"),
         )
         minutes += _minutes(track)
 

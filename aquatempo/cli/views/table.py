@@ -18,7 +18,7 @@ __all__ = ["show_table"]
 
 _PADDING = 2  # cells after a column
 _BORDER = 1  # cells that the frame takes before each column, and after the last
-_PLEASANT, _READABLE = 20, 12  # widths of a column of free text, before others wrap and after
+_PLEASANT, _READABLE = 20, 12  # least widths of a column that wraps: of free text alone, of all
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ def show_table(
     numbers: headings of columns set flush right; free_text: the column that may wrap. console:
     the terminal. spare: columns that a narrow terminal does without, the first first; a line
     below says which. Before one is left out, headings and all words but those of numbers and of
-    columns that stay whole wrap.
+    columns that stay whole wrap. A column in which nothing stands is no column.
     """
     told = [[_plain(cell) for cell in row] for row in rows]
     cells = {name: tuple(row[column] for row in told) for column, name in enumerate(headings)}
@@ -62,9 +62,9 @@ def show_table(
     for number, wrapping, readable in (*tries, (len(spare), words, 0)):
         left_out = list(spare[:number])
         columns = [
-            _column(name, cells[name], name in wrapping, readable if name == free_text else 0)
+            _column(name, cells[name], name in wrapping, readable)
             for name in headings
-            if name not in left_out
+            if name not in left_out and any(cells[name])
         ]
         if _needed(columns) <= console.width:
             break
