@@ -1,4 +1,4 @@
-"""What the main commands print at 60, 80, 100 and 140 columns is what was looked at and recorded."""
+"""What the main commands print at four widths is what was looked at and recorded."""
 
 from __future__ import annotations
 

@@ -87,7 +87,8 @@ def _tempo(sheets: Sheets, track: DeckTrack) -> str:
 def _facts(sheets: Sheets, track: DeckTrack) -> Lettering:
     facts = [track.part, clock(track.duration_s)]
     if abs(track.speed - 1.0) > 0.0005:
-        facts.append(sheets.words["played"].format(change=f"{100 * (track.speed - 1):+.1f} %"))
+        change = f"{100 * (track.speed - 1):+.1f} %".replace(".", sheets.words["decimal"])
+        facts.append(sheets.words["played"].format(change=change))
     facts.append(track.start)
     words = " · ".join(fact for fact in facts if fact)
     return fit(sheets, words, sheets.inner_width, FACTS_PT, least=14)
