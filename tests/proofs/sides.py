@@ -1,8 +1,9 @@
 """Plans six classes and counts the sides that their cards take; pictures of each, where asked.
 
-    python -m proofs.sides [--to FOLDER] [CLASS ...]
+    python -m proofs.sides [--to FOLDER] [--random N] [CLASS ...]
 
-The table is the one of docs/design/deck.md. With ``--to`` the cards are written, to be looked at.
+The table is the one of docs/design/deck.md. With ``--to`` the cards are written, to be looked at;
+``--random N`` lays out N classes of any names instead and holds every text against its box.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import argparse
 from pathlib import Path
 
 from deck_classes import CLASSES, planned_class
+from test_exports_card import check_boxes
 
 from aquatempo.deck.book import deck_book
 from aquatempo.exports.card import card_sides, draw_sides
@@ -27,7 +29,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("classes", nargs="*", default=list(CLASSES))
     parser.add_argument("--to", type=Path)
+    parser.add_argument("--random", type=int, default=0)
     asked = parser.parse_args()
+    for seed in range(asked.random):
+        for form, silent in FORMS:
+            check_boxes(seed, ("a5", "half-letter")[seed % 2], form, silent)
+    if asked.random:
+        print(f"{asked.random} classes: every text keeps to its box")
+        return
     print("| class | songs | changes | song | large | without sound | compact |")
     for name in asked.classes:
         plan = planned_class(name)
