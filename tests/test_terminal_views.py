@@ -23,7 +23,12 @@ def recorded(name: str, width: int) -> str:
     return text.partition("\n")[2].rstrip("\n") + "\n"
 
 
-@pytest.mark.parametrize("name", VIEWS)
+SLOW = ("alternatives", "judge")  # a search, and every move in every tempo option
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.long] * (name in SLOW)) for name in VIEWS]
+)
 def test_a_view_is_as_recorded(desk: Path, name: str) -> None:
     """A view at one width is that of its file: ``python terminal_views.py`` makes them anew."""
     width = WIDTHS[list(VIEWS).index(name) % len(WIDTHS)]

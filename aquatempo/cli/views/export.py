@@ -19,7 +19,9 @@ def show_files(console: Console, folder: str, report: ExportReport, verbose: boo
     console: the terminal; folder: where the files lie; report: what was written.
     """
     place = Path(folder).resolve()
-    console.print(f"{one_line(report.title)}: {len(report.files)} files in {place}", soft_wrap=True)
+    console.print(
+        f"{one_line(report.title)}: {_many(len(report.files), 'file')} in {place}", soft_wrap=True
+    )
     if verbose:
         for file in report.files:
             console.print(f"  {Path(file).relative_to(folder)}", soft_wrap=True)
