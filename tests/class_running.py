@@ -27,10 +27,14 @@ SHORT_FORM = (
 # as one does with another player.
 WATCH = """
 window.shown = [];
-window.watch = (taps) => {
+window.watch = (speed, taps) => {
+  // A media element without sound need not be able to play so fast.
+  if (taps) Object.defineProperty(song, "playbackRate", { value: 1, writable: true });
+  setGap(0);
+  setSpeed(speed);
   const told = (id) => document.getElementById(id).textContent;
   const look = () => {
-    const at = moment(track(), clock.heard(performance.now()));
+    const at = view.draw(track(), clock.heard(performance.now()));
     const now = JSON.stringify([current, at.change ? track().changes.indexOf(at.change) : -1,
                                 told("move"), told("next"), told("count"), at.count, at.ended]);
     if (clock.running && shown[shown.length - 1] !== now) shown.push(now);

@@ -19,7 +19,7 @@ MOST_SETS = 8  # of a round
 
 
 @dataclass(frozen=True)
-class _Change:
+class _RoundChange:
     """How a set differs from the one that it repeats.
 
     side: empty for a move without sides, ``same`` as before, or the one that it is swapped to:
@@ -102,7 +102,7 @@ def _news(
 
     What holds for all of it is told of all; of half its moves at most it is told by name.
     """
-    changes: list[_Change] = []
+    changes: list[_RoundChange] = []
     for one, two in zip(once, again, strict=True):
         change = _change(one, two)
         if change is None:
@@ -139,7 +139,7 @@ def _news(
     return " ".join([*([" · ".join(told)] if told else []), *marks])
 
 
-def _style_words(change: _Change, words: Mapping[str, str]) -> str:
+def _style_words(change: _RoundChange, words: Mapping[str, str]) -> str:
     return ", ".join(change.come) or (words["plain"] if change.gone else "")
 
 
@@ -148,7 +148,7 @@ def _bridged_alike(once: Sequence[MoveRun], again: Sequence[MoveRun]) -> bool:
     return any(_between(run) for run in again) or not any(_between(run) for run in once[:-1])
 
 
-def _change(one: MoveRun, two: MoveRun) -> _Change | None:
+def _change(one: MoveRun, two: MoveRun) -> _RoundChange | None:
     """Return how a run differs from an earlier one of its move; None for too much to tell."""
     old, new = _within(one), _within(two)
     if one.name != two.name or _turn(one) != _turn(two) or not (old and new):
@@ -175,7 +175,7 @@ def _change(one: MoveRun, two: MoveRun) -> _Change | None:
     leads = {piece.line.lead for piece in new if not piece.joint}
     if side == "swapped":
         side = leads.pop() if len(leads) == 1 else "both"
-    return _Change(side, come, gone, counted)
+    return _RoundChange(side, come, gone, counted)
 
 
 def _steady(pieces: Sequence[LinePart]) -> bool:

@@ -99,7 +99,7 @@ def main() -> None:
         with opened(file) as evaluate:
             started = time.monotonic()
             evaluate(WATCH)
-            evaluate(f"setGap(0); setSpeed({asked.speed}); watch(true); navigator.userAgent")
+            evaluate(f"watch({asked.speed}, true)")
             most_s = 60 + sum(track.duration_s for track in book.tracks) / asked.speed * 2
             while not evaluate(ENDED) and time.monotonic() - started < most_s:
                 time.sleep(0.5)
