@@ -1,4 +1,4 @@
-"""The whole job in a browser: by mouse, by keyboard alone, by touch; a folder of music to the pool."""
+"""The whole job in a browser, by mouse, by keyboard alone, by touch: from music to the pool."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from aquatempo.music import places
 from aquatempo.records.plan import ClassPlan
 from aquatempo.workflow.plan_jobs import PlanTask, PlanWork
 
-pytestmark = NEEDS_CHROMIUM
+pytestmark = [NEEDS_CHROMIUM, pytest.mark.long]
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
 HALVED, MOVED = "tuesday evening light", "first lengths"
 SONGS = ("odd_lane.ogg", "first_lengths.ogg", "tuesday_evening_light.ogg")
@@ -149,7 +149,7 @@ def client(
 def test_from_an_empty_folder_to_the_pool(
     browser: Browser, client: Client, home: Path, tmp_path: Path, way: str
 ) -> None:
-    """An empty folder, songs, half, count 1 moved, a plan, a move swapped: all lie in the folder."""
+    """Half, a moved count 1 and a swapped move, from an empty folder on, lie in the deck page."""
     with opened(browser, client, **(PHONE if way == "touch" else {})) as page:
         hand = Hand(page, way)
         hand.button("Open a folder", ".nothing")
