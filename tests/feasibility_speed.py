@@ -13,7 +13,7 @@ from feasibility_cases import every_form
 
 from aquatempo.feasibility import judge_forms
 from aquatempo.moves import catalogue, parse_pattern, resolve
-from aquatempo.records.moves import MoveForm, MoveKind
+from aquatempo.records.moves import MoveForm, MoveKind, Pattern
 from aquatempo.records.people import Group, Pool
 
 
@@ -36,7 +36,7 @@ def first_call_s(number: int, patterns: tuple[str, ...] = ()) -> float:
     """
     pool = Pool(depth_m=1.1031 + 0.0007 * number)
     group = Group(age_years=(41.0 + 0.1 * number, 66.0))
-    asked = [parse_pattern(text) for text in patterns] or [None]
+    asked: list[Pattern | None] = [parse_pattern(text) for text in patterns] or [None]
     return processor_s(lambda: judge_forms(base_forms(), asked, [132.0], pool, group))
 
 

@@ -65,11 +65,8 @@ def swept_deg(form: MoveForm) -> float:
     """Return the largest swing of a hip in a form [degrees]."""
     legs = [(m.start_pose, m.end_pose, name) for m in form.movements
             for name in ("lead_leg", "other_leg")]  # fmt: skip
-    return max(
-        max(abs(getattr(end, name).hip - getattr(start, name).hip),
-            abs(getattr(end, name).out - getattr(start, name).out))
-        for start, end, name in legs
-    )  # fmt: skip
+    swung = [(getattr(end, name), getattr(start, name)) for start, end, name in legs]
+    return max(max(abs(one.hip - two.hip), abs(one.out - two.out)) for one, two in swung)
 
 
 @pytest.mark.parametrize("group", [GROUP, OLDER], ids=["mixed", "older"])

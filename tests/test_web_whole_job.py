@@ -136,7 +136,11 @@ def client(
     for song in (home / "Songs").iterdir():
         song.unlink()
     start = PlanWork.start
-    monkeypatch.setattr(PlanWork, "start", lambda *of, **told: planned.start(*of, start, **told))
+
+    def shared(work: PlanWork, task: PlanTask, **told: Any) -> bool:
+        return planned.start(work, task, start, **told)
+
+    monkeypatch.setattr(PlanWork, "start", shared)
     monkeypatch.setattr(places, "_REMOVABLE", ())
     monkeypatch.setenv("XDG_DOCUMENTS_DIR", str(tmp_path / "Documents"))
     with own_store(home, monkeypatch):
