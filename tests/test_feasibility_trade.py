@@ -66,7 +66,7 @@ def swept_deg(form: MoveForm) -> float:
     legs = [(m.start_pose, m.end_pose, name) for m in form.movements
             for name in ("lead_leg", "other_leg")]  # fmt: skip
     swung = [(getattr(end, name), getattr(start, name)) for start, end, name in legs]
-    return max(max(abs(one.hip - two.hip), abs(one.out - two.out)) for one, two in swung)
+    return float(max(max(abs(a.hip - b.hip), abs(a.out - b.out)) for a, b in swung))
 
 
 @pytest.mark.parametrize("group", [GROUP, OLDER], ids=["mixed", "older"])
