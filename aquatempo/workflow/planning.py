@@ -19,6 +19,7 @@ from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_target
+from aquatempo.units import as_words
 
 __all__ = [
     "PlanReport",
@@ -113,7 +114,7 @@ def plan(
         planned = plan_class(
             tracks, given.brief, source, all_once=all_once, lines=given.lines, progress=telling
         )
-    lost = tuple(LeftOut(Path(one.file).name, one.reason) for one in failures)
+    lost = tuple(LeftOut(as_words(Path(one.file).name), as_words(one.reason)) for one in failures)
     planned = replace(planned, left_out=(*planned.left_out, *lost))
     twin = None
     if asked.twin:
