@@ -95,6 +95,8 @@ def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
     What takes whose place is put down before the first does, so that ``finish_together`` ends
     what a process began that died in between. Raises OutputError.
     """
+    if not contents:
+        return
     folder = contents[0][0].parent
     drafts: list[_Draft] = []
     kept: list[tuple[Path, Path | None]] = []  # places taken, and what was there

@@ -27,6 +27,7 @@ from aquatempo.records.library import LibraryProgress, Mark
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.rhythm import RhythmAnalysis, TempoSection
 from aquatempo.records.track import Failure, Track
+from aquatempo.store.library import tracks
 from aquatempo.store.library.query import TERMS, condition_of
 from aquatempo.workflow import library
 
@@ -178,6 +179,92 @@ def test_verdicts_follow_the_stated_pool(tmp_path: Path) -> None:
         library.find_tracks("suits Lidenbad")
 
 
+def test_verdicts_in_bits_are_those_in_words(tmp_path: Path) -> None:
+    """Each question on a pool finds the tracks whose kept verdict says so, however often stated."""
+    fill(tmp_path / "music", [str(number) for number in range(0, 100, 7)])
+    for depth_m in (1.0, 1.4, 1.2):
+        library.state_pool("Lindenbad", Pool(depth_m=depth_m))
+    library.state_pool("Ententeich", Pool(depth_m=2.5, kind=ClassDepth.DEEP))
+    seen = set()
+    for pool in ("shallow", "deep", "lindenbad", "ENTENTEICH"):
+        fits = {
+            track.title: verdict.fit
+            for track in library.find_tracks().tracks
+            for verdict in track.verdicts
+            if verdict.pool.lower() == pool.lower()
+        }
+        assert len(fits) == 15
+        seen |= set(fits.values())
+        for query, wanted in (("suits", {"suits"}), ("may suit", {"suits", "suits with changes"})):
+            right = {title for title, fit in fits.items() if fit in wanted}
+            found = library.find_tracks(f"{query} {pool}").tracks
+            assert {track.title for track in found} == right
+            assert library.find_tracks(f"not {query} {pool}").total == 15 - len(right)
+    assert len(seen) > 1, "all verdicts are alike: nothing was told apart"
+
+
+def test_pools_are_limited_and_made_again(tmp_path: Path) -> None:
+    """More pools than verdicts have room for are refused in a line; a known name goes on."""
+    for number in range(29):  # beside the two usual ones
+        library.state_pool(f"pool {number}", Pool())
+    with pytest.raises(InputError, match="31 pools are stated"):
+        library.state_pool("one more", Pool())
+    assert library.state_pool("POOL 3", Pool()) == 0
+
+
+def test_library_of_the_version_before_is_brought_up_to_date(tmp_path: Path) -> None:
+    """A library of version 2 answers as before, and a copy of it as it was is kept."""
+    fill(tmp_path / "music", [str(number) for number in range(0, 60, 10)])
+    right = [library.find_tracks(query).total for query in ("suits shallow", "may suit deep")]
+    assert sum(right) > 0
+    ours = tmp_path / "data" / "aquatempo" / "library.sqlite"
+    with closing(sqlite3.connect(ours)) as database:  # as it was before version 3
+        database.executescript(
+            "DROP INDEX tracks_by_tempo; ALTER TABLE tracks DROP COLUMN fits;"
+            "ALTER TABLE pools DROP COLUMN place; PRAGMA user_version = 2;"
+            "CREATE INDEX tracks_by_tempo ON tracks (tempo_bpm);"
+            "CREATE INDEX verdicts_by_fit ON verdicts (pool, fit, track);"
+            "CREATE INDEX verdicts_by_track ON verdicts (track, pool, fit);"
+        )
+    again = [library.find_tracks(query).total for query in ("suits shallow", "may suit deep")]
+    assert again == right
+    assert ours.with_name("library.sqlite.version-2").exists()
+
+
+@pytest.mark.parametrize("order", ["title", "tempo", "length", "confidence", "newest"])
+def test_pages_of_many_are_pages_of_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, order: str
+) -> None:
+    """However a page is found (few, many, deep), it is the same slice of the whole answer."""
+    fill(tmp_path / "music", [str(number) for number in range(0, 90, 3)])
+    query = "< 170 bpm"
+    whole = [track.number for track in library.find_tracks(query, order=order, most=99).tracks]
+    assert len(whole) == 24
+    monkeypatch.setattr(tracks, "MANY", 5)
+    monkeypatch.setattr(tracks, "DEEP", 8)
+    for first in (0, 4, 9, 20, 30):
+        page = library.find_tracks(query, order=order, first=first, most=6)
+        assert [track.number for track in page.tracks] == whole[first : first + 6]
+        assert page.total == 24
+
+
+@pytest.mark.parametrize(
+    ("query", "hint"),
+    [
+        ("bogus", "'bogus' was looked for in titles and artists"),
+        ("stedy", "did you mean 'steady' by 'stedy'?"),
+        ("100-190 bpm, not stedy", "did you mean 'steady' by 'stedy'?"),
+        ("not bogus", "'bogus' was looked for in titles and artists"),
+        ("999 bpm", ""),
+        ("Song", ""),
+    ],
+)
+def test_words_tell_how_they_were_understood(tmp_path: Path, query: str, hint: str) -> None:
+    """A word that is no term is never searched in silence where that may not be meant."""
+    fill(tmp_path / "music", ["30"])
+    assert library.find_tracks(query).hint == hint
+
+
 def test_corrections_change_what_is_found(tmp_path: Path) -> None:
     """Facts are those after corrections, which stay the text that they are."""
     from aquatempo.records.corrections import Corrections, TempoMark
@@ -252,7 +339,7 @@ def test_library_of_another_is_refused(tmp_path: Path) -> None:
     ours = tmp_path / "data" / "aquatempo" / "library.sqlite"
     with closing(sqlite3.connect(ours)) as database:
         database.execute("PRAGMA user_version = 99")
-    with pytest.raises(InputError, match="is of version 99, this aquatempo knows 2"):
+    with pytest.raises(InputError, match="is of version 99, this aquatempo knows 3"):
         library.find_tracks()
 
 
@@ -267,9 +354,8 @@ def test_any_query_is_an_answer_or_one_line(query: str) -> None:
     with closing(sqlite3.connect(":memory:")) as database:
         database.executescript(
             "CREATE TABLE tracks (number, tempo_bpm, duration_s, phrases, bridges, breaks, "
-            "confidence, steady, corrected, beats_per_bar, title, artist);"
-            "CREATE TABLE verdicts (track, pool, fit);"
-            "CREATE INDEX verdicts_by_track ON verdicts (track);"
+            "confidence, steady, corrected, beats_per_bar, title, artist, fits);"
+            "CREATE TABLE pools (name, place);"
             "CREATE VIRTUAL TABLE names USING fts5(title, artist, tokenize='trigram');"
             "CREATE TABLE marks (track, kind, value, until)"
         )

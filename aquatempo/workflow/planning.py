@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from aquatempo.documents.brief import BriefFile
 from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.documents.plan import PLAN_SUFFIXES, is_plan, read_plan, write_plan, write_plans
 from aquatempo.documents.rules_file import read_favourites_file, read_rules
-from aquatempo.errors import InputError
+from aquatempo.errors import InfeasibleError, InputError
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
 from aquatempo.records.people import ClassDepth
@@ -107,13 +108,14 @@ def plan(
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
     telling = _told(progress, "planning")
-    if again is not None:
-        start = replace(again, brief=asked)
-        planned = replan(start, source, tracks=tracks, progress=telling)
-    else:
-        planned = plan_class(
-            tracks, given.brief, source, all_once=all_once, lines=given.lines, progress=telling
-        )
+    with _lost_told(failures):
+        if again is not None:
+            start = replace(again, brief=asked)
+            planned = replan(start, source, tracks=tracks, progress=telling)
+        else:
+            planned = plan_class(
+                tracks, given.brief, source, all_once=all_once, lines=given.lines, progress=telling
+            )
     lost = tuple(LeftOut(as_words(Path(one.file).name), as_words(one.reason)) for one in failures)
     planned = replace(planned, left_out=(*planned.left_out, *lost))
     twin = None
@@ -123,6 +125,19 @@ def plan(
     made = [planned] if twin is None else [planned, twin]
     write_plans(list(zip(made, targets, strict=bool(targets))), force)
     return PlanReport(planned, twin, failures, tuple(targets))
+
+
+@contextmanager
+def _lost_told(failures: Sequence[Failure]) -> Iterator[None]:
+    """Within the block, tell in an error that no plan fits also what could not be heard."""
+    try:
+        yield
+    except InfeasibleError as exc:
+        if not failures:
+            raise
+        more = f" (and {len(failures) - 1} more)" if len(failures) > 1 else ""
+        lost = f"not heard: {failures[0].reason}{more}"
+        raise InfeasibleError([*exc.clashes, lost], exc.remedy) from exc
 
 
 def _beside(out: str, depth: ClassDepth) -> str:
@@ -169,13 +184,14 @@ def plan_course(
 
         heard += candidates(from_library, given.brief, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
-    plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
+    failures = tuple(one for one in heard if isinstance(one, Failure))
+    with _lost_told(failures):
+        plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
     written = []
     for number, one in enumerate(plans, len(earlier) + 1):
         target = str(Path(folder) / f"week_{number:02d}.toml")
         write_plan(one, target, force)
         written.append(target)
-    failures = tuple(one for one in heard if isinstance(one, Failure))
     return plans, failures, tuple(written)
 
 
