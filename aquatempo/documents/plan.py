@@ -42,7 +42,6 @@ from aquatempo.documents.plan_layout import (
     stint_of,
 )
 from aquatempo.errors import OutputError, TextFileError
-from aquatempo.files import finish_together
 from aquatempo.moves import Catalogue, catalogue, parse_pattern, resolve, variation_of
 from aquatempo.records.moves import ImpactLevel, Travel
 from aquatempo.records.people import ClassDepth
@@ -59,7 +58,7 @@ from aquatempo.records.plan import (
 )
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.store.files import read_text
-from aquatempo.store.results import refuse_target, write_results
+from aquatempo.store.results import finish_results, refuse_target, write_results
 from aquatempo.tomltext import TomlTable, read_toml
 
 SHORT_SUFFIX = ".plan"
@@ -86,7 +85,7 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     source: the catalogue in force (None: the packaged one). Raises TextFileError with the line
     of what is wrong. path: of the file.
     """
-    finish_together(Path(path).parent)
+    finish_results(path)
     return with_files_seen_from(any_plan_from_text(path, read_text(path), source), path)
 
 
