@@ -12,7 +12,6 @@ import contextlib
 import errno
 import json
 import os
-import secrets
 import sys
 import time
 from collections.abc import Iterator, Sequence
@@ -255,7 +254,7 @@ def _target(path: Path) -> Path:
 def _open_temporary(folder: Path) -> tuple[Path, BinaryIO]:
     """Return a new file that is locked and that nobody has removed in the meantime."""
     while True:
-        temporary = folder / f"{_TEMPORARY}{secrets.token_hex(8)}"
+        temporary = folder / f"{_TEMPORARY}{os.urandom(8).hex()}"
         file = temporary.open("xb")
         if _lock(file) is not False and temporary.exists():
             return temporary, file

@@ -101,6 +101,7 @@ def boxes(sheets: Sheets, side: CardSide) -> Iterator[tuple[float, float, float,
         yield text.x, text.y, text.x + widest, text.y + laid.height, text
 
 
+@pytest.mark.long
 @settings(deadline=None, max_examples=30)
 @given(
     st.integers(0, 10_000),

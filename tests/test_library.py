@@ -415,6 +415,7 @@ def test_real_tracks_by_the_command(tmp_path: Path) -> None:
     assert "2 tracks, page 1 of 1" in listed.stdout
 
 
+@pytest.mark.long
 @pytest.mark.skipif(sys.platform == "win32", reason="processes are killed otherwise there")
 def test_killed_at_random_moments_nothing_is_lost(tmp_path: Path) -> None:
     """A process that fills the library and is killed leaves it whole, each track once."""

@@ -40,6 +40,7 @@ def effort_of(plan: ClassPlan) -> tuple[float, float, ImpactBand]:
     return mean, max(one.rpe for one in rated), impact
 
 
+@pytest.mark.long
 def test_mean_peak_and_impact_order_as_the_words_do() -> None:
     """Means half a point apart or more, peaks a whole one; impact never the other way."""
     easy, steady, hard = (effort_of(planned(one)) for one in Intensity)

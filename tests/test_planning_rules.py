@@ -73,6 +73,7 @@ def classes(draw: st.DrawFn) -> ClassPlan:
     return plan_class(tracks, brief, all_once=draw(st.booleans()))
 
 
+@pytest.mark.long
 @settings(max_examples=12, deadline=None)
 @given(classes())
 def test_every_plan_keeps_every_hard_rule(plan: ClassPlan) -> None:
@@ -81,6 +82,7 @@ def test_every_plan_keeps_every_hard_rule(plan: ClassPlan) -> None:
     assert shown(plan.tracks, plan.brief.depth, catalogue()) <= plan.brief.jump_minutes + 1e-9
 
 
+@pytest.mark.long
 @settings(max_examples=6, deadline=None)
 @given(classes(), st.floats(0.05, 0.2))
 def test_a_trimmed_plan_keeps_them_too(plan: ClassPlan, share: float) -> None:
@@ -108,6 +110,7 @@ def test_the_same_seed_gives_the_same_plan() -> None:
     assert again == shallow_plan()
 
 
+@pytest.mark.long
 def test_an_hour_is_planned_within_its_time_and_rules() -> None:
     """12 tracks, 50 minutes: under 20 s of processor time, every rule kept, all minutes filled."""
     tempos = [118, 122, 126, 128, 130, 132, 134, 136, 138, 140, 96, 88]

@@ -35,6 +35,7 @@ def songs() -> list[Track]:
     return found
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("build", [BuildWay.LINEAR, BuildWay.LAYER])
 @pytest.mark.parametrize("depth", list(ClassDepth))
 def test_planned_classes_pass_review_and_checker(depth: ClassDepth, build: BuildWay) -> None:

@@ -6,6 +6,8 @@ import importlib.util
 from pathlib import Path
 from types import ModuleType
 
+import pytest
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -19,6 +21,7 @@ def _tables() -> ModuleType:
     return module
 
 
+@pytest.mark.long
 def test_the_limits_page_is_not_stale() -> None:
     """docs/limits.md is what docs/figures/science_tables.py writes, to the last number."""
     assert (ROOT / "docs/limits.md").read_text("utf-8") == _tables().limits_page()

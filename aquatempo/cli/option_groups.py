@@ -6,7 +6,7 @@ import functools
 import inspect
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields
-from typing import get_type_hints
+from typing import TYPE_CHECKING, get_type_hints
 
 from aquatempo.cli.options import (
     Ages,
@@ -20,8 +20,9 @@ from aquatempo.cli.options import (
     Temperature,
     Women,
 )
-from aquatempo.documents.people import read_group, read_pool
-from aquatempo.records.people import Group, Pool
+
+if TYPE_CHECKING:
+    from aquatempo.records.people import Group, Pool
 
 __all__ = ["GroupOptions", "PoolOptions", "spread_out"]
 
@@ -42,6 +43,8 @@ class PoolOptions:
 
     def read(self) -> Pool:
         """Return the pool; raise InputError for what no pool has."""
+        from aquatempo.documents.people import read_pool
+
         return read_pool(asdict(self), deep=self.deep)
 
 
@@ -63,6 +66,8 @@ class GroupOptions:
 
     def read(self) -> Group:
         """Return the group; raise InputError for what no group is."""
+        from aquatempo.documents.people import read_group
+
         return read_group(asdict(self))
 
 

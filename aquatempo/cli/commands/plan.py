@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,8 +12,10 @@ from aquatempo.cli.options import AsJson, Expected, Force, Jobs, OwnMoves
 from aquatempo.cli.output import make_console, print_json, progress_steps, say
 from aquatempo.cli.parsing import expected_range
 from aquatempo.records.plain import to_plain
-from aquatempo.records.plan import ClassPlan
-from aquatempo.records.track import Failure
+
+if TYPE_CHECKING:
+    from aquatempo.records.plan import ClassPlan
+    from aquatempo.records.track import Failure
 
 __all__ = ["EXAMPLES", "plan"]
 
