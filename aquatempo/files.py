@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import contextlib
 import errno
-import json
 import os
 import sys
 import time
@@ -96,6 +95,8 @@ def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
     """
     if not contents:
         return
+    import json
+
     folder = contents[0][0].parent
     drafts: list[_Draft] = []
     kept: list[tuple[Path, Path | None]] = []  # places taken, and what was there
@@ -108,7 +109,7 @@ def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
             drafts[-1].file.write(data)
             drafts[-1].force()
         moves = [[draft.temporary.name, str(draft.target)] for draft in drafts]
-        drafts.append(_Draft(folder / f"{_TOGETHER}{secrets.token_hex(8)}"))
+        drafts.append(_Draft(folder / f"{_TOGETHER}{os.urandom(8).hex()}"))
         drafts[-1].file.write(json.dumps(moves).encode())
         drafts[-1].force()
         drafts[-1].put()
@@ -149,6 +150,8 @@ def finish_together(folder: Path) -> None:
     except OSError:
         return
     for note in notes:
+        import json
+
         until = time.monotonic() + _LONGEST_WAIT_S
         with contextlib.suppress(OSError, ValueError), note.open("r+b") as file:
             while _lock(file) is False and time.monotonic() < until:
@@ -218,7 +221,7 @@ class _Draft:
         """Return a second name of what is there now, None where nothing is."""
         if not self.target.exists():
             return None
-        second = self.temporary.with_name(f"{_TEMPORARY}{secrets.token_hex(8)}")
+        second = self.temporary.with_name(f"{_TEMPORARY}{os.urandom(8).hex()}")
         try:
             os.link(self.target, second)
         except OSError as exc:
