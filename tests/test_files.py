@@ -136,7 +136,7 @@ def test_two_files_are_both_there_after_a_death_between_them(tmp_path: Path) -> 
                 os._exit(9)
             put(draft)
 
-        files._Draft.put = dying  # type: ignore[method-assign]
+        files._Draft.put = dying  # type: ignore[assignment, method-assign]
         files.write_together([(tmp_path / "a", b"new"), (tmp_path / "b", b"new")])
     os.waitpid(child, 0)
     assert [(tmp_path / name).read_text() for name in ("a", "b")] == ["new", "old"]
