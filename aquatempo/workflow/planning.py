@@ -35,6 +35,8 @@ __all__ = [
 ]
 
 Progress = Callable[[str, int, int], None]
+# Of candidates that are chosen already nothing better is found later (docs/scale.md).
+CHOSEN_WORK = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,13 @@ def plan(
             planned = replan(start, source, tracks=tracks, progress=telling)
         else:
             planned = plan_class(
-                tracks, given.brief, source, all_once=all_once, lines=given.lines, progress=telling
+                tracks,
+                given.brief,
+                source,
+                all_once=all_once,
+                lines=given.lines,
+                song_work=1.0 if from_library is None or paths else CHOSEN_WORK,
+                progress=telling,
             )
     lost = tuple(LeftOut(as_words(Path(one.file).name), as_words(one.reason)) for one in failures)
     planned = replace(planned, left_out=(*planned.left_out, *lost))

@@ -201,9 +201,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """Print a table; exit with 1 where a corner does not hold."""
     from proofs import corners_long, corners_places, corners_plain, corners_serious, corners_written
 
-    assert all(
-        (corners_long, corners_places, corners_plain, corners_serious, corners_written)
-    )  # what they hold is put down
+    # What they hold is put down by importing them.
+    assert all((corners_long, corners_places, corners_plain, corners_serious, corners_written))
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--only", default="", help="corners with one of these words; parted by ;")
     parser.add_argument("--quick", action="store_true", help="those that the suite tries")

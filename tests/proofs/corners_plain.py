@@ -129,11 +129,13 @@ def _limits(scene: Scene) -> list[str]:
     ):  # fmt: skip
         (scene.root / "odd.toml").write_text(SHEET.replace(old, new), encoding="utf-8")
         wrong += scene.run("listen", "odd.toml").refused("odd.toml")
-    for field, value in (("time", 2**31), ("time", -1), ("value", 2.7), ("time", "x")):
+    odd: tuple[tuple[str, object], ...]
+    odd = (("time", 2**31), ("time", -1), ("value", 2.7), ("time", "x"))
+    for field, unfit in odd:
         beats: list[dict[str, object]] = [
             {"time": n / 2, "duration": 0, "value": 1 + n % 4} for n in range(40)
         ]
-        beats[-1][field] = value
+        beats[-1][field] = unfit
         made = {"annotations": [{"namespace": "beat", "data": beats}],
                 "file_metadata": {"duration": 20.0}}  # fmt: skip
         (scene.root / "odd.jams").write_text(json.dumps(made), encoding="utf-8")

@@ -113,8 +113,8 @@ def _suggestions(scene: Scene) -> list[str]:
         ("plan", value), (value,), (f"--{value}",), ("judge", f"--{value}"), ("library", value),
         ("cue", SONG, "--language", value), ("export", "plan.toml", "--to", "d", "--paper", value),
     )  # fmt: skip
-    for words in long:
-        ran = scene.run(*words)
+    for line in long:
+        ran = scene.run(*line)
         longest = max(map(len, ran.err.splitlines() or [""]))
         if ran.fault or longest > 1000 or ran.code == 0:
             wrong.append(
