@@ -85,8 +85,9 @@ def plan_class(
     all_once: every track is played whole, once; the class lasts as long as they do. lines:
     where the brief's asks stand in its file, for errors. work: how hard to search, in CP-SAT's
     deterministic seconds a stage; song_work: the share of what is usual that goes into the
-    choice of songs. progress is told (done, of all). Raises InfeasibleError with what clashes and the least change that helps. source: the catalogue in force; wishes: what
-    is kept of another plan.
+    choice of songs. progress is told (done, of all). Raises InfeasibleError with what clashes
+    and the least change that helps. source: the catalogue in force; wishes: what is kept of
+    another plan.
     """
     brief = replace(brief, pool=replace(brief.pool, kind=brief.depth))
     effort = Effort(brief.seed, work)
