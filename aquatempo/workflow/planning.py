@@ -19,7 +19,7 @@ from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.results import refuse_target
+from aquatempo.store.results import refuse_folder, refuse_target
 from aquatempo.units import as_words
 
 __all__ = [
@@ -183,6 +183,7 @@ def plan_course(
     """
     from aquatempo.workflow.shaping import plan_weeks
 
+    refuse_folder(folder, Path(folder))
     source = open_catalogue(own_moves)
     earlier = earlier_plans(after, source) if after else ()
     given = _given(brief, rules, favourites, None, source)
@@ -282,6 +283,8 @@ def shape_file(
     from aquatempo.workflow.one_line import edit
 
     source = open_catalogue(own_moves)
+    if out is not None:
+        refuse_target(out, "plan", PLAN_SUFFIXES, force)
     shaped = read_plan(path, source)
     for line in edits:
         shaped = edit(shaped, line, source, hearing=hearing)
