@@ -29,6 +29,7 @@ from aquatempo.exports.page import deck_page
 from aquatempo.moves import catalogue
 from aquatempo.records.cues import CueOptions
 from aquatempo.records.deck import DeckBook
+from aquatempo.units import COUNTS_PER_EIGHT
 from aquatempo.workflow.exporting import timelines_of
 
 PORT = 4797
@@ -73,9 +74,8 @@ def in_webkit(file: Path) -> Iterator[Evaluate]:
             session = f"/{ask('', {'capabilities': {}})['sessionId']}"
             ask(f"{session}/url", {"url": file.as_uri()})
 
-            def evaluate(script: str) -> Any:
-                # What a script of its own declares is seen by eval in the page, as in playwright.
-                told = {"script": "return (0, eval)(arguments[0]);", "args": [script]}
+            def evaluate(expression: str) -> Any:
+                told = {"script": f"return ({expression});", "args": []}
                 return ask(f"{session}/execute/sync", told)
 
             yield evaluate
@@ -105,7 +105,7 @@ def main() -> None:
                 time.sleep(0.5)
             shown = shown_of(evaluate(SEEN))
             agent = evaluate("navigator.userAgent")
-        faults = faults_of(book, shown)
+        faults = faults_of(book, shown, COUNTS_PER_EIGHT)
     lines = sum(len(track.lines) for track in book.tracks)
     print(f"{agent}: {asked.name}, {len(book.tracks)} songs, {lines} changes, {len(shown)} states")
     print(f"in {time.monotonic() - started:.0f} s; faults: {len(faults)}")
