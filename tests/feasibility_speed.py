@@ -36,8 +36,7 @@ def first_call_s(number: int, patterns: tuple[str, ...] = ()) -> float:
     """
     pool = Pool(depth_m=1.1031 + 0.0007 * number)
     group = Group(age_years=(41.0 + 0.1 * number, 66.0))
-    asked: list[Pattern | None] = [parse_pattern(text) for text in patterns]
-    asked = asked or [None]
+    asked: list[Pattern | None] = [parse_pattern(text) for text in patterns] or [None]
     return processor_s(lambda: judge_forms(base_forms(), asked, [132.0], pool, group))
 
 

@@ -63,12 +63,10 @@ def test_bent_knees_survive_land_tempo_longer_than_straight_legs() -> None:
 
 def swept_deg(form: MoveForm) -> float:
     """Return the largest swing of a hip in a form [degrees]."""
-    swings = []
-    for movement in form.movements:
-        for name in ("lead_leg", "other_leg"):
-            start, end = (getattr(p, name) for p in (movement.start_pose, movement.end_pose))
-            swings += [abs(end.hip - start.hip), abs(end.out - start.out)]
-    return float(max(swings))
+    legs = [(m.start_pose, m.end_pose, name) for m in form.movements
+            for name in ("lead_leg", "other_leg")]  # fmt: skip
+    swung = [(getattr(end, name), getattr(start, name)) for start, end, name in legs]
+    return float(max(max(abs(a.hip - b.hip), abs(a.out - b.out)) for a, b in swung))
 
 
 @pytest.mark.parametrize("group", [GROUP, OLDER], ids=["mixed", "older"])

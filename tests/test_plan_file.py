@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -169,6 +171,21 @@ def test_files_are_told_as_seen_from_the_plan(tmp_path: Path, monkeypatch: objec
     assert 'file = "../lanes/first.ogg"' in text
     assert str(tmp_path) not in text
     assert read_plan("plans/tuesday.toml") == make_plan()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="names are text there")
+@pytest.mark.parametrize("name", [b"\xff\xfe.ogg", b"file:x.ogg", "gr\u00f6\u00dfe.ogg".encode()])
+@pytest.mark.parametrize("ending", ["toml", "plan"])
+def test_files_of_any_name_come_back(tmp_path: Path, name: bytes, ending: str) -> None:
+    """A song whose name is no text is written in a plan, which stays UTF-8, and found again."""
+    song = tmp_path / os.fsdecode(name)
+    song.touch()
+    plan = make_plan()
+    plan = replace(plan, tracks=(replace(plan.tracks[0], file=str(song)),))
+    path = tmp_path / "below" / f"a.{ending}"
+    write_plan(plan, str(path))
+    path.read_text(encoding="utf-8")
+    assert Path(read_plan(str(path)).tracks[0].file).samefile(song)
 
 
 def test_a_plan_that_was_copied_finds_songs_beside_it(tmp_path: Path) -> None:
