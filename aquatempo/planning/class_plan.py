@@ -33,6 +33,7 @@ from aquatempo.records.plan import (
     PlannedTrack,
 )
 from aquatempo.records.track import Track
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "WORK",
@@ -47,6 +48,7 @@ Progress = Callable[[int, int], None]
 
 WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
 _HOP_COSTS = {Intensity.EASY: 20, Intensity.STEADY: 8, Intensity.HARD: 0}
+_HOPS_WANTED = 24  # a phrase of jumps where they suit and less than half of them has come
 _TAIL_SECONDS = 160.0
 
 
@@ -179,12 +181,14 @@ class _Filling:
         track, brief = outline.tracks[number], outline.brief
         part = next(part for part in outline.parts if part.name == track.part)
         palette = self.palette.under(self._limits(part, track))
+        hop_cost, hop_room = self._hops(part, self.played[number])
         music = Music(
             track.phrases,
             shares_of(outline.tracks, number),
             self.played[number],
             part,
-            hop_cost=self._hop_cost(part),
+            hop_cost=hop_cost,
+            hop_room=hop_room,
             kept=self.wishes.kept.get(number, {}),
             follow=self.wishes.follow.get(number, {}),
             only=self.wishes.only.get(number, {}),
@@ -257,19 +261,20 @@ class _Filling:
         limits = self.palette.limits.of_part(brief, part.name)
         return limits.of_song(brief, track.title, track.file)
 
-    def _hop_cost(self, part: ClassPart) -> int | None:
-        """Return what a phrase of jumping costs, None where none may come.
+    def _hops(self, part: ClassPart, tempo_bpm: float) -> tuple[int | None, float]:
+        """Return what a phrase of jumping costs, None where none may come, and phrases at most.
 
-        Never first, never in two songs in a row, within the minutes that the class has.
+        Never first, never in two songs in a row, within the minutes that the class has; wanted
+        until half of these have come.
         """
-        brief, limits, ledger = self.outline.brief, self.palette.limits, self.ledger
-        most = jump_minutes(brief, limits)
+        brief, ledger = self.outline.brief, self.ledger
+        left = jump_minutes(brief, self.palette.limits) - ledger.jumped
+        room = left * tempo_bpm / COUNTS_PER_PHRASE
         first = ledger.songs == 0 and part.name is PartName.MAIN
-        if first or ledger.jumped_before:
-            return None
-        if part.name is not PartName.MAIN or ledger.jumped + 0.5 > most:
-            return None
-        return _HOP_COSTS[brief.group.intensity]
+        if first or ledger.jumped_before or part.name is not PartName.MAIN or room < 1.0:
+            return None, 0.0
+        wanted = ledger.jumped < left
+        return _HOP_COSTS[brief.group.intensity] - _HOPS_WANTED * wanted, room
 
     def _remember(self, pieces: Sequence[Piece], tempo: float) -> None:
         """Note how long it jumped, and what the last minutes worked, for the next track."""
