@@ -60,6 +60,7 @@ def fit_track(
 ) -> TrackFit:
     """Return how a song of some tempo [beats/min] suits the class of a pool.
 
+    tempo_bpm [beats/min]; group: who they are; inputs: of the model.
     The range for depth and age decides suits or not; the model names the moves that lose
     range. tempo None: no beat was found. moves: keys to consider (default: the base moves of
     that depth). range_bpm: the user's own range instead of that. source:

@@ -93,51 +93,52 @@ def judge(part: Part, change: Change | None, failing: Path) -> int:
     os._exit(int(pytest.main([*options, *map(str, part.tests)])))
 
 
-def usual_times_s(asked: list[Part], jobs: int, scratch: Path) -> dict[str, float]:
-    """Return how long the tests of each part take as the code is; tell which fail even so.
-
-    Raises SystemExit where the tests of a part cannot be run at all.
-    """
-    times: dict[str, float] = {}
-    running: dict[int, tuple[Part, float]] = {}
-    waiting = list(asked)
-    while waiting or running:
-        while waiting and len(running) < jobs:
-            part = waiting.pop()
-            running[judge(part, None, scratch / part.name)] = (part, time.monotonic())
-        child, status = os.wait()
-        part, start = running.pop(child)
-        times[part.name] = time.monotonic() - start
-        if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
-            raise SystemExit(f"{part.name}: its tests cannot be run as the code is")
-        failing = scratch / part.name
-        for name in failing.read_text(encoding="utf-8").splitlines() if failing.exists() else []:
-            print(f"not asked, as it fails without a change: {name}", flush=True)
-    return times
+def told_failing(part: Part, status: int, failing: Path) -> None:
+    """Tell which tests of a part fail as the code is. Raises SystemExit where none can be run."""
+    if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
+        raise SystemExit(f"{part.name}: its tests cannot be run as the code is")
+    for name in failing.read_text(encoding="utf-8").splitlines() if failing.exists() else []:
+        print(f"not asked, as it fails without a change: {part.name} {name}", flush=True)
 
 
 def outcomes(todo: list[tuple[Part, Change]], jobs: int) -> Iterator[tuple[Change, str]]:
-    """Yield each change with "killed", "killed by time" or "survived"."""
+    """Yield each change with "killed", "killed by time" or "survived".
+
+    The tests of each part are run as the code is first; its changes wait for that.
+    """
     scratch = Path(tempfile.mkdtemp())
-    usual = usual_times_s(list({part.name: part for part, _ in todo}.values()), jobs, scratch)
+    unasked = list({part.name: part for part, _ in todo}.values())
+    usual_s: dict[str, float] = {}
+    first: dict[int, tuple[Part, float]] = {}
     running: dict[int, Running] = {}
     waiting = list(reversed(todo))
-    while waiting or running:
-        while waiting and len(running) < jobs:
-            part, change = waiting.pop()
+    while unasked or first or waiting or running:
+        while unasked and len(first) + len(running) < jobs:
+            part = unasked.pop()
+            first[judge(part, None, scratch / part.name)] = (part, time.monotonic())
+        for child, (part, start) in list(first.items()):
+            done, status = os.waitpid(child, os.WNOHANG)
+            if done:
+                told_failing(part, status, scratch / part.name)
+                usual_s[part.name] = time.monotonic() - start
+                del first[child]
+        ready = [one for one in waiting if one[0].name in usual_s]
+        while ready and len(first) + len(running) < jobs:
+            part, change = one = ready.pop()
+            waiting.remove(one)
             child = judge(part, change, scratch / part.name)
-            running[child] = Running(change, time.monotonic() + 20 + 4 * usual[part.name])
-        for child, one in list(running.items()):
+            running[child] = Running(change, time.monotonic() + 20 + 4 * usual_s[part.name])
+        for child, judged in list(running.items()):
             done, status = os.waitpid(child, os.WNOHANG)
             if done:
                 code = os.waitstatus_to_exitcode(status)
-                assert code != NO_TESTS, f"no tests ran for {one.change}"
-                yield one.change, "survived" if code == PASSED else "killed"
+                assert code != NO_TESTS, f"no tests ran for {judged.change}"
+                yield judged.change, "survived" if code == PASSED else "killed"
                 del running[child]
-            elif time.monotonic() > one.deadline:
+            elif time.monotonic() > judged.deadline:
                 os.kill(child, 9)
                 os.waitpid(child, 0)
-                yield one.change, "killed by time"
+                yield judged.change, "killed by time"
                 del running[child]
         time.sleep(0.05)
 
