@@ -10,7 +10,7 @@ import argparse
 import random
 import time
 
-from hypothesis import Phase, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import seed as seeded
 from plan_checker import check
 from random_briefs import Case, cases
@@ -45,7 +45,7 @@ def main() -> None:
     @seeded(told.seed)
     @settings(
         max_examples=told.examples, deadline=None, database=None, phases=[Phase.generate],
-        suppress_health_check=list(_all_checks()),
+        suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     @given(cases())
     def plan_all(case: Case) -> None:
@@ -66,12 +66,6 @@ def main() -> None:
     random.seed(told.seed)
     plan_all()
     print(", ".join(f"{number} {name}" for name, number in count.items()), flush=True)
-
-
-def _all_checks() -> list[object]:
-    from hypothesis import HealthCheck
-
-    return list(HealthCheck)
 
 
 if __name__ == "__main__":
