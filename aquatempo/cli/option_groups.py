@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 __all__ = ["GroupOptions", "PoolOptions", "spread_out"]
 
+_OVER_HEAD_M = 1.9  # the tallest of the usual heights
+
 
 @dataclass(frozen=True)
 class PoolOptions:
@@ -42,10 +44,15 @@ class PoolOptions:
         return self != PoolOptions()
 
     def read(self) -> Pool:
-        """Return the pool; raise InputError for what no pool has."""
+        """Return the pool; raise InputError for what no pool has.
+
+        Water over everybody's head is that of a deep class, whether that was said or not.
+        """
         from aquatempo.documents.people import read_pool
 
-        return read_pool(asdict(self), deep=self.deep)
+        pool = read_pool(asdict(self), deep=self.deep)
+        over_head = pool.depth_m >= _OVER_HEAD_M and not self.deep
+        return read_pool(asdict(self), deep=True) if over_head else pool
 
 
 @dataclass(frozen=True)

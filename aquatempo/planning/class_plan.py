@@ -78,6 +78,7 @@ def plan_class(
     all_once: bool = False,
     lines: Lines | None = None,
     work: float = WORK,
+    song_work: float = 1.0,
     progress: Progress | None = None,
     wishes: Wishes | None = None,
 ) -> ClassPlan:
@@ -85,9 +86,10 @@ def plan_class(
 
     all_once: every track is played whole, once; the class lasts as long as they do. lines:
     where the brief's asks stand in its file, for errors. work: how hard to search, in CP-SAT's
-    deterministic seconds a stage. progress is told (done, of all). Raises InfeasibleError with
-    what clashes and the least change that helps. source: the catalogue in force; wishes: what
-    is kept of another plan.
+    deterministic seconds a stage; song_work: the share of what is usual that goes into the
+    choice of songs. progress is told (done, of all). Raises InfeasibleError with what clashes
+    and the least change that helps. source: the catalogue in force; wishes: what is kept of
+    another plan.
     """
     brief = replace(brief, pool=replace(brief.pool, kind=brief.depth))
     effort = Effort(brief.seed, work)
@@ -95,7 +97,8 @@ def plan_class(
     known = source or catalogue()
     check_shape(brief, lines or {}, all_once)
     palette = Palette(brief, [tempo for tempo in tempos if 40 <= tempo <= 240], known)
-    outline = outline_class(tracks, brief, palette, effort, all_once)
+    searching = replace(effort, work=song_work * effort.work)
+    outline = outline_class(tracks, brief, palette, searching, all_once)
     if outline is None:
         raise no_outline(tracks, brief, palette, effort, lines or {})
     return fill_class(outline, known, wishes=wishes, lines=lines, work=work, progress=progress)

@@ -63,10 +63,16 @@ def listen(
     from aquatempo.cli.views.listen import show_track, show_tracks
     from aquatempo.records.track import Failure
     from aquatempo.workflow.listening import listen as listen_to
-    from aquatempo.workflow.listening import write_clicks, write_jams, write_picture
+    from aquatempo.workflow.listening import (
+        refuse_places,
+        write_clicks,
+        write_jams,
+        write_picture,
+    )
 
     if (plot or click or jams) and len(files) > 1:
         raise typer.BadParameter("--plot, --click and --jams take one track at a time")
+    refuse_places(picture=plot, jams=jams, clicks=click, force=force)
     heard: list[Track] = []
     failures: list[Failure] = []
     with progress_bar("listening", beside_data=as_json) as progress:

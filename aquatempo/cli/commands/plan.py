@@ -77,6 +77,9 @@ def plan(
     expect: Expected = None,
     jobs: Jobs = None,
     force: Force = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", help="Also show what is done in each phrase of each song.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan a class: which track plays when, and what each phrase is filled with.
@@ -143,7 +146,7 @@ def plan(
         if planned is not None and as_json:
             print_json("aquatempo/plan/1", _without_beats(to_plain(planned)))
         elif planned is not None:
-            show_plan(make_console(), planned, own_moves)
+            show_plan(make_console(), planned, own_moves, verbose)
     for path in report.written:
         say(f"wrote {path}")
     for failure in report.failures:
