@@ -43,7 +43,11 @@ Space = Annotated[
     typer.Option(metavar="M2", help="Room for each person, in square metres. [default: enough]"),
 ]
 Deep = Annotated[
-    bool, typer.Option("--deep", help="A deep class: belts on, feet off the floor, 2.0 m. Said already by a depth over heads.")
+    bool,
+    typer.Option(
+        "--deep",
+        help="A deep class: belts on, feet off the floor, 2.0 m. Said already by a depth over heads.",
+    ),
 ]
 Size = Annotated[int | None, typer.Option(metavar="PEOPLE", help="Group size. [default: 20]")]
 Women = Annotated[
