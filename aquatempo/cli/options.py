@@ -45,8 +45,7 @@ Space = Annotated[
 Deep = Annotated[
     bool,
     typer.Option(
-        "--deep",
-        help="A deep class: belts on, feet off the floor, 2.0 m. Said already by a depth over heads.",
+        "--deep", help="A deep class: belts on, feet off the floor, 2.0 m; the rule from 1.9 m on."
     ),
 ]
 Size = Annotated[int | None, typer.Option(metavar="PEOPLE", help="Group size. [default: 20]")]

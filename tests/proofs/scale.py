@@ -282,7 +282,6 @@ def choice(books: str, music: str) -> dict[str, float]:
     from aquatempo.planning import class_plan
     from aquatempo.planning.solver.solving import Effort
     from aquatempo.planning.songs import choice as songs
-    from aquatempo.planning.songs import outline
     from aquatempo.records.plan import Brief
     from aquatempo.records.track import Track
     from aquatempo.workflow.library import choosing

@@ -35,7 +35,7 @@ def export(
     plan: Annotated[
         str, typer.Argument(metavar="PLAN", help="A plan, or one audio file or track sheet.")
     ],
-    to: Annotated[str, typer.Option(metavar="FOLDER", help="Where the files go.")],
+    to: Annotated[str, typer.Option("--to", "--out", metavar="FOLDER", help="Where the files go.")],
     only: Annotated[
         str | None,
         typer.Option(

@@ -172,7 +172,7 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
     name, options = block_names(block, own_moves)
     details = list(options)
     if block.pattern != TempoOption.WATER and not dict(block.variation).get("tempo"):
-        details.append(f"counts {block.pattern}")
+        details += _tempo(block)
     details += [block.lead] if block.lead else []
     details += [f"show {block.show}"] if block.show else []
     details += [f"held {block.held_s:.0f} s"] if block.held_s else []
@@ -181,6 +181,15 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
         details.insert(0, f"{kind} {block.stint.number} of {block.stint.of}")
     details += ["locked"] if block.locked else []
     return name, ", ".join(details)
+
+
+def _tempo(block: Block) -> list[str]:
+    """Return how many counts a movement takes, in words; none where its seconds held say it."""
+    if block.pattern in set(TempoOption):
+        return [TempoOption(block.pattern).words]
+    if "h" not in block.pattern and "b" not in block.pattern:
+        return [f"counts {block.pattern}"]
+    return [] if block.held_s else ["moving and holding"]
 
 
 def _because(because: Because) -> str:

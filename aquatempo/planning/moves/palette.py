@@ -303,10 +303,12 @@ class Palette:
         singles: forms that change one thing; tempo_bpm: as played [beats/min].
         """
         base = start.variation.changes
+        taken = {factor for factor, _ in base}
         alone = [
             more[0]
             for one in singles
             if len(more := [c for c in one.form.variation.changes if c not in base]) == 1
+            and more[0][0] not in taken
         ]
         forms = [
             self.form(start.move, (*base, first, second))
