@@ -66,9 +66,10 @@ class Hand:
         """Open a song of the list in the ear."""
         if self.way == "keyboard":
             self.tab_to(self.page.get_by_role("listbox"))
+            self.page.keyboard.press("Home")
             chosen = self.page.locator("[role=option][aria-selected=true]")
-            for _ in range(len(SONGS) + 1):
-                if chosen.count() and (chosen.text_content() or "").startswith(title):
+            for _ in SONGS:
+                if (chosen.text_content() or "").startswith(title):
                     break
                 self.page.keyboard.press("ArrowDown")
             self.page.keyboard.press("Enter")
