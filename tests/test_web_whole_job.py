@@ -165,7 +165,7 @@ def test_from_an_empty_folder_to_the_pool(
         before = corrected(client)
         hand.ear_of(HALVED)
         hand.button("count at half")
-        expect(page.get_by_text("As you settled it").first).to_be_visible()
+        expect(page.get_by_text("Counted at 60 bpm").first).to_be_visible()
         hand.part("Music")
         hand.ear_of(MOVED)
         hand.move_count_one()
