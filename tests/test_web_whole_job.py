@@ -6,7 +6,7 @@ import json
 import shutil
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -99,16 +99,17 @@ class Hand:
 class Planned:
     """What was planned so far, by what was asked: the same wish is planned once in this file."""
 
-    texts: dict[PlanTask, str] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
 
     def start(self, work: PlanWork, task: PlanTask, start: Any, **told: Any) -> bool:
         """Start a task as ever, or give back what came of the very same one."""
-        if task in self.texts:
-            threading.Timer(0.1, told["done"], [self.texts[task]]).start()
+        wish = repr(replace(task, files=tuple(sorted(task.files))))
+        if wish in self.texts:
+            threading.Timer(0.1, told["done"], [self.texts[wish]]).start()
             return True
 
         def done(text: str) -> None:
-            self.texts[task] = text
+            self.texts[wish] = text
             ready(text)
 
         ready = told["done"]
