@@ -79,7 +79,7 @@ def test_times_of_movements_and_tempi_share_a_grid(counts: int) -> None:
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=12, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=8, deadline=None, phases=NO_SHRINK)
 def test_effort_rises_and_range_falls_with_tempo(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -102,7 +102,7 @@ def test_effort_rises_and_range_falls_with_tempo(
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=8, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_force_does_not_fall_before_range(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -116,7 +116,7 @@ def test_force_does_not_fall_before_range(
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=8, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_arms_give_up_range_before_legs(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -166,7 +166,7 @@ def moved_by_a_centimetre(
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=8, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
