@@ -22,7 +22,15 @@ from aquatempo.planning.moves.menus import (
     changes_beyond,
     taste_of,
 )
-from aquatempo.planning.moves.move_costs import STUCK, one_sided, phrases_to_learn, windows
+from aquatempo.planning.moves.move_costs import (
+    HOP_COUNTS,
+    HOPS_IN_A_ROW,
+    STUCK,
+    longest_row,
+    one_sided,
+    phrases_to_learn,
+    windows,
+)
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
@@ -102,6 +110,11 @@ def forms_puzzle(
         options.append(
             [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
         )
+        if longest_row(slots, [slot.tie == tie for slot in slots]) > HOP_COUNTS:
+            options[-1] = [
+                cost + STUCK * jumps(rated)
+                for cost, rated in zip(options[-1], domains[tie], strict=True)
+            ]
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
     return Puzzle(options, links, _sums(slots, rows, starts, domains, taste, ledger)), order
 
@@ -141,7 +154,9 @@ def _links(
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
                 if cost is not None:
-                    costs[i, j] = cost
+                    other = first.form.move.key != second.form.move.key
+                    both = other and jumps(first) and jumps(second) and not after.bridge
+                    costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
     return links
 
