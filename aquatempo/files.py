@@ -11,7 +11,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 import sys
 import time
 from collections.abc import Iterator, Sequence
@@ -22,6 +21,7 @@ from typing import BinaryIO
 from aquatempo.errors import OutputError
 
 __all__ = [
+    "finish_together",
     "inputs_kept",
     "note_input",
     "one_at_a_time",
@@ -31,6 +31,7 @@ __all__ = [
 ]
 
 _TEMPORARY = ".writing-"
+_TOGETHER = ".together-"  # a list of temporary files and the places that they are to take
 _ABANDONED_S = 86_400.0  # the age of a leftover where no lock can tell
 _LONGEST_WAIT_S = 60.0
 _LOOK_AGAIN_S = 0.02
@@ -87,9 +88,19 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
 
 
 def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
-    """Write several small files, or none of them where one cannot be. Raises OutputError."""
+    """Write several small files of one folder: all of them, or none where one cannot be.
+
+    What takes whose place is put down before the first does, so that ``finish_together`` ends
+    what a process began that died in between. Raises OutputError.
+    """
+    if not contents:
+        return
+    import json
+
+    folder = contents[0][0].parent
     drafts: list[_Draft] = []
-    touched: list[tuple[Path, bytes | None]] = []
+    kept: list[tuple[Path, Path | None]] = []  # places taken, and what was there
+    note: Path | None = None
     at = Path()
     try:
         for path, data in contents:
@@ -97,21 +108,59 @@ def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
             drafts.append(_Draft(path))
             drafts[-1].file.write(data)
             drafts[-1].force()
-        for (path, _), draft in zip(contents, drafts, strict=True):
+        moves = [[draft.temporary.name, str(draft.target)] for draft in drafts]
+        drafts.append(_Draft(folder / f"{_TOGETHER}{os.urandom(8).hex()}"))
+        drafts[-1].file.write(json.dumps(moves).encode())
+        drafts[-1].force()
+        drafts[-1].put()
+        note = drafts[-1].target
+        for (path, _), draft in zip(contents, drafts, strict=False):
             at = path
-            earlier = draft.target.read_bytes() if draft.target.exists() else None
-            touched.append((draft.target, earlier))
+            kept.append((draft.target, draft.keep_earlier()))
             draft.put()
     except OSError as exc:
-        for target, earlier in touched:
-            if earlier is None:
-                target.unlink(missing_ok=True)
-            elif target.read_bytes() != earlier:
-                write_whole(target, earlier)
+        try:
+            for target, earlier in kept:
+                if earlier is not None:
+                    earlier.replace(target)
+                elif target.exists():
+                    target.unlink()
+        except OSError:  # nothing can be written any more: the next run finishes instead
+            for draft in drafts:
+                draft.file.close()
+            drafts, kept = [], []
+            note = None
         raise OutputError(str(at), _reason(exc)) from exc
     finally:
         for draft in drafts:
             draft.drop()
+        for left in (*(earlier for _, earlier in kept), note):
+            if left is not None:
+                with contextlib.suppress(OSError):
+                    left.unlink()
+
+
+def finish_together(folder: Path) -> None:
+    """End what a process that died was writing together in a folder, if one did.
+
+    Called before what was written so is read, or anything is written there.
+    """
+    try:
+        notes = [one for one in folder.iterdir() if one.name.startswith(_TOGETHER)]
+    except OSError:
+        return
+    for note in notes:
+        import json
+
+        until = time.monotonic() + _LONGEST_WAIT_S
+        with contextlib.suppress(OSError, ValueError), note.open("r+b") as file:
+            while _lock(file) is False and time.monotonic() < until:
+                time.sleep(_LOOK_AGAIN_S)  # its writer lives, and ends it
+            for temporary, target in json.loads(file.read()):
+                if (folder / temporary).exists():
+                    (folder / temporary).replace(target)
+            _force_folder(folder)
+            note.unlink()
 
 
 @contextlib.contextmanager
@@ -146,8 +195,9 @@ class _Draft:
         try:
             self.target = _target(path)
             self.target.parent.mkdir(parents=True, exist_ok=True)
+            finish_together(self.target.parent)
             _remove_leftovers(self.target.parent)
-            self._temporary, self.file = _open_temporary(self.target.parent)
+            self.temporary, self.file = _open_temporary(self.target.parent)
         except (FileExistsError, NotADirectoryError) as exc:
             raise OutputError(str(path), "a file is in the way of its folder") from exc
         except (OSError, ValueError) as exc:
@@ -157,22 +207,35 @@ class _Draft:
         """Force what was written to the disk."""
         self.file.flush()
         with contextlib.suppress(FileNotFoundError):
-            self._temporary.chmod(self.target.stat().st_mode & 0o7777)
+            self.temporary.chmod(self.target.stat().st_mode & 0o7777)
         os.fsync(self.file.fileno())
 
     def put(self) -> None:
         """Take the place, in one step."""
         if sys.platform == "win32":  # there an open file cannot be moved
             self.file.close()
-        self._temporary.replace(self.target)
+        self.temporary.replace(self.target)
         _force_folder(self.target.parent)
+
+    def keep_earlier(self) -> Path | None:
+        """Return a second name of what is there now, None where nothing is."""
+        if not self.target.exists():
+            return None
+        second = self.temporary.with_name(f"{_TEMPORARY}{os.urandom(8).hex()}")
+        try:
+            os.link(self.target, second)
+        except OSError as exc:
+            if exc.errno not in (*_UNSUPPORTED, errno.EPERM, errno.EMLINK):
+                raise
+            second.write_bytes(self.target.read_bytes())
+        return second
 
     def drop(self) -> None:
         """Close the file, and remove it unless it has taken its place."""
         with contextlib.suppress(OSError):
             self.file.close()
         with contextlib.suppress(OSError):
-            self._temporary.unlink()
+            self.temporary.unlink()
 
 
 def _target(path: Path) -> Path:
@@ -194,7 +257,7 @@ def _target(path: Path) -> Path:
 def _open_temporary(folder: Path) -> tuple[Path, BinaryIO]:
     """Return a new file that is locked and that nobody has removed in the meantime."""
     while True:
-        temporary = folder / f"{_TEMPORARY}{secrets.token_hex(8)}"
+        temporary = folder / f"{_TEMPORARY}{os.urandom(8).hex()}"
         file = temporary.open("xb")
         if _lock(file) is not False and temporary.exists():
             return temporary, file

@@ -13,9 +13,11 @@ from aquatempo.errors import InputError, RangeError
 __all__ = [
     "COUNTS_PER_EIGHT",
     "COUNTS_PER_PHRASE",
+    "as_words",
     "check_range",
     "clock",
     "counts_duration_s",
+    "is_count",
     "movements_per_minute",
     "parse_length_m",
     "parse_mass_kg",
@@ -46,6 +48,27 @@ _FEET_INCHES = re.compile(
     rf"({_NUMBER})\s*(?:ft|feet|foot|')\s*({_NUMBER})\s*(?:in|inch|inches|\")?", re.IGNORECASE
 )
 _QUANTITY = re.compile(rf"({_NUMBER})\s*([a-z'\"°]*)", re.IGNORECASE)
+
+
+def as_words(text: str) -> str:
+    """Return a text that may come from a file's name as one that UTF-8 can hold.
+
+    >>> as_words("caf\udce9")
+    'caf?'
+    """
+    return text.encode("utf-8", "replace").decode()
+
+
+LONGEST_TIME = 40  # characters; a day to the nanosecond takes 18
+
+
+def is_count(text: str) -> bool:
+    """Tell whether text is a whole number that a person counts: 1 to 9 decimal digits.
+
+    >>> is_count("12"), is_count("\u00b2"), is_count("9" * 5000)
+    (True, False, False)
+    """
+    return text.isdecimal() and len(text) <= 9
 
 
 def check_range(
@@ -162,7 +185,7 @@ def parse_time_s(text: str, name: str = "time") -> float:
     """
     parts = text.strip().replace(",", ".").split(":")
     whole, last = parts[:-1], parts[-1]
-    if len(parts) > 3 or not all(part.isdecimal() for part in whole):
+    if len(parts) > 3 or len(text) > LONGEST_TIME or not all(map(str.isdecimal, whole)):
         raise InputError(f"{name} {text!r}: needs seconds (83.5) or minutes and seconds (1:23.5)")
     if not re.fullmatch(r"\d+(?:\.\d+)?", last) or (whole and float(last) >= 60.0):
         raise InputError(f"{name} {text!r}: needs seconds (83.5) or minutes and seconds (1:23.5)")

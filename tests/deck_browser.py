@@ -63,15 +63,19 @@ def write_page(folder: Path) -> Path:
 
 
 @contextmanager
-def opened_page(browser: Browser, file: Path, sounding: bool = True) -> Iterator[Page]:
+def opened_page(
+    browser: Browser, file: Path, sounding: bool = True, own_clock: bool = False
+) -> Iterator[Page]:
     """Give the opened page; any console error or request to a network is a failure.
 
-    sounding: a song is inside, and waited for.
+    sounding: a song is inside, and waited for. own_clock: time is the test's, which moves it on.
     """
     context = browser.new_context(
         viewport={"width": 820, "height": 1180}, offline=True, bypass_csp=True
     )
     opened = context.new_page()
+    if own_clock:
+        opened.clock.install()
     faults: list[str] = []
     opened.on("pageerror", lambda error: faults.append(str(error)))
     opened.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)

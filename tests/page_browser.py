@@ -23,7 +23,8 @@ PHONE: dict[str, Any] = {
     "has_touch": True,
     "is_mobile": True,
 }
-expect.set_options(timeout=120_000)  # [ms]; the first verdicts take long where others work too
+PATIENCE_MS = 20_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @contextmanager
@@ -37,7 +38,7 @@ def opened(
     """
     settings = {"viewport": {"width": 1440, "height": 900}, "locale": "en-GB", **how}
     context = browser.new_context(**settings)
-    context.set_default_timeout(120_000)
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     faults: list[str] = []
     own = f"http://{client.host}/"

@@ -54,7 +54,8 @@ class Item:
 
 def check(plan: ClassPlan) -> list[str]:
     """Return the rules that a plan breaks, as ``rule @ track.phrase.block: why``; [] is well."""
-    broken = [line for track in _numbered(plan) for line in _structure(*track)]
+    timed = _timed(plan)
+    broken = [line for track in _numbered(plan) for line in _structure(*track, timed)]
     if broken:
         return broken
     items, broken = _items(plan)
@@ -65,10 +66,10 @@ def check(plan: ClassPlan) -> list[str]:
         *_speeds(plan),
         *_allowed(plan, items),
         *_feasible(plan, items),
-        *_changes(items, _trained(plan)),
+        *_changes(items, _trained(plan), timed),
         *_holding_rules(plan, items),
         *_arms(items),
-        *_bridges(items),
+        *_bridges(items, timed),
         *_leads(items),
         *_jumps(plan, items),
     ]
@@ -78,7 +79,12 @@ def _numbered(plan: ClassPlan) -> Iterator[tuple[int, PlannedTrack]]:
     return iter(enumerate(plan.tracks, 1))
 
 
-def _structure(number: int, track: PlannedTrack) -> Iterator[str]:
+def _timed(plan: ClassPlan) -> bool:
+    """Return whether work and rest turn by the clock, not by the phrase."""
+    return plan.brief.intervals is not None and plan.brief.intervals.unit == "seconds"
+
+
+def _structure(number: int, track: PlannedTrack, timed: bool) -> Iterator[str]:
     if not track.phrases:
         yield f"structure @ {number}: no phrases"
     for index, phrase in enumerate(track.phrases):
@@ -95,8 +101,11 @@ def _structure(number: int, track: PlannedTrack) -> Iterator[str]:
         if heard is not None:
             if phrase.start_beat + phrase.counts > len(heard.beats_s):
                 yield f"structure @ {at}: the track has no such beats"
-            spans = {(p.start_beat, p.counts, p.kind) for p in heard.phrases}
-            if (phrase.start_beat, phrase.counts, phrase.kind) not in spans:
+            spans = {(p.start_beat, p.kind): p.counts for p in heard.phrases}
+            counts = spans.get((phrase.start_beat, phrase.kind), 0)
+            # By the clock a song is cut after its last whole turn: only its last stretch is short.
+            cut = timed and track.part == "intervals" and phrase is track.phrases[-1]
+            if not (phrase.counts == counts or (cut and phrase.counts < counts)):
                 yield f"structure @ {at}: the track has no such phrase"
 
 
@@ -229,11 +238,13 @@ def _trained(plan: ClassPlan) -> bool:
     return "trained" in notes or (plan.brief.group.intensity == "hard" and not notes)
 
 
-def _changes(items: list[Item], trained: bool) -> Iterator[str]:
+def _changes(items: list[Item], trained: bool, timed: bool) -> Iterator[str]:
     for before, item in _pairs(items):
+        # By the clock it is the signal that begins work or rest, wherever the song is.
+        turns = timed and item.block.stint is not None and item.block.stint != before.block.stint
         marked = any(factor == "combination" for factor, _ in item.block.variation)
         last_steps = item.block.counts < 8
-        if item.offset % 8 and not (marked or last_steps):
+        if item.offset % 8 and not (marked or last_steps or turns):
             yield f"count 1 @ {item.at}: starts on count {item.offset % 8 + 1}"
         if item.block.move == before.block.move:
             changed = {f for f, _ in set(before.block.variation) ^ set(item.block.variation)}
@@ -317,8 +328,10 @@ def _arms(items: list[Item]) -> Iterator[str]:
             yield f"arms @ {track}.{phrase}: in and out of the water"
 
 
-def _bridges(items: list[Item]) -> Iterator[str]:
+def _bridges(items: list[Item], timed: bool) -> Iterator[str]:
     for item in items:
+        if timed and item.block.stint is not None:
+            continue  # by the clock work goes on through bridges and breaks
         resting = item.holding or item.form.move.kind is MoveKind.STRETCH
         if item.stretch.kind in ("bridge", "break") and not resting:
             yield f"bridge @ {item.at}: {item.block.move} is no holding move"

@@ -183,6 +183,7 @@ def test_nothing_imports_training() -> None:
     assert not [p for p in modules() if "training" in parts_imported(p)]
 
 
+@pytest.mark.long
 def test_every_module_imports_alone() -> None:
     """Each module can be the first one imported: there are no hidden circles."""
     names = [dotted(p) for p in modules() if p.name != "__main__.py"]

@@ -269,6 +269,38 @@ def test_file_in_the_way_of_a_folder(aquatempo: Command, tmp_path: Path) -> None
     assert "a file is in the way of its folder" in one_line_of(run)
 
 
+@pytest.mark.parametrize(
+    "command",
+    [
+        "listen {song} --plot {out}/a.svg",
+        "listen {song} --click {out}/a.wav",
+        "listen {song} --jams {out}/a.jams",
+        "check {song} --save {out}/a.m3u",
+        "judge {song} --move jack --plot {out}/a.svg",
+        "judge {song} --move jack --figures {out}/a",
+        "export {song} --move jack --to {out}/a",
+        "plan {song} --out {out}/a.toml",
+        "plan {song} --weeks 2 --out {out}/a",
+        "demo --out {out}/a",
+    ],
+)
+def test_place_is_refused_before_anything_is_heard(
+    aquatempo: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    """Where a result cannot be written, that is said before the listening, not after it."""
+    from aquatempo.music import hearing
+
+    def heard(*_: object) -> None:
+        raise AssertionError("something was heard")
+
+    monkeypatch.setattr(hearing, "hear_file", heard)
+    (tmp_path / "way").write_text("a file")
+    words = command.format(song=GOOD, out=tmp_path / "way").split()
+    run = aquatempo(*words)
+    assert "a file is in the way of its folder" in one_line_of(run)
+    assert run.returncode == 1
+
+
 def test_taps_without_any_input(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where standard input is closed there are no taps, and no crash."""
     monkeypatch.setattr(sys, "stdin", None)

@@ -6,9 +6,11 @@ import csv
 import json
 from pathlib import Path
 
+import pytest
 from conftest import Command
 
 
+@pytest.mark.long
 def test_demo_twice_over(aquatempo: Command, tmp_path: Path) -> None:
     """The demo makes tables, timelines, cards and pictures, says where, and may be run again."""
     for_people = aquatempo("demo", "--out", "out", "--without-song", env={"COLUMNS": "60"})

@@ -56,6 +56,17 @@ def test_help_is_quick() -> None:
     assert min(used) < HELP_CPU_S
 
 
+def test_help_loads_little() -> None:
+    """What ``--help`` says needs no record of a class, a plan or a track, and no other library."""
+    code = (
+        "import sys\nfrom aquatempo.cli.app import build_app\nbuild_app()\n"
+        "print([one for one in sys.modules if one in ('numpy', 'secrets', 'pydantic')"
+        " or one.startswith(('aquatempo.records.', 'aquatempo.documents', 'aquatempo.w'))])"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "['aquatempo.records.plain']"
+
+
 @pytest.mark.parametrize(
     "arguments",
     [("no-such-command",), ("tempo", "--no-such-option"), ("tempo",), ("tempo", "fast")],

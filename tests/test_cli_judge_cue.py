@@ -29,6 +29,16 @@ def test_judge_json(aquatempo: Command) -> None:
     assert [v["movements_per_minute"][0] for v in data["verdicts"]] == [132, 66, 33]
 
 
+def test_water_over_the_heads_is_a_deep_class(aquatempo: Command) -> None:
+    """Nobody stands in 2.2 m: what is judged are the moves of a deep class, said or not."""
+    untold, told = (
+        json.loads(aquatempo("judge", "120", "--depth", "2.2", *more, "--json").stdout)
+        for more in ((), ("--deep",))
+    )
+    assert untold["pool"]["kind"] == "deep"
+    assert untold == told
+
+
 def test_judge_takes_a_track_sheet(aquatempo: Command, tmp_path: Path) -> None:
     """A track sheet's tempo is judged as if it were typed."""
     (tmp_path / "lanes.toml").write_text(SHEET, encoding="utf-8")

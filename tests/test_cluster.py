@@ -88,6 +88,7 @@ def rows(path: str | None = None) -> list[tuple[object, ...]]:
     return [(t.content_key, t.title, t.tempo_bpm, t.phrases, t.energy) for t in tracks]
 
 
+@pytest.mark.long
 def test_results_are_those_of_one_machine_whoever_dies(tmp_path: Path, machines: Machines) -> None:
     """A worker killed and one added in the middle, then the scheduler lost: nothing differs."""
     music = tmp_path / "music"

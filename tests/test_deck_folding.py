@@ -161,13 +161,71 @@ def test_an_intro_in_a_holding_move_stands_before_the_sets() -> None:
 
 
 def test_a_round_of_moves_that_comes_again_is_told_once() -> None:
-    """Four moves of eight counts, done three times, the last with fists, are four sets."""
+    """Four moves of eight counts, done three times, the last with fists, are four sets.
+
+    What is new is told from how they stand on the card, whatever came between.
+    """
     moves = ("Jog", "Jack", "Ski", "Kick")
     plain = [block(8, name) for name in moves]
     fists = [block(8, name, "", "fists") for name in moves]
     track = folded(("phrase", plain), ("phrase", plain), ("phrase", fists))
     assert [one.name for one in track.sets] == list(moves)
-    assert rows(track.sets[-1]) == ["again from 1", "again from 1 ▸ fists"]
+    assert rows(track.sets[-1]) == ["again 1-4", "again 1-4 ▸ fists"]
+    times = [row.clock_s for row in track.sets[-1].rows if row.again]
+    assert times == [16.0, 32.0]  # after 32 and 64 counts of half a second
+
+
+ROUND = ("Jack", ""), ("Side kick", "right"), ("Leg curl", "right")
+
+
+def song(*rounds: tuple[tuple[str, str], ...], counts: int = 32) -> FoldedTrack:
+    """Return a song of moves with their sides, a phrase each, folded."""
+    moves = [one for round_ in rounds for one in round_]
+    return folded(*(("phrase", [block(counts, name, lead)]) for name, lead in moves))
+
+
+def test_a_round_with_the_sides_swapped_is_told_once() -> None:
+    """Where all that have a side change it, the row says so; a move without a side stays."""
+    swapped = ("Jack", ""), ("Side kick", "left"), ("Leg curl", "left")
+    track = song(ROUND, swapped, ROUND[1:])
+    assert [one.name for one in track.sets] == ["Jack", "Side kick", "Leg curl"]
+    assert rows(track.sets[-1])[1:] == ["again 1-3 · sides swapped", "again 2-3"]
+    assert track.strip_sets == (1, 2, 3, 1, 2, 3, 2, 3)
+
+
+def test_a_round_in_which_one_move_changes_names_it() -> None:
+    """Of three moves one may differ, by its side, counts or style; with two it is another round."""
+    one = ("Jack", ""), ("Side kick", "left"), ("Leg curl", "right")
+    assert rows(song(ROUND, one).sets[-1])[1:] == ["again 1-3 · Side kick L"]
+    fists = [block(32, "Jack"), block(32, "Side kick", "right", "fists")]
+    third = block(32, "Leg curl", "right")
+    track = folded(*(("phrase", [one]) for one in [
+        *(block(32, name, lead) for name, lead in ROUND), *fists, third,
+    ]))  # fmt: skip
+    assert rows(track.sets[-1])[1:] == ["again 1-3 · Side kick ▸ fists"]
+    many = [block(32, "Jack", "", "fists"), block(16, "Side kick", "left"), third]
+    track = folded(*(("phrase", [one]) for one in [
+        *(block(32, name, lead) for name, lead in ROUND), *many,
+    ]))  # fmt: skip
+    assert len(track.sets) > 3
+
+
+def test_a_round_of_half_the_counts_says_how_many_each() -> None:
+    """Three moves of a phrase, then of 16 counts each."""
+    halves = [("phrase", [block(16, name, lead)]) for name, lead in ROUND]
+    whole = [("phrase", [block(32, name, lead)]) for name, lead in ROUND]
+    assert rows(folded(*whole, *halves).sets[-1])[1:] == ["again 1-3 · 16 each"]
+
+
+def test_bridges_in_a_round_that_comes_again_are_told_where_they_are() -> None:
+    """A bridge after another move this time says after which; none this time is said too."""
+    jog, whole = block(4, "Easy jog"), [("phrase", [block(32, *one)]) for one in ROUND]
+    bridge = ("bridge", [jog])
+    track = folded(*whole[:2], bridge, whole[2], whole[0], bridge, *whole[1:], *whole)
+    assert rows(track.sets[1])[-1] == "bridge 4: easy jog"
+    assert rows(track.sets[2])[1:] == [
+        "again 1-3", "bridge 4: easy jog, after 1", "again 1-3 · no bridge",
+    ]  # fmt: skip
 
 
 def test_a_set_that_comes_back_names_the_one_before() -> None:
@@ -214,5 +272,5 @@ def test_no_count_of_a_class_is_lost(seed: int) -> None:
             joints = sum(
                 int(n) for row in one.rows if row.joint for n in re.findall(r"\d+", row.text)
             )
-            again = any("again" in row.text for row in one.rows)
+            again = any(row.again for row in one.rows)
             assert again or taught + joints == one.counts

@@ -102,7 +102,7 @@ def test_a_card_begins_a_turn_with_a_set_of_its_own() -> None:
     told = [row.text for one in sets for row in one.rows if not row.joint]
     assert told[0].startswith("WORK 1/3 · 14 s")
     assert any(text.startswith("REST 1/3") for text in told)
-    assert any(text.startswith("2 × from 1") for text in told)
+    assert any(text.startswith("set 2-3 of 3: 2 × again 1-2") for text in told)
     assert len(sets) == 2
 
 

@@ -36,10 +36,10 @@ FLAT = 1e-6
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # a verdict is dear, its form is small
 # What 1 cm of depth may move at the most: a hop in deep water is the steepest.
 STEPS = {
-    "range_kept": 0.10,
+    "range_kept": 0.08,
     "legs_kept": 0.03,
     "arms_kept": 0.03,
-    "hop_kept": 0.10,
+    "hop_kept": 0.08,
     "travel_kept": 0.06,
     "full_share": 0.15,
     "odds": 0.12,
@@ -145,12 +145,10 @@ def test_both_arms_cost_about_twice_one(key: str) -> None:
     assert 1.8 <= cost["both"] / cost["one"] <= 2.2
 
 
-@given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=12, deadline=None, phases=NO_SHRINK)
-def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
+def moved_by_a_centimetre(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
-    """1 cm of depth moves each figure by no more than STEPS, limits by no more than 6 %."""
+    """Assert that 1 cm of depth moves each figure by no more than STEPS, limits by 6 %."""
     tempos = [90.0, 110.0, 126.0, 140.0, 160.0]
     here, deeper = (
         Engine(replace(pool, depth_m=depth), group, free_inputs(), 240.0).grid(
@@ -167,8 +165,29 @@ def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
     assert np.all(np.abs(ratio - 1.0) <= 0.06)
 
 
+@given(some_forms, some_patterns, pools, groups())
+@settings(max_examples=8, deadline=None, phases=NO_SHRINK)
+def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
+    forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
+) -> None:
+    """1 cm of depth moves each figure by no more than STEPS, limits by no more than 6 %."""
+    moved_by_a_centimetre(forms, pattern, pool, group)
+
+
+def test_nor_where_all_are_alike_and_nearly_float() -> None:
+    """1 cm at the collarbone of people of one height and mass moves nothing further either.
+
+    There the steps are largest: little weight is left, and nobody differs in where it ends.
+    """
+    alike = Group(14, 11, (1.5, 1.5), (40.0, 50.0), (61.6, 61.6), Intensity.HARD)
+    steep = ("star", "shuffle", "jump", "back-kick", "leap")
+    forms = [form(key) for key in steep]
+    forms.append(form("star", ClassDepth.SHALLOW, (Factor.RANGE, "small")))
+    moved_by_a_centimetre(forms, LAND, Pool(depth_m=1.2178, temperature_c=26.7), alike)
+
+
 @given(some_forms, groups(), st.sampled_from(["height_m", "age_years", "mass_kg"]))
-@settings(max_examples=10, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_a_little_more_of_a_body_moves_no_verdict_far(
     forms: list[MoveForm], group: Group, what: str
 ) -> None:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from feasibility_speed import base_forms, first_call_s, held_mib, warm_verdicts_s
+from feasibility_speed import base_forms, first_call_s, held_mib, single_verdicts_s, warm_verdicts_s
 
 
 def test_warm_verdicts_come_by_the_ten_thousand() -> None:
     """The base moves with their figures known: 10,000 verdicts a second or more."""
     assert warm_verdicts_s(base_forms() * 10) >= 10_000
+
+
+def test_single_calls_come_by_the_thousand() -> None:
+    """One form at one tempo a call: half of what is measured on a quiet machine, or more."""
+    assert single_verdicts_s() >= 5_000
 
 
 def test_a_new_pool_and_group_is_ready_in_a_second_and_a_half() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from feasibility_cases import (
     DEEP,
     GROUP,
@@ -58,6 +59,27 @@ def test_bent_knees_survive_land_tempo_longer_than_straight_legs() -> None:
     assert float(np.median(bent)) > float(np.median(straight)) + 0.1
     legs = judge_forms([leg_form(80, 80), leg_form(80)], [LAND], [132.0], POOL, GROUP)
     assert float(legs.range_kept[0, 0, 0, 1]) > float(legs.range_kept[1, 0, 0, 1]) + 0.05
+
+
+def swept_deg(form: MoveForm) -> float:
+    """Return the largest swing of a hip in a form [degrees]."""
+    legs = [(m.start_pose, m.end_pose, name) for m in form.movements
+            for name in ("lead_leg", "other_leg")]  # fmt: skip
+    swung = [(getattr(end, name), getattr(start, name)) for start, end, name in legs]
+    return float(max(max(abs(a.hip - b.hip), abs(a.out - b.out)) for a, b in swung))
+
+
+@pytest.mark.parametrize("group", [GROUP, OLDER], ids=["mixed", "older"])
+def test_a_knee_lift_at_land_tempo_is_a_jog_and_swings_further_than_a_straight_leg(
+    group: Group,
+) -> None:
+    """On every beat a lifted knee comes as high as in a jog, and no straight leg swings as far."""
+    keys = ("knee-lift", "jog", *STRAIGHT_LEG)
+    forms = [form(key) for key in keys]
+    kept = judge_forms(forms, [LAND], [132.0], POOL, group).range_kept[:, 0, 0, 1]
+    swings = dict(zip(keys, kept * [swept_deg(one) for one in forms], strict=True))
+    assert swings["knee-lift"] == pytest.approx(swings["jog"], abs=6.0)
+    assert all(swings["knee-lift"] > 1.2 * swings[key] for key in STRAIGHT_LEG)
 
 
 def test_a_split_to_the_side_costs_more_than_one_to_the_front() -> None:

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from aquatempo import files
 from aquatempo.errors import OutputError
 from aquatempo.files import inputs_kept, note_input, one_at_a_time, replacing, write_whole
 
@@ -118,6 +119,53 @@ def test_leftovers_of_the_dead_go_those_of_the_living_stay(tmp_path: Path) -> No
         living.kill()
         for process in (living, dying):
             process.communicate()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs fork")
+def test_two_files_are_both_there_after_a_death_between_them(tmp_path: Path) -> None:
+    """A process killed between two renames leaves what the next look turns into both new ones."""
+    for name in ("a", "b"):
+        (tmp_path / name).write_text("old")
+    child = os.fork()
+    if not child:  # the third rename is that of the second file, after the list and the first
+        put, count = files._Draft.put, [0]
+
+        def dying(draft: files._Draft) -> None:
+            count[0] += 1
+            if count[0] == 3:
+                os._exit(9)
+            put(draft)
+
+        files._Draft.put = dying  # type: ignore[assignment, method-assign]
+        files.write_together([(tmp_path / "a", b"new"), (tmp_path / "b", b"new")])
+    os.waitpid(child, 0)
+    assert [(tmp_path / name).read_text() for name in ("a", "b")] == ["new", "old"]
+    files.finish_together(tmp_path)
+    assert [(tmp_path / name).read_text() for name in ("a", "b")] == ["new", "new"]
+    files._tidied.clear()
+    files.write_whole(tmp_path / "c", b"c")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b", "c"]
+
+
+@pytest.mark.parametrize("broken", [1, 2, 3])
+def test_two_files_stay_old_where_one_cannot_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, broken: int
+) -> None:
+    """Whichever rename fails, both files stay as they were, and nothing else is left."""
+    (tmp_path / "a").write_text("old")
+    put, count = files._Draft.put, [0]
+
+    def failing(draft: files._Draft) -> None:
+        count[0] += 1
+        if count[0] == broken:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        put(draft)
+
+    monkeypatch.setattr(files._Draft, "put", failing)
+    with pytest.raises(OutputError, match="No space left"):
+        files.write_together([(tmp_path / "a", b"new"), (tmp_path / "b", b"new")])
+    assert (tmp_path / "a").read_text() == "old"
+    assert [path.name for path in tmp_path.iterdir()] == ["a"]
 
 
 def test_second_waits_for_the_first(tmp_path: Path) -> None:

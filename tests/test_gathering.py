@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,14 @@ def test_a_track_named_twice_is_taken_once(folder: Path) -> None:
     """A file given by name and by its folder is one track."""
     items = gather([str(folder / "b.mp3"), str(folder)])
     assert names(items) == ["b.mp3", "a.WAV", "c.flac"]
+
+
+def test_one_file_under_several_names_is_one_track(folder: Path) -> None:
+    """Links of both kinds to a file in a playlist are the same track."""
+    (folder / "soft.mp3").symlink_to("b.mp3")
+    os.link(folder / "b.mp3", folder / "hard.mp3")
+    (folder / "c.m3u").write_text("b.mp3\nsoft.mp3\nhard.mp3\n./b.mp3\n", encoding="utf-8")
+    assert len(gather([str(folder / "c.m3u")])) == 1
 
 
 @pytest.mark.parametrize("name", ['it\'s a "song".mp3', "näher ⭐.mp3", "two\nlines.mp3"])

@@ -10,6 +10,7 @@ import sys
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from types import ModuleType
+from typing import TYPE_CHECKING
 
 import nbformat
 import pytest
@@ -83,24 +84,11 @@ def test_a_name_that_is_not_there_is_refused() -> None:
         aquatempo.hearr  # noqa: B018
 
 
-def test_types_reach_the_user(tmp_path: Path) -> None:
-    """A type checker sees the types behind the lazy names: a wrong argument is found."""
-    script = tmp_path / "typed.py"
-    script.write_text(
-        "import aquatempo\n"
-        "track: aquatempo.Track = aquatempo.hear('song.ogg')\n"
-        "aquatempo.judge(track, 1.2)\n",
-        encoding="utf-8",
-    )
-    checked = subprocess.run(
-        [sys.executable, "-m", "mypy", "--no-incremental", "--follow-imports=silent", str(script)],
-        capture_output=True,
-        encoding="utf-8",
-        cwd=tmp_path,
-        check=False,
-    )
-    errors = re.findall(r"typed.py:(\d+): error: .*\[([\w-]+)\]", checked.stdout)
-    assert errors == [("3", "arg-type")], checked.stdout + checked.stderr
+if TYPE_CHECKING:
+    # The types behind the lazy names reach the user: mypy, which warns of ignores without a cause,
+    # finds the wrong argument.
+    _heard: aquatempo.Track = aquatempo.hear("song.ogg")
+    aquatempo.judge(_heard, 1.2)  # type: ignore[arg-type]
 
 
 def test_the_main_job_is_five_lines_of_what_is_told() -> None:
@@ -129,6 +117,7 @@ def test_the_reference_tells_what_the_docstrings_say(pages: ModuleType) -> None:
     assert sorted(told) == sorted({*aquatempo.__all__} - {"__version__"})
 
 
+@pytest.mark.long
 @pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
 def test_the_notebook_prints_what_is_shown(pages: ModuleType) -> None:
     """The notebook runs from its first cell to its last and prints what it and its page show."""

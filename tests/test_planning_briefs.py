@@ -20,6 +20,7 @@ def test_there_are_fifteen_briefs_and_all_are_read() -> None:
     assert len({read_brief(str(path)).brief.title for path in paths}) == 15
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", IN_THE_SUITE)
 def test_a_trainer_would_sign_it(name: str) -> None:
     """No demand is unmet, and review finds nothing but advice."""

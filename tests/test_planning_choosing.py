@@ -8,9 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from planning_costs import cost_of, cost_of_tracks
 
+from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import Offer, Picked, TrackTask, pick_tracks
+from aquatempo.records.brief import Brief
+from aquatempo.records.moves import Factor
 
 PLACES, OPTIONS = 4, 3
 
@@ -118,3 +121,15 @@ def test_the_same_seed_gives_the_same_choice() -> None:
     puzzle = Puzzle([[0] * 6] * 8, [Link(0, 1, {(a, b): 0 for a in range(6) for b in range(6)})])
     first = choose(puzzle, Effort(seed=3))
     assert first == choose(puzzle, Effort(seed=3))
+
+
+def test_two_factors_more_never_set_one_twice() -> None:
+    """A form that starts at a level of its own takes two other factors, not the level again."""
+    palette = Palette(Brief(), [126.0])
+    start = palette.form(palette.source.move("knee-lift"), ((Factor.LEVEL, "grounded"),))
+    others = palette.forms_of(start.move, 126.0, palette.form(start.move))
+    layered = palette.layered(start, others, 126.0)
+    assert layered
+    for rated in layered:
+        factors = [factor for factor, _ in rated.form.variation.changes]
+        assert len(factors) == len(set(factors)) == 3

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import pytest
@@ -17,6 +18,7 @@ from aquatempo.records.verdict import ImpactBand
 from aquatempo.review.figures import figures, mean_rpe
 from aquatempo.review.spots import read
 
+pytestmark = pytest.mark.long
 TEMPOS = (98.0, 116.0, 124.0, 126.0, 128.0, 130.0, 92.0, 84.0)
 
 
@@ -28,26 +30,59 @@ def planned(intensity: Intensity) -> ClassPlan:
     return plan_class(shelf(TEMPOS), brief)
 
 
-def effort_of(plan: ClassPlan) -> tuple[float, float, ImpactBand]:
-    """Return mean effort and peak effort of the main part [Borg], and its highest impact."""
+@dataclass(frozen=True)
+class Asked:
+    """What a main part asks: mean and peak effort [Borg], highest impact, and what it is made of.
+
+    firm: share of its time at medium impact or above. ways: options of the variations in it.
+    """
+
+    mean: float
+    peak: float
+    impact: ImpactBand
+    firm: float
+    ways: frozenset[str]
+
+
+def asked_of(plan: ClassPlan) -> Asked:
+    """Return what the main part of a plan asks."""
     reading = read(plan, catalogue())
     known = figures(reading)
     main = [spot for spot in reading.of_parts(PartName.MAIN) if not spot.between]
     mean = mean_rpe(main, known)
     assert mean is not None
     rated = [known[spot.form_key] for spot in main]
-    impact = max((one.impact for one in rated), key=BANDS.index)
-    return mean, max(one.rpe for one in rated), impact
+    firm = sum(
+        spot.minutes
+        for spot in main
+        if BANDS.index(known[spot.form_key].impact) >= BANDS.index(ImpactBand.MEDIUM)
+    )
+    return Asked(
+        mean,
+        max(one.rpe for one in rated),
+        max((one.impact for one in rated), key=BANDS.index),
+        firm / sum(spot.minutes for spot in main),
+        frozenset(key for spot in main for _, key in spot.form.variation.changes),
+    )
 
 
-def test_mean_peak_and_impact_order_as_the_words_do() -> None:
-    """Means half a point apart or more, peaks a whole one; impact never the other way."""
-    easy, steady, hard = (effort_of(planned(one)) for one in Intensity)
-    assert easy[0] + 0.5 <= steady[0]
-    assert steady[0] + 0.5 <= hard[0]
-    assert easy[1] + 1.0 <= steady[1]
-    assert steady[1] + 1.0 <= hard[1]
-    assert BANDS.index(easy[2]) <= BANDS.index(steady[2]) <= BANDS.index(hard[2])
+def test_effort_and_impact_order_as_the_words_do() -> None:
+    """Means and peaks a whole point apart; impact higher, for a tenth of the time more each."""
+    easy, steady, hard = (asked_of(planned(one)) for one in Intensity)
+    assert easy.mean + 1.0 <= steady.mean
+    assert steady.mean + 1.0 <= hard.mean
+    assert easy.peak + 1.0 <= steady.peak
+    assert steady.peak + 1.0 <= hard.peak
+    assert BANDS.index(easy.impact) < BANDS.index(steady.impact) <= BANDS.index(hard.impact)
+    assert easy.firm + 0.1 <= steady.firm
+    assert steady.firm + 0.1 <= hard.firm
+
+
+def test_a_hard_class_has_what_an_easy_one_has_not() -> None:
+    """Land tempo and open hands are in the hard main part, neither in the easy one."""
+    easy, hard = asked_of(planned(Intensity.EASY)), asked_of(planned(Intensity.HARD))
+    assert {"land", "open"} <= hard.ways
+    assert not easy.ways & {"land", "open", "power"}
 
 
 @pytest.mark.parametrize("intensity", list(Intensity))
@@ -55,4 +90,4 @@ def test_no_block_is_above_what_the_class_may_be_asked(intensity: Intensity) -> 
     """The checker finds nothing, and no block is above the ceiling of effort by more than 1."""
     plan = planned(intensity)
     assert check(plan) == []
-    assert effort_of(plan)[1] <= limits_of(plan.brief).max_rpe + 1.0
+    assert asked_of(plan).peak <= limits_of(plan.brief).max_rpe + 1.0

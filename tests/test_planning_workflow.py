@@ -97,6 +97,7 @@ def test_progress_is_told(sheets: list[str]) -> None:
     assert last[1] == last[2] > 1
 
 
+@pytest.mark.long
 def test_the_command_plans_both_depths_and_trims(
     aquatempo: Command, sheets: list[str], tmp_path: Path
 ) -> None:

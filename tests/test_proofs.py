@@ -41,6 +41,7 @@ def test_fuzzing_finds_what_is_no_error_of_ours() -> None:
         read(lambda text: 1 // 0, "")
 
 
+@pytest.mark.long
 @pytest.mark.skipif(sys.platform != "linux", reason="stands in front of libc")
 def test_faults_leave_old_or_new(needs_program: Callable[[str], str]) -> None:
     """Two calls of ``correct`` that write fail, or the process dies there: old or new, whole."""
@@ -52,6 +53,7 @@ def test_faults_leave_old_or_new(needs_program: Callable[[str], str]) -> None:
     assert row[-1] == "0 |"
 
 
+@pytest.mark.long
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork and SIGKILL")
 def test_kills_leave_old_or_new() -> None:
     """``correct`` killed three times at random leaves old or new, whole."""
@@ -59,6 +61,7 @@ def test_kills_leave_old_or_new() -> None:
     assert run.returncode == 0, run.stdout + run.stderr
 
 
+@pytest.mark.long
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork")
 def test_bad_inputs_end_plainly() -> None:
     """Two inputs of each class that hears no sound end in a plain line."""

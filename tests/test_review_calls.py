@@ -44,6 +44,7 @@ def faults(found: Review) -> set[Fault]:
     return {one.fault for one in found.findings}
 
 
+@pytest.mark.long
 def test_calls_are_reviewed_on_unbroken_plans_too() -> None:
     """With calls placed, unbroken plans still give at most one piece of advice."""
     for seed in (0, 1, 12):

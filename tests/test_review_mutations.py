@@ -8,18 +8,39 @@ from collections.abc import Callable
 import pytest
 from plan_making import make_plan
 from plan_mutations import WAYS, Broken
+from plan_slips import SLIPS
 
 from aquatempo.records.plan import ClassPlan
 from aquatempo.records.review import Severity
 from aquatempo.review.plan_review import review_plan
 
 SEEDS = range(50)
+SLIP_SEEDS = (0, 2, 4)
 HOT_SEEDS = range(0, 50, 5)  # another temperature is another pool to compute: fewer will do
 
 
-def test_there_are_at_least_twenty_ways_to_break_a_plan() -> None:
-    """The mutator knows twenty ways or more, all named differently."""
-    assert len({way.__name__ for way in WAYS}) >= 20
+def test_there_are_at_least_sixty_ways_to_break_a_plan() -> None:
+    """The mutator and the slips of instructors are sixty or more, all named differently."""
+    assert len({way.__name__ for way in (*WAYS, *SLIPS)}) >= 60
+
+
+@pytest.mark.parametrize("slip", SLIPS, ids=lambda slip: slip.__name__)
+def test_each_slip_is_found_with_a_remedy(
+    slip: Callable[[ClassPlan, random.Random], Broken],
+) -> None:
+    """What an instructor gets wrong is told in its place, with a reason and what puts it right."""
+    for seed in SLIP_SEEDS:
+        broken = slip(make_plan(seed), random.Random(seed))
+        found = [one for one in review_plan(broken.plan).findings if one.fault is broken.fault]
+        mine = [
+            one
+            for one in found
+            if (one.track, one.phrase) == (broken.track, broken.phrase)
+            and broken.block in (None, one.block)
+        ]
+        assert mine, (seed, broken.track, broken.phrase, broken.block, found)
+        assert mine[0].reason
+        assert mine[0].remedy
 
 
 @pytest.mark.parametrize("way", WAYS, ids=lambda way: way.__name__)

@@ -45,6 +45,7 @@ def test_sections_splices_and_phrase_restarts(gap_s: float) -> None:
         assert before.end_s == after.start_s
 
 
+@pytest.mark.long
 def test_a_long_stream_is_heard_like_a_short_one() -> None:
     """Twelve minutes in blocks of ten seconds: one tempo throughout, no seam anywhere."""
     tempo_bpm = 126.0

@@ -136,6 +136,7 @@ def test_the_set_covers_what_it_is_for() -> None:
     assert any(phrase["counts"] == 2 for truth in truths for phrase in truth["phrases"])
 
 
+@pytest.mark.long
 def test_a_track_can_be_made_again(tmp_path: Path) -> None:
     """The script makes the same track again: same truth, audio equal but for the coding."""
     name = "last_lane_slowly"

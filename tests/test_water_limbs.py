@@ -65,6 +65,16 @@ def test_power_into_the_water_is_force_times_velocity(path: LimbPath) -> None:
     assert here.shape[0] == len(place)
 
 
+def test_the_toes_of_a_level_leg_are_wet_in_chest_deep_water() -> None:
+    """A straight leg that comes down from 83 degrees feels all of its foot from the start.
+
+    Toes stand a tenth of the stature over the hip then, and chest-deep water twice that.
+    """
+    level = path_tables(leg((83.0, 0.0, 0.0, 0.0), (0.0,) * 4)).drag_plate[-1, FULL, 0]
+    lower = path_tables(leg((43.0, 0.0, 0.0, 0.0), (-40.0, 0.0, 0.0, 0.0))).drag_plate[-1, FULL, 0]
+    assert level == pytest.approx(lower, rel=0.02)  # the same swing, the whole foot far under
+
+
 def test_a_straight_plain_limb_matches_the_integral_done_by_hand() -> None:
     """Hip torque of thigh and shank is 1/2 rho Cd w^2 times the integral of d s^3, to 1 %."""
     path = kick(10.0)

@@ -11,6 +11,8 @@ from urllib.parse import quote
 import pytest
 from page_making import own_store, served
 
+from aquatempo.music import places
+
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
 SONG = SAMPLES / "odd_lane.ogg"
 
@@ -27,12 +29,14 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         yield home
 
 
-def test_folders_outside_home_are_not_offered(home: Path) -> None:
+def test_folders_outside_home_are_not_offered(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Neither a folder outside home, nor one reached by dots or a link, can be seen or opened."""
+    (home.parent / "drive").mkdir()
+    monkeypatch.setattr(places, "_REMOVABLE", (str(home.parent / "drive"),))
     (home / "way").symlink_to(home.parent / "elsewhere")
     with served() as client:
         tops = client.get("/api/folders")["folders"]
-        assert str(home) in [one["path"] for one in tops]
+        assert [one["path"] for one in tops] == [str(home), str(home.parent / "drive")]
         inside = client.get(f"/api/folders?path={quote(str(home))}")["folders"]
         assert [(one["name"], one["songs"]) for one in inside if one["songs"]] == [("music", 1)]
         assert "way" not in [one["name"] for one in inside]
@@ -51,6 +55,16 @@ def test_folders_outside_home_are_not_offered(home: Path) -> None:
             ):
                 assert answer.status == 400, path
         assert client.rows() == []
+
+
+def test_one_place_alone_is_where_one_begins(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a drive, the folders of home come at once, and nothing is above it."""
+    monkeypatch.setattr(places, "_REMOVABLE", (str(home.parent / "no drive"),))
+    with served() as client:
+        found = client.get("/api/folders")
+        assert (found["path"], found["above"]) == (str(home), str(home))
+        assert "music" in [one["name"] for one in found["folders"]]
+        assert client.get(f"/api/folders?path={quote(str(home / 'music'))}")["above"] == str(home)
 
 
 def test_a_link_that_leads_out_is_not_read(home: Path) -> None:

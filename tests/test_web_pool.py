@@ -142,7 +142,7 @@ def test_pool_in_a_browser(browser: Browser, client: Client, plan: str) -> None:
         frame = page.frame_locator("iframe.preview:not([hidden])")
         expect(frame.locator("body")).to_contain_text(made().tracks[0].title)
         page.get_by_role("button", name="Make the folder").click()
-        expect(page.locator(".made")).to_contain_text("files are in", timeout=120_000)
+        expect(page.locator(".made")).to_contain_text("files are in")
         page.get_by_label("On this address").select_option("127.0.0.1")
         page.get_by_role("button", name="Share the deck page").click()
         expect(page.locator(".share-code")).to_be_visible()

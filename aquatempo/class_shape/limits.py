@@ -38,7 +38,7 @@ _NO_CEILING = ImpactBand.HIGH
 _EASY = (
     *("land tempo", "power", "jumps", "suspended", "open hands"),
 )  # what an easy class has none of (common practice, no source)
-_STEADY_BAND = {Intensity.EASY: ImpactBand.MEDIUM, Intensity.STEADY: ImpactBand.HIGH}
+_MOST_IMPACT = {Intensity.EASY: ImpactBand.LOW, Intensity.STEADY: ImpactBand.HIGH}
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ def limits_of(brief: Brief) -> Limits:
         experience=brief.experience or _experience(notes, intensity),
         rpe=brief.rpe or RPE[intensity],
         max_rpe=_MOST_RPE[intensity] if brief.rpe is None else brief.rpe[1] + 1.5,
-        max_impact=brief.max_impact or _STEADY_BAND.get(intensity, _NO_CEILING),
+        max_impact=brief.max_impact or _MOST_IMPACT.get(intensity, _NO_CEILING),
         max_level=brief.max_level or ImpactLevel.POWER,
         unknown=unknown,
     )

@@ -6,7 +6,7 @@ import functools
 import inspect
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields
-from typing import get_type_hints
+from typing import TYPE_CHECKING, get_type_hints
 
 from aquatempo.cli.options import (
     Ages,
@@ -20,10 +20,13 @@ from aquatempo.cli.options import (
     Temperature,
     Women,
 )
-from aquatempo.documents.people import read_group, read_pool
-from aquatempo.records.people import Group, Pool
+
+if TYPE_CHECKING:
+    from aquatempo.records.people import Group, Pool
 
 __all__ = ["GroupOptions", "PoolOptions", "spread_out"]
+
+_OVER_HEAD_M = 1.9  # the tallest of the usual heights
 
 
 @dataclass(frozen=True)
@@ -41,8 +44,15 @@ class PoolOptions:
         return self != PoolOptions()
 
     def read(self) -> Pool:
-        """Return the pool; raise InputError for what no pool has."""
-        return read_pool(asdict(self), deep=self.deep)
+        """Return the pool; raise InputError for what no pool has.
+
+        Water over everybody's head is that of a deep class, whether that was said or not.
+        """
+        from aquatempo.documents.people import read_pool
+
+        pool = read_pool(asdict(self), deep=self.deep)
+        over_head = pool.depth_m >= _OVER_HEAD_M and not self.deep
+        return read_pool(asdict(self), deep=True) if over_head else pool
 
 
 @dataclass(frozen=True)
@@ -63,6 +73,8 @@ class GroupOptions:
 
     def read(self) -> Group:
         """Return the group; raise InputError for what no group is."""
+        from aquatempo.documents.people import read_group
+
         return read_group(asdict(self))
 
 

@@ -43,7 +43,10 @@ Space = Annotated[
     typer.Option(metavar="M2", help="Room for each person, in square metres. [default: enough]"),
 ]
 Deep = Annotated[
-    bool, typer.Option("--deep", help="A deep class: belts on, feet off the floor, 2.0 m.")
+    bool,
+    typer.Option(
+        "--deep", help="A deep class: belts on, feet off the floor, 2.0 m; the rule from 1.9 m on."
+    ),
 ]
 Size = Annotated[int | None, typer.Option(metavar="PEOPLE", help="Group size. [default: 20]")]
 Women = Annotated[

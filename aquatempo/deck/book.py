@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -85,6 +85,7 @@ def deck_track(
         sets=folded.sets,
         start=folded.start,
         ending=folded.ending,
+        strip_sets=folded.strip_sets,
     )
 
 
@@ -136,8 +137,9 @@ def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tu
     depth = f"{round(pool.depth_m, 2):g} m"
     if pool.far_depth_m is not None:
         depth = f"{round(pool.depth_m, 2):g}-{round(pool.far_depth_m, 2):g} m"
+    depth = _in_figures(depth, words)
     minutes = sum(track.duration_s for track in tracks) / 60.0
-    heights = f"{group.height_m[0]:.2f}-{group.height_m[1]:.2f} m"
+    heights = _in_figures(f"{group.height_m[0]:.2f}-{group.height_m[1]:.2f} m", words)
     low, high = group.age_years
     ages = words["years"].format(low=f"{low:.0f}", high=f"{high:.0f}")
     facts = [
@@ -147,7 +149,7 @@ def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tu
                 kind=words[brief.depth], tracks=len(tracks), minutes=f"{minutes:.0f}"
             ),
         ),
-        (words["fact_pool"], f"{depth}, {pool.temperature_c:g} °C"),
+        (words["fact_pool"], f"{depth}, {_in_figures(f'{pool.temperature_c:g}', words)} °C"),
         (
             words["fact_group"],
             words["people"].format(size=group.size, heights=heights, ages=ages),
@@ -179,13 +181,18 @@ def _zones(brief: Brief, language: str) -> str:
         kinds = (
             words["kind_on"].format(
                 kind=words[f"zone_{kind.replace(' ', '_')}"],
-                heights=_span_m(min(found), max(found)),
+                heights=_in_figures(_span_m(min(found), max(found)), words),
             )
             for kind, found in heights_m.items()
         )
-        depth = f"{round(depth_m, 2):g} m"
+        depth = _in_figures(f"{round(depth_m, 2):g} m", words)
         told.append(words["depth_on"].format(depth=depth, kinds=", ".join(kinds)))
     return "; ".join(told)
+
+
+def _in_figures(text: str, words: Mapping[str, str]) -> str:
+    """Return a figure with the decimal sign of the language."""
+    return text.replace(".", words["decimal"])
 
 
 def _span_m(low_m: float, high_m: float) -> str:

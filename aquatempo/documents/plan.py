@@ -24,13 +24,11 @@ Reading checks names and sums and names the line of what is wrong; ``plan_writin
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Sequence
-from dataclasses import replace
-from functools import partial
-from pathlib import Path, PureWindowsPath
+from collections.abc import Sequence
+from pathlib import Path
 
 from aquatempo.documents.brief import brief_from_table
+from aquatempo.documents.plan_files import with_files_seen_from, with_files_told_from
 from aquatempo.documents.plan_layout import (
     BECAUSE_KEYS,
     BLOCK_KEYS,
@@ -60,7 +58,7 @@ from aquatempo.records.plan import (
 )
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.store.files import read_text
-from aquatempo.store.results import refuse_target, write_results
+from aquatempo.store.results import finish_results, refuse_target, write_results
 from aquatempo.tomltext import TomlTable, read_toml
 
 SHORT_SUFFIX = ".plan"
@@ -72,7 +70,6 @@ __all__ = [
     "plan_from_text",
     "plan_text",
     "read_plan",
-    "with_files_seen_from",
     "write_plan",
     "write_plans",
 ]
@@ -88,6 +85,7 @@ def read_plan(path: str, source: Catalogue | None = None) -> ClassPlan:
     source: the catalogue in force (None: the packaged one). Raises TextFileError with the line
     of what is wrong. path: of the file.
     """
+    finish_results(path)
     return with_files_seen_from(any_plan_from_text(path, read_text(path), source), path)
 
 
@@ -101,30 +99,6 @@ def any_plan_from_text(path: str, content: str, source: Catalogue | None = None)
     if is_short(content):
         return plan_from_short(path, content, source)
     return plan_from_text(path, content, source)
-
-
-def with_files_seen_from(plan: ClassPlan, path: str) -> ClassPlan:
-    """Return a plan whose files are told as seen from here; path: where the plan lies.
-
-    A plan that was copied elsewhere finds its songs by name: beside it, in a folder beside it,
-    or where the command runs. Whether they are the recordings planned is asked when they are
-    heard. plan: as read.
-    """
-    folder = Path(path).parent
-    return _with_files(plan, lambda file: _found(file, folder))
-
-
-def _found(file: str, folder: Path) -> str:
-    usual = os.path.normpath(folder / file)
-    if Path(usual).exists():
-        return usual
-    name = PureWindowsPath(file).name  # parts at both kinds of strokes
-    try:
-        below = sorted(one for one in folder.iterdir() if one.is_dir())
-    except OSError:
-        below = []
-    places = (folder / name, *(one / name for one in below), Path(name))
-    return next((os.path.normpath(one) for one in places if one.is_file()), usual)
 
 
 def is_plan(path: str) -> bool:
@@ -157,7 +131,7 @@ def write_plans(plans: Sequence[tuple[ClassPlan, str]], force: bool = False) -> 
     contents: list[tuple[str, str]] = []
     for plan, path in plans:
         refuse_target(path, "plan", PLAN_SUFFIXES, force)
-        local = _with_files(plan, partial(_seen_from, Path(path).parent))
+        local = with_files_told_from(plan, path)
         if Path(path).suffix.lower() == SHORT_SUFFIX:
             from aquatempo.documents.short_form import short_text
 
@@ -293,20 +267,6 @@ def _block(toml: TomlTable, known: Catalogue, depth: ClassDepth) -> Block:
 def _stint(toml: TomlTable) -> Stint:
     with toml.naming("stint"):
         return stint_of(toml.text("stint"))
-
-
-def _with_files(plan: ClassPlan, seen: Callable[[str], str]) -> ClassPlan:
-    tracks = tuple(
-        replace(track, file=seen(track.file) if track.file else "") for track in plan.tracks
-    )
-    return replace(plan, tracks=tracks)
-
-
-def _seen_from(folder: Path, file: str) -> str:
-    try:
-        return Path(os.path.relpath(file, folder)).as_posix()
-    except ValueError:  # another drive
-        return file
 
 
 def _earlier(path: str) -> str:

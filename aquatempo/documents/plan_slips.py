@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, cast
 
-from aquatempo.documents.plan import plan_from_table, with_files_seen_from
+from aquatempo.documents.plan import plan_from_table
+from aquatempo.documents.plan_files import with_files_seen_from
 from aquatempo.documents.short_form import SHORT_RULE, UNREAD_TRACK, is_short, plan_from_short
 from aquatempo.errors import TextFileError
 from aquatempo.moves import Catalogue

@@ -118,10 +118,14 @@ def _arranged(
 
     if large:
         return _balanced(blocks_at(LARGE), room)
-    laid = [(sizes, blocks_at(sizes)) for sizes in SIZES]
-    fewest = min(len(_packed(blocks, room)) for _, blocks in laid)
-    blocks = next(blocks for _, blocks in laid if len(_packed(blocks, room)) == fewest)
-    return _balanced(blocks, room)
+    best: list[SetBlock] = []
+    for sizes in SIZES:
+        blocks = blocks_at(sizes)
+        if not best or len(_packed(blocks, room)) < len(_packed(best, room)):
+            best = blocks
+        if len(_packed(best, room)) == 1:
+            break
+    return _balanced(best, room)
 
 
 def _blocks(

@@ -87,7 +87,8 @@ def _tempo(sheets: Sheets, track: DeckTrack) -> str:
 def _facts(sheets: Sheets, track: DeckTrack) -> Lettering:
     facts = [track.part, clock(track.duration_s)]
     if abs(track.speed - 1.0) > 0.0005:
-        facts.append(sheets.words["played"].format(change=f"{100 * (track.speed - 1):+.1f} %"))
+        change = f"{100 * (track.speed - 1):+.1f} %".replace(".", sheets.words["decimal"])
+        facts.append(sheets.words["played"].format(change=change))
     facts.append(track.start)
     words = " · ".join(fact for fact in facts if fact)
     return fit(sheets, words, sheets.inner_width, FACTS_PT, least=14)
@@ -128,12 +129,13 @@ def _strip(sheets: Sheets, side: CardSide, track: DeckTrack, here: Set[int], top
     rows = _strip_rows(track.strip)
     widest = max((sum(phrase.counts for phrase in row) for row in rows), default=1)
     scale = sheets.inner_width / widest
+    numbers = iter(track.strip_sets or [_set_of(track, phrase) for phrase in track.strip])
     for row in rows:
         x = MARGIN
         for phrase in row:
             width, height = phrase.counts * scale, HEIGHTS[phrase.energy_level]
-            number = _set_of(track, phrase)
-            y, filled = top + STRIP_ROW - height, number in here
+            number = next(numbers, 0)
+            y, filled = top + STRIP_ROW - height, _set_of(track, phrase) in here
             odd = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
             side.items.append(CardBox(x, y, width, height, filled=filled, step=4.0 if odd else 0.0))
             if number and not odd and width > 12:
@@ -147,7 +149,7 @@ def _strip(sheets: Sheets, side: CardSide, track: DeckTrack, here: Set[int], top
 
 
 def _set_of(track: DeckTrack, phrase: CuePhrase) -> int:
-    """Return the number of the set that a phrase starts in, 0 for none."""
+    """Return the number of the set that tells a phrase, 0 for none."""
     for one in track.sets:
         if one.beat <= phrase.start_beat < one.beat + one.counts:
             return one.number

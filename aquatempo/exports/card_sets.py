@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from aquatempo.exports.card_items import CardBox, CardSide, Rule, Text
 from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.lettering import LEADING, SQUEEZED_PERCENT, Lettering, fit
-from aquatempo.exports.sheets import Sheets
+from aquatempo.exports.sheets import NARROWEST_PERCENT, Sheets
 from aquatempo.records.deck import DeckRow, DeckSet
 from aquatempo.units import clock
 
@@ -29,23 +29,29 @@ __all__ = [
 
 SMALLEST_MOVE_PT = 36.0
 LEAST_COUNTS_PT, MOST_COUNTS_PT = 28.0, 36.0
-LEFT_WIDTH = 48.0  # the set's number above its clock
+LEFT_WIDTH, LEFT_DENSE = 48.0, 38.0  # the set's number above its clock
 BADGE = 20.0  # the black square behind a number
-GAP = 10.0
-PADDING = 4.0
+GAP, GAP_DENSE = 10.0, 7.0
+PADDING, PADDING_DENSE = 4.0, 1.5
 HATCH_WIDTH, HATCH_GAP = 16.0, 6.0
 NARROWEST_BESIDE = 75.0  # narrower than this, a text takes another row
+SHORT_ROW = 70.0  # a first row as short as this makes room for itself beside the name
 MOST_NAME_ROWS = 3  # of a name longer than anybody says
 ARROW = " → "  # from one phrase to the next where they share a row
 
 
 @dataclass(frozen=True, slots=True)
 class TypeSizes:
-    """Sizes of a side [pt]. flows: rows of a set stand one behind the other."""
+    """Sizes of a side [pt].
+
+    flows: rows of a set stand one behind the other. dense: for a side with many sets; names keep
+    their size, what stands around them gets smaller and closer.
+    """
 
     move_pt: float
     row_pt: float
     flows: bool = False
+    dense: bool = False
 
     @property
     def least_move_pt(self) -> float:
@@ -55,7 +61,34 @@ class TypeSizes:
     @property
     def counts_pt(self) -> float:
         """Size of the counts of a set [pt]."""
+        if self.dense:
+            return self.row_pt
         return min(max(self.move_pt * 0.75, LEAST_COUNTS_PT), MOST_COUNTS_PT)
+
+    @property
+    def left(self) -> float:
+        """Width of the column of numbers and clocks [pt]."""
+        return LEFT_DENSE if self.dense else LEFT_WIDTH
+
+    @property
+    def gap(self) -> float:
+        """Between a name and what stands beside it [pt]."""
+        return GAP_DENSE if self.dense else GAP
+
+    @property
+    def padding(self) -> float:
+        """Below a set [pt]."""
+        return PADDING_DENSE if self.dense else PADDING
+
+    @property
+    def narrowest(self) -> float:
+        """How narrow a name is set before its counts go below it [%]."""
+        return NARROWEST_PERCENT if self.dense else NARROWEST_BESIDE
+
+    @property
+    def clock_pt(self) -> float:
+        """Size of a clock [pt]."""
+        return 12.0 if self.dense else 14.0
 
     @property
     def row_height(self) -> float:
@@ -67,7 +100,7 @@ SIZES = tuple(
     TypeSizes(move_pt, row_pt, flows)
     for flows in (False, True)
     for move_pt, row_pt in ((48, 26), (44, 24), (40, 22), (36, 22), (36, 20))
-)
+) + tuple(TypeSizes(36, row_pt, flows=True, dense=True) for row_pt in (20, 18, 16))
 LARGE = TypeSizes(48, 26)
 TINY = TypeSizes(20, 9, flows=True)  # for a set of more words than a side holds otherwise
 
@@ -89,31 +122,37 @@ def set_block(
     sheets: the document that measures texts; set_: the set; sizes: of its letters.
     """
     side = CardSide([Rule(0, 0, width, 0)])
-    x, room = LEFT_WIDTH, width - LEFT_WIDTH
+    x, room = sizes.left, width - sizes.left
     rows = [row if without_sound else replace(row, spelled="") for row in set_.rows]
     rows = [row for row in rows if row.text or row.spelled]
     total = sheets.width_of(set_.total, sizes.counts_pt, "B") + 1
-    name = _beside(sheets, set_, sizes, room - total - GAP)
+    name = _beside(sheets, set_, sizes, room - total - sizes.gap, rows)
     low = y = 1.0
     if name is not None:
-        used = _width(sheets, name) + GAP
+        used = _width(sheets, name) + sizes.gap
         low += (sizes.move_pt - sizes.counts_pt) * 0.8
         side.write(sheets, x + room - total, low, total, set_.total, sizes.counts_pt, style="B")
         y += _put_name(side, name, sizes, x, room)
         base = 1.0 + (sizes.move_pt - sizes.row_pt) * 0.8
-        rows = _first_row(sheets, side, rows, sizes, x + used, base, room - used - total - GAP)
+        rows = _first_row(
+            sheets, side, rows, sizes, x + used, base, room - used - total - sizes.gap
+        )
     else:
         y += _put_name(side, _alone(sheets, set_, sizes, room), sizes, x, room)
         low = y + (sizes.counts_pt - sizes.row_pt) * 0.8
         height = side.write(sheets, x, y, total, set_.total, sizes.counts_pt, style="B")
-        rows = _first_row(sheets, side, rows, sizes, x + total + GAP, low, room - total - GAP)
+        rows = _first_row(
+            sheets, side, rows, sizes, x + total + sizes.gap, low, room - total - sizes.gap
+        )
         y += height
-    below = y
     for line in _lines(sheets, rows, sizes, room):
+        if line[0].clock_s is not None:
+            time = clock(line[0].clock_s)
+            lower = (sizes.row_pt - sizes.clock_pt) * 0.8
+            side.write(sheets, 0, y + lower, sizes.left - 6, time, sizes.clock_pt, least=9)
         y += _line(sheets, side, line, sizes, x, y, room)
-    clock_y = low if name is None else below if y > below else 0.0
-    _left(sheets, side, set_, sizes, clock_y)
-    return SetBlock(set_, side, max(y, BADGE + 18.0) + PADDING)
+    least = _left(sheets, side, set_, sizes)
+    return SetBlock(set_, side, max(y, least) + sizes.padding)
 
 
 def split_set(set_: DeckSet) -> tuple[DeckSet, DeckSet] | None:
@@ -124,13 +163,25 @@ def split_set(set_: DeckSet) -> tuple[DeckSet, DeckSet] | None:
     return replace(set_, rows=set_.rows[:middle]), replace(set_, rows=set_.rows[middle:])
 
 
-def _beside(sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float) -> Lettering | None:
-    """Return the name laid out where its counts go beside it."""
-    laid = fit(
-        sheets, set_.name, room, sizes.move_pt, least=SMALLEST_MOVE_PT, style="B",
-        narrowest=NARROWEST_BESIDE,
-    )  # fmt: skip
-    return laid if len(laid.rows) == 1 else None
+def _beside(
+    sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float, rows: Sequence[DeckRow]
+) -> Lettering | None:
+    """Return the name laid out where its counts go beside it, and a short first row if it can."""
+    short = 0.0
+    if rows and _goes_beside(rows[0]):
+        short = sheets.width_of(rows[0].text, sizes.row_pt) + 1 + sizes.gap
+    for taken in (short, 0.0) if 0 < short < SHORT_ROW else (0.0,):
+        laid = fit(
+            sheets, set_.name, room - taken, sizes.move_pt, least=SMALLEST_MOVE_PT, style="B",
+            narrowest=sizes.narrowest,
+        )  # fmt: skip
+        if len(laid.rows) == 1:
+            return laid
+    return None
+
+
+def _goes_beside(row: DeckRow) -> bool:
+    return bool(row.text) and not (row.joint or row.again)
 
 
 def _alone(sheets: Sheets, set_: DeckSet, sizes: TypeSizes, room: float) -> Lettering:
@@ -166,7 +217,7 @@ def _first_row(
     room: float,
 ) -> list[DeckRow]:
     """Put the first row beside name or counts if it goes there; return the rows that are left."""
-    if not rows or rows[0].joint or not rows[0].text:
+    if not rows or not _goes_beside(rows[0]):
         return rows
     width = sheets.width_of(rows[0].text, sizes.row_pt) + 1
     if width > room:
@@ -186,7 +237,8 @@ def _lines(
     lines: list[list[DeckRow]] = []
     for row in rows:
         last = lines[-1][-1] if lines else None
-        if not sizes.flows or last is None or last.joint or row.spelled or last.spelled:
+        apart = row.again or (last is not None and last.again and not row.joint)
+        if not sizes.flows or last is None or last.joint or row.spelled or last.spelled or apart:
             lines.append([row])
         elif row.joint:
             width = (sheets.width_of(last.text, sizes.row_pt) + GAP) * SQUEEZED_PERCENT / 100
@@ -225,7 +277,8 @@ def _line(
             height = max(height, sizes.row_height, told)
         elif row.text:
             taken = _joint_width(sheets, line[1], sizes) + GAP if len(line) > 1 else 0.0
-            style = "B" if NEW_MARK in row.text and ARROW not in row.text and not taken else ""
+            new = NEW_MARK in row.text and ARROW not in row.text and not taken
+            style = "B" if new or row.again else ""
             laid = fit(
                 sheets, row.text, room - taken, sizes.row_pt, style=style,
                 narrowest=NARROWEST_BESIDE,
@@ -239,12 +292,12 @@ def _line(
     return height
 
 
-def _left(sheets: Sheets, side: CardSide, set_: DeckSet, sizes: TypeSizes, row_y: float) -> None:
-    """Put the set's number beside the name and its clock below, on the first row if it has one."""
-    side.items.append(CardBox(0, 5, BADGE, BADGE, filled=True))
-    side.write(sheets, 1, 6.5, BADGE - 2, f"{set_.number}", 15, style="B", centred=True, light=True)
-    time = clock(set_.clock_s)
-    if row_y:
-        side.write(sheets, 0, row_y, LEFT_WIDTH - 6, time, sizes.row_pt, least=9)
-    else:
-        side.write(sheets, 0, BADGE + 6, LEFT_WIDTH - 6, time, 14, least=9)
+def _left(sheets: Sheets, side: CardSide, set_: DeckSet, sizes: TypeSizes) -> float:
+    """Put the set's number beside the name and its clock below; return the height [pt]."""
+    top = 3.0 if sizes.dense else 5.0
+    side.items.append(CardBox(0, top, BADGE, BADGE, filled=True))
+    side.write(
+        sheets, 1, top + 1.5, BADGE - 2, f"{set_.number}", 15, style="B", centred=True, light=True
+    )
+    time, y = clock(set_.clock_s), top + BADGE + 2.0
+    return y + side.write(sheets, 0, y, sizes.left - 6, time, sizes.clock_pt, least=9)

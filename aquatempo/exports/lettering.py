@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from aquatempo.exports.deck_details import NEW_MARK
 from aquatempo.exports.sheets import NARROWEST_PERCENT, Sheets
 
 __all__ = ["LEADING", "SQUEEZED_PERCENT", "Lettering", "fit"]
@@ -76,10 +77,14 @@ def _sizes(size: float, least: float) -> list[float]:
 
 
 def _broken(sheets: Sheets, words: str, width: float, size: float, style: str) -> list[str]:
-    """Return words in rows that fit when squeezed; a word too wide for a row is parted."""
+    """Return words in rows that fit when squeezed; a word too wide for a row is parted.
+
+    The mark of what is new stays with the word after it.
+    """
     room = width / SQUEEZED_PERCENT * 100
     rows: list[str] = []
-    for word in words.split(" "):
+    for kept in words.replace(f"{NEW_MARK} ", f"{NEW_MARK}\xa0").split(" "):
+        word = kept.replace("\xa0", " ")
         joined = f"{rows[-1]} {word}" if rows else word
         if rows and sheets.width_of(joined, size, style) <= room:
             rows[-1] = joined

@@ -11,6 +11,7 @@ from aquatempo.units import COUNTS_PER_EIGHT
 __all__ = ["ROOM", "calls_below", "fitting_words"]
 
 ROOM = 0.62  # width of a letter over its size, more than any of our texts needs on average
+BOLD_ROOM = 0.76  # the same for bold letters
 LINE = 1.25  # height of a lane over the size of its letters
 TICK = 4.0  # from the mark at the beat to the words
 
@@ -51,7 +52,8 @@ def calls_below(
         words = _words(cues, number)
         if not words:
             continue
-        width = len(words) * size * ROOM + TICK
+        named = cue.kind is CueKind.NAME
+        width = len(words) * size * (BOLD_ROOM if named else ROOM) + TICK
         beat = x(cue.time_s)
         beside = beat + width <= right  # otherwise the words go left of the mark
         left = beat if beside else max(0.0, beat - width)
@@ -59,9 +61,11 @@ def calls_below(
         free[lane : lane + 1] = [left + width]
         y = top + (lane + 1) * size * LINE
         parts.append(svg.line(beat, y - size * 0.9, beat, y + 3, class_="line", stroke_width=1.6))
-        weight = "bold" if cue.kind is CueKind.NAME else "normal"
-        place = left + TICK if beside else left
-        parts.append(svg.text(place, y, words, size, font_weight=weight, class_="ink"))
+        place, anchor = (beat + TICK, "start") if beside else (beat - TICK, "end")
+        weight = "bold" if named else "normal"
+        parts.append(
+            svg.text(place, y, words, size, font_weight=weight, text_anchor=anchor, class_="ink")
+        )
     return parts, len(free) * size * LINE + 4.0
 
 

@@ -126,9 +126,10 @@ def _head(title: str, analysis: RhythmAnalysis, words: Mapping[str, str]) -> lis
     if analysis.tempo_bpm is not None:
         steady = words["picture_steady"]
         if not analysis.steady:
-            steady = words["picture_drifts"].format(percent=f"{analysis.tempo_drift_percent:.1f}")
+            drift = f"{analysis.tempo_drift_percent:.1f}".replace(".", words["decimal"])
+            steady = words["picture_drifts"].format(percent=drift)
         facts = words["picture_facts"].format(
-            tempo=f"{analysis.tempo_bpm:.1f}",
+            tempo=f"{analysis.tempo_bpm:.1f}".replace(".", words["decimal"]),
             steady=steady,
             phrases=sum(phrase.kind is PhraseKind.PHRASE for phrase in analysis.phrases),
             bridges=sum(phrase.kind is PhraseKind.BRIDGE for phrase in analysis.phrases),

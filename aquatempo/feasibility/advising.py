@@ -33,6 +33,8 @@ def advice_for(
 ) -> tuple[Advice, ...]:
     """Return up to three things to change, in the order that costs a class least.
 
+    form, pattern_text, tempo_bpm [beats/min]: what falls short; pool, group, inputs: for whom
+    and with what.
     max_tempo_bpm: highest tempo for full range with this pattern, None if unlimited.
     source: the catalogue in force (None: the packaged one). bout_s: as for ``judge``.
     """

@@ -94,11 +94,12 @@ def combined(form: FormParts, steps: Sequence[Step], setting: Setting, allowed: 
         costs.add(step, at, times, leg, arm, travel_kept[-1], setting)
     costs.power(setting)
     breath, demand = breathed(costs, setting, allowed.uptake * allowed.willing * people.peak_met)
-    legs = _least(legs_kept, ones) * breath
-    arms = _least(arms_kept, ones) * breath**inputs.arms_yield
-    hop = _least(hops_kept, ones) * breath**inputs.hop_yield
-    travel = _least(travel_kept, ones) * breath
-    by_step = _deciding(form, steps, legs_kept, arms_kept, hops_kept, travel_kept, breath, inputs)
+    in_arms, in_hop = breath**inputs.arms_yield, breath**inputs.hop_yield
+    legs_by = [kept * breath for kept in legs_kept]
+    arms_by = [kept * in_arms for kept in arms_kept]
+    hops_by = [kept * in_hop for kept in hops_kept]
+    travel_by = [kept * breath for kept in travel_kept]
+    by_step = _deciding(form, steps, legs_by, arms_by, hops_by, travel_by)
     kept = by_step.min(axis=0)
     use, strain = _muscles(steps, breath, shape, allowed)
     share = np.maximum.accumulate(demand / people.peak_met[:, None], axis=1)
@@ -109,10 +110,10 @@ def combined(form: FormParts, steps: Sequence[Step], setting: Setting, allowed: 
     at_full = met(whole, people.bodies.mass_kg[:, None], inputs.standing_met)
     full_held = _held(_full_use(steps, shape), at_full / people.peak_met[:, None], inputs)
     return Persons(
-        legs=legs,
-        arms=arms,
-        hop=hop,
-        travel=travel,
+        legs=_least(legs_by, ones),
+        arms=_least(arms_by, ones),
+        hop=_least(hops_by, ones),
+        travel=_least(travel_by, ones),
         kept=kept,
         by_step=by_step,
         breath=breath,
@@ -121,28 +122,28 @@ def combined(form: FormParts, steps: Sequence[Step], setting: Setting, allowed: 
         rpe=np.maximum.accumulate(felt, axis=1),
         held_s=np.minimum.accumulate(held, axis=1),
         full_held_s=np.minimum.accumulate(np.minimum(held, full_held), axis=1),
-        impact_bw=_impact(steps, hops_kept, breath, setting),
-        hand_n=_force([s.arms for s in steps], steps, breath**inputs.arms_yield, shape),
+        impact_bw=_impact(steps, hops_by, setting),
+        hand_n=_force([s.arms for s in steps], steps, in_arms, shape),
         foot_n=_force([s.legs for s in steps], steps, breath, shape),
     )
 
 
 def _deciding(
     form: FormParts, steps: Sequence[Step], legs: list[Array], arms: list[Array],
-    hops: list[Array], travel: list[Array], breath: Array, inputs: RowInputs,
+    hops: list[Array], travel: list[Array],
 ) -> Array:  # fmt: skip
     """Return what decides each step (S, n, J): legs, else arms, else the hop of a jump."""
     found = []
     for i, step in enumerate(steps):
-        kept = np.ones_like(breath)
+        kept = np.ones_like(travel[i])
         if step.legs:
-            kept = legs[i] * breath
+            kept = legs[i]
         elif not any(s.legs for s in steps) and step.arms and not form.big_hop:
-            kept = arms[i] * breath**inputs.arms_yield
+            kept = arms[i]
         if form.big_hop and step.hop is not None:
-            kept = np.minimum(kept, hops[i] * breath**inputs.hop_yield)
+            kept = np.minimum(kept, hops[i])
         if form.travels:
-            kept = np.minimum(kept, travel[i] * breath)
+            kept = np.minimum(kept, travel[i])
         found.append(kept)
     return np.stack(found)
 
@@ -181,14 +182,14 @@ def _held(use: Array, share: Array, inputs: RowInputs) -> Array:
     )
 
 
-def _impact(steps: Sequence[Step], hops: list[Array], breath: Array, setting: Setting) -> Array:
-    """Return the highest landing of a round [body weights], (n, J)."""
-    highest = np.zeros_like(breath)
+def _impact(steps: Sequence[Step], hops: list[Array], setting: Setting) -> Array:
+    """Return the highest landing of a round [body weights], (n, J). hops: kept in each step."""
+    highest = np.zeros((len(setting.people), len(TEMPI_BPM)))
     for kept, step in zip(hops, steps, strict=True):
         if step.hop is None:
             continue
         event = TIMES_S[beat_slice(step.counts.moving_counts)] * step.hop.movements
-        air = at_share(step.hop.air_s, kept * breath**setting.columns.hop_yield, 0.5)
+        air = at_share(step.hop.air_s, kept, 0.5)
         peak = peak_force_bw(
             setting.apparent_bw[:, None],
             event,

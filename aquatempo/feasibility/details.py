@@ -20,6 +20,7 @@ from aquatempo.records.moves import MoveForm, Travel
 from aquatempo.records.origin import Origin
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.verdict import JointLoad
+from aquatempo.water.floating import downward_n
 from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.travel import hull_of, reversal_s
 
@@ -61,7 +62,10 @@ class Detail:
 
 
 def over_tempo(values: Array, tempo_bpm: float) -> float:
-    """Return values (J,) over TEMPI_BPM at a tempo [beats/min]."""
+    """Return values of shape (J,) over TEMPI_BPM at a tempo [beats/min].
+
+    tempo_bpm: within TEMPI_BPM.
+    """
     return float(np.interp(np.log(tempo_bpm), np.log(TEMPI_BPM), values))
 
 
@@ -185,7 +189,8 @@ def reversal_counts(engine: Engine, form: MoveForm, tempo_bpm: float) -> float |
     steps = form.pattern.steps if form.pattern else ()
     counts = float(np.mean([s.moving_counts + s.held_counts for s in steps])) if steps else 2.0
     speed = form.travel_m / (len(form.movements) * counts * 60.0 / tempo_bpm)
-    time = reversal_s(hull, setting.apparent_n, engine.inputs.grip, np.full(len(bodies), speed))
+    pressed = downward_n(setting.apparent_n, engine.inputs.hands_down_n)
+    time = reversal_s(hull, pressed, engine.inputs.grip, np.full(len(bodies), speed))
     return float(np.median(time[:people])) * tempo_bpm / 60.0
 
 

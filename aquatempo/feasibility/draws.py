@@ -27,7 +27,10 @@ NOT_DRAWN = ("motion_profile", "bout_s", "strength_spread")
 
 
 def row_inputs(inputs: FreeInputs, fixed: int, draws: int = DRAWS) -> RowInputs:
-    """Return inputs by row: the same for the first fixed rows, then one draw a row."""
+    """Return inputs by row: the same for the first fixed rows, then one draw a row.
+
+    draws: how many.
+    """
     drawn = drawn_inputs(inputs, draws)
     told: dict[str, Any] = {}
     for field in fields(inputs):
@@ -41,7 +44,10 @@ def row_inputs(inputs: FreeInputs, fixed: int, draws: int = DRAWS) -> RowInputs:
 
 
 def drawn_inputs(inputs: FreeInputs, draws: int = DRAWS) -> dict[str, Array]:
-    """Return for each input that is drawn its values (draws,)."""
+    """Return for each input that is drawn its values (draws,).
+
+    inputs: whose value is the median of each.
+    """
     ranges = input_ranges()
     names = [name for name in ranges if name not in NOT_DRAWN]
     even = _hypercube(len(names), draws)

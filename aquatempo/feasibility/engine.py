@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from functools import lru_cache
 
@@ -38,6 +38,7 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
+_LOG_STEP = float(np.log(TEMPI_BPM[1] / TEMPI_BPM[0]))
 MOST_SEEN = 20000  # forms with a pattern that an engine knows by identity
 
 
@@ -67,7 +68,10 @@ def judge_forms(
 
 
 def engine_for(pool: Pool, group: Group, inputs: FreeInputs, bout_s: float | None = None) -> Engine:
-    """Return the engine of a pool, a group and a bout [s]; it remembers what it computed."""
+    """Return the engine of a pool, a group and a bout [s]; it remembers what it computed.
+
+    inputs: of the model; bout_s [s]: a song where None.
+    """
     return _engine(pool, group, inputs, inputs.bout_s if bout_s is None else float(bout_s))
 
 
@@ -166,17 +170,16 @@ class Engine:
         """Return the figures of forms x patterns x tempos_bpm, shape (tempos,)."""
         known = [self._known(form, pattern) for form in forms for pattern in patterns]
         standing = [self.standing(form) for form in forms]
-        step = np.log(TEMPI_BPM[1] / TEMPI_BPM[0])
-        place = np.log(np.asarray(tempos_bpm, float) / TEMPI_BPM[0]) / step
-        low = np.minimum(place.astype(int), len(TEMPI_BPM) - 2)
-        part = (place - low)[:, None]
-        over = np.stack([one.table[low] * (1 - part) + one.table[low + 1] * part for one in known])
-        limits = np.stack([one.limits for one in known])
+        place = np.log(np.asarray(tempos_bpm, float) / TEMPI_BPM[0]) / _LOG_STEP
+        low = np.minimum(place.astype(np.intp), len(TEMPI_BPM) - 2)
+        over = np.array([one.table.take(low, axis=0) for one in known])
+        over += (place - low)[:, None] * np.array([one.rise.take(low, axis=0) for one in known])
+        limits = np.array([one.limits for one in known])
         shape = (len(forms), len(patterns))
         rated = np.array([not trunk_decides(form) for form in forms])
         return VerdictGrid(
-            **_named(over.reshape(*shape, len(low), -1), known[0].figures, _OVER_TEMPO, 1),
-            **_named(limits.reshape(*shape, -1), known[0].figures, _OF_TEMPO, 0),
+            **_named(over.reshape(*shape, len(low), -1), _OVER_TEMPO),
+            **_named(limits.reshape(*shape, -1), _OF_TEMPO),
             rated=np.repeat(rated[:, None], len(patterns), axis=1),
             allowed=np.array([not one.forbidden for one in standing]),
             depth_right=np.array([one.depth.right for one in standing]),
@@ -237,8 +240,26 @@ class Engine:
         return self._carries[key]
 
 
-_OF_TEMPO = ("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm")
-_OVER_TEMPO = tuple(field.name for field in fields(TempoFigures))
+# Columns of the figures side by side: a figure for each of the group's parts, or one alone.
+_PARTS = {
+    **dict.fromkeys(("range_kept", "met", "rpe"), 3),
+    **dict.fromkeys(("met_model", "rpe_model", "held_s", "full_held_s", "impact_bw"), 2),
+    **dict.fromkeys(("limit_bpm", "limit_people_bpm", "limit_model_bpm"), 2),
+}
+
+
+def _columns(names: Iterable[str]) -> dict[str, int | slice]:
+    found: dict[str, int | slice] = {}
+    start = 0
+    for name in names:
+        parts = _PARTS.get(name, 0)
+        found[name] = slice(start, start + parts) if parts else start
+        start += parts or 1
+    return found
+
+
+_OF_TEMPO = _columns(("max_tempo_bpm", "limit_bpm", "limit_people_bpm", "limit_model_bpm"))
+_OVER_TEMPO = _columns(field.name for field in fields(TempoFigures))
 
 
 class _Known:
@@ -248,17 +269,10 @@ class _Known:
         self.form, self.pattern, self.figures = form, pattern, figures
         rows = [np.asarray(getattr(figures, name)) for name in _OVER_TEMPO]
         self.table = np.concatenate([row.reshape(len(TEMPI_BPM), -1) for row in rows], axis=1)
+        self.rise = np.diff(self.table, axis=0)
         self.limits = np.concatenate([np.ravel(getattr(figures, name)) for name in _OF_TEMPO])
 
 
-def _named(
-    values: Array, like: GroupFigures, names: tuple[str, ...], axes: int
-) -> dict[str, Array]:
-    """Return columns by name, cut and shaped as those of like after its first axes."""
-    found, start = {}, 0
-    for name in names:
-        own = np.shape(getattr(like, name))[axes:]
-        count = int(np.prod(own))
-        found[name] = values[..., start : start + count].reshape(*values.shape[:-1], *own)
-        start += count
-    return found
+def _named(values: Array, columns: dict[str, int | slice]) -> dict[str, Array]:
+    """Return columns of values (..., columns) by name."""
+    return {name: values[..., place] for name, place in columns.items()}

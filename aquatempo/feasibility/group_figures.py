@@ -105,6 +105,7 @@ _SPREAD = tuple(f.name for f in fields(Persons) if f.name != "by_step")
 def limits_bpm(kept: Array, wanted: float) -> Array:
     """Return the highest tempo [beats/min] at which each person keeps a share (n, J) -> (n,).
 
+    kept (n, J): over TEMPI_BPM; wanted: the share that is to be kept [1].
     Linear in the logarithm of the tempo. Beyond both ends of TEMPI_BPM the loss is taken to go
     with the sixteenth power of the tempo, from 20 to 480 beats/min.
     """

@@ -66,6 +66,7 @@ class Inputs(Generic[Number]):
     cyclic_force_j: Number
     axial_added_mass: Number
     vertical_cd: Number
+    hands_down_n: Number
     travel_cd: Number
     grip: Number
     efficiency: Number

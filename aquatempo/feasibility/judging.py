@@ -37,6 +37,8 @@ Array = NDArray[np.float64]
 def rating_of(range_kept: float, rpe: float = 6.0) -> Rating:
     """Return the word for a share of full range and how hard it is (RPE, 6 to 20).
 
+    range_kept [1], rpe (6 to 20): of the median.
+
     >>> rating_of(0.9).value
     'a little short'
     """

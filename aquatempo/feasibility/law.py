@@ -57,6 +57,8 @@ def beat_slice(counts: int) -> slice:
 def strain_at(kept: Array, stiffness: Array | float) -> Array:
     """Return the strain y [1] at which a share of the range is kept: (1 - r)^(1/k). Broadcasts.
 
+    kept: of any shape; stiffness: k, one for all or a shape that broadcasts.
+
     >>> round(float(strain_at(np.array(0.5), 8.0)), 3)
     0.917
     """
@@ -140,5 +142,8 @@ def _rooted(table: Array, power: float) -> Array:
 
 
 def at_share(table: Array, kept: Array, power: float = 1.0) -> Array:
-    """Return a table (n, R) at shares (n, K); it goes about with that power of the share."""
+    """Return a table (n, R) at shares (n, K); it goes about with that power of the share.
+
+    kept: shares of the range [1].
+    """
     return AtShares(kept).read(table, power)

@@ -40,6 +40,7 @@ class LimbLoads:
 def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) -> LimbLoads:
     """Return the loads of a limb's muscles in a movement of time_s [s] at a share of range.
 
+    range_kept: share of it [1].
     people: how many rows of the table are the group's.
     """
     use, group = table.source, slice(0, people)

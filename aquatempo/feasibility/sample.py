@@ -37,6 +37,7 @@ _ENDS = 2.0  # the ends of a range are so many standard deviations from its midd
 _MASS_WITH_HEIGHT = 0.5  # correlation, memory
 _BUILD_KG_M2 = (17.0, 45.0)  # mass over stature squared of anybody in a class
 _PLACE_WITH_HEIGHT = 0.7  # the tall stand where it is deeper
+_ABOUT_M = 0.025  # how far waves, breath, knees and tiles move the water on one body (judgement)
 _WIDER_BEYOND = 0.01  # of the strength spread, for each year above the table
 _LEAST_MET = 2.5
 _UPTAKE_SPREAD = 0.20  # 6.6 of about 33 mL/kg/min, the error of the registry's equation
@@ -71,6 +72,7 @@ def sample_of(
 ) -> Sample:
     """Return a sample of a group in a pool. Raises InputError or RangeError for the impossible.
 
+    inputs: of the model; people, draws: how many bodies, and how many draws of the inputs.
     Height is normal between the ends given (truncated there), women in the lower and men in
     the upper part, apart by the difference of the ANSUR means or half the range; mass
     goes with height (correlation 0.5); age is even; fat, strength and uptake are those
@@ -119,7 +121,10 @@ def sample_of(
 
 
 def spread(values: Array, axis: int = 0) -> Array:
-    """Return the weak tenth, median and strong tenth of values over people, last axis 3."""
+    """Return the weak tenth, median and strong tenth of values over people, last axis 3.
+
+    values: of any shape; axis: that of the people.
+    """
     ordered = np.sort(values, axis=axis)
     place = np.array(QUANTILES) * ordered.shape[axis] - 0.5
     low = np.clip(place.astype(int), 0, ordered.shape[axis] - 2)
@@ -155,7 +160,7 @@ def _fat(
 
 def _depths(pool: Pool, tall: Array, z: Array) -> Array:
     if pool.far_depth_m is None:
-        return np.full_like(z, pool.depth_m)
+        return np.asarray(pool.depth_m + _ABOUT_M * z)
     own = np.sqrt(1 - _PLACE_WITH_HEIGHT**2)
     place = np.clip(_PLACE_WITH_HEIGHT * tall + own * z, -_ENDS, _ENDS)
     share = 0.5 + place / (2 * _ENDS)

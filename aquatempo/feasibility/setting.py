@@ -73,6 +73,7 @@ class Setting:
 def stance_of(form: MoveForm, pool: Pool) -> Stance:
     """Return how people are in the water for a form.
 
+    pool: shallow or deep.
     Level II, III and arms-only work bring the shoulders to the surface (people bend their
     knees for it); III and deep water are off the floor.
     """

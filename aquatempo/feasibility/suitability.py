@@ -19,6 +19,8 @@ from aquatempo.records.tempo_option import TempoOption
 
 __all__ = ["Fit", "TrackFit", "fit_track"]
 
+EDGE = 0.01  # share of a tempo: nearer than that to a range, a song stands at its edge
+
 
 class Fit(StrEnum):
     """How a song suits a class."""
@@ -58,6 +60,7 @@ def fit_track(
 ) -> TrackFit:
     """Return how a song of some tempo [beats/min] suits the class of a pool.
 
+    tempo_bpm [beats/min]; group: who they are; inputs: of the model.
     The range for depth and age decides suits or not; the model names the moves that lose
     range. tempo None: no beat was found. moves: keys to consider (default: the base moves of
     that depth). range_bpm: the user's own range instead of that. source:
@@ -80,12 +83,15 @@ def fit_track(
             return TrackFit(Fit.SUITS, words, (low, high), 1.0, full, short, origins)
         words = f"{len(short)} of {rated} moves lose range in water tempo"
         return TrackFit(Fit.WITH_CHANGES, words, (low, high), 1.0, full, short, origins)
-    side = "above" if tempo_bpm > high else "below"
+    side = "at the edge of" if abs(change) <= EDGE else "above" if tempo_bpm > high else "below"
     words = f"{tempo_bpm:.0f} is {side} {low:.0f}-{high:.0f} for {kind}"
+    how = "slower" if change < 0.0 else "faster"
     if abs(change) <= limits.speed_warn:
         heard = "" if abs(change) <= limits.speed_free else ", which is heard"
-        words += f": play it {change:+.1%}{heard}"
+        words += f": play it {100 * abs(change):.1f} % {how}{heard}"
         return TrackFit(Fit.WITH_CHANGES, words, (low, high), 1.0 + change, full, short, origins)
+    keep = "half water tempo" if change < 0.0 else "a cool-down or stretch"
+    words += f", too far to play it {how}: another song, or this one for {keep}"
     return TrackFit(Fit.NOT, words, (low, high), 1.0, full, short, origins)
 
 

@@ -40,6 +40,8 @@ def tempo_ranges() -> dict[str, tuple[float, float]]:
 def tempo_range(pool: Pool | None = None, group: Group | None = None) -> tuple[float, float]:
     """Return the range of music tempo [beats/min] that suits a class, low and high.
 
+    pool, group: default where None.
+
     >>> tempo_range(Pool(depth_m=1.1), Group(age_years=(20.0, 35.0)))
     (125.0, 150.0)
     >>> tempo_range(Pool(depth_m=1.1), Group(age_years=(70.0, 85.0)))

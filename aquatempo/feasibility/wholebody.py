@@ -12,7 +12,7 @@ from aquatempo.feasibility.parts import MovementParts
 from aquatempo.feasibility.setting import Setting
 from aquatempo.records.moves import Travel
 from aquatempo.water.effort import support_j
-from aquatempo.water.floating import scull_power_w
+from aquatempo.water.floating import downward_n, scull_power_w
 from aquatempo.water.paths import SHARES
 from aquatempo.water.rebound import flight
 from aquatempo.water.travel import grip_speed_m_s, hull_of
@@ -57,6 +57,7 @@ def hop_of(height_m: float, movements: int, setting: Setting) -> Hop:
     jump = flight(
         setting.people.bodies, setting.surface_m, height_m * SHARES[:, None], setting.water,
         inputs.axial_added_mass, inputs.vertical_cd, inputs.lung_gas_l,
+        inputs.hands_down_n,
     )  # fmt: skip
     air = jump.time_s.T
     left = TIMES_S * movements - air[..., None]
@@ -96,7 +97,8 @@ def carry_of(parts: MovementParts, setting: Setting) -> Carry:
         hull = hull_of(bodies, setting.surface_m, parts.travel, setting.water,
                        inputs.travel_cd, split)  # fmt: skip
         speed = parts.step_m / TIMES_S
-        top = grip_speed_m_s(hull, setting.apparent_n, inputs.grip)
+        pressed = downward_n(setting.apparent_n, inputs.hands_down_n)
+        top = grip_speed_m_s(hull, pressed, inputs.grip)
         if not setting.stance.free:
             strain = (SHARES[:, None] * speed / np.maximum(top, 1e-3)[:, None, None]) ** 2
             step_kept = kept_of(strain, inputs.stiffness)

@@ -18,6 +18,7 @@ from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = ["lead_check", "parse_pattern", "patterns"]
 
+LONGEST_TEXT = 100  # characters: more than the 32 counts of a phrase have changes
 _STEP = re.compile(rf"([{''.join(TempoOption)}])(?:\+([1-9]\d?)([hb]))?")
 
 
@@ -31,6 +32,8 @@ def parse_pattern(text: str) -> Pattern:
     >>> parse_pattern("2-2-4").counts, parse_pattern("2-4").fills_eights
     (8, False)
     """
+    if len(text) > LONGEST_TEXT:
+        raise InputError(f"pattern of {len(text)} characters: needs {LONGEST_TEXT} at most")
     steps = []
     for part in text.strip().split("-"):
         match = _STEP.fullmatch(part.strip())

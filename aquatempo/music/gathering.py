@@ -45,6 +45,12 @@ def gather(paths: Iterable[str]) -> tuple[str | Failure, ...]:
 
 def _place(file: str) -> str:
     try:
+        found = Path(file).stat()
+        if found.st_nlink > 1 and found.st_ino:  # one file under several names
+            return f"{found.st_dev} {found.st_ino}"
+    except (OSError, ValueError):
+        pass
+    try:
         return os.path.realpath(file)
     except (OSError, ValueError):
         return file

@@ -19,6 +19,7 @@ from aquatempo.music.workers import Died, in_processes
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.files import read_text
+from aquatempo.units import as_words
 
 __all__ = [
     "AS_USUAL",
@@ -159,7 +160,8 @@ def _hear(path: str, hearing: Hearing) -> Track:
 
 
 def _title_of(path: str) -> str:
-    return Path(path).stem.replace("_", " ")
+    """Return the words in a file's name; what is no text in it is a question mark each."""
+    return as_words(Path(path).stem.replace("_", " "))
 
 
 def _analyse(path: str, hearing: Hearing) -> RhythmAnalysis:

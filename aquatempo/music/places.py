@@ -23,16 +23,18 @@ def tops() -> tuple[Path, ...]:
     if sys.platform == "win32":
         found += [Path(f"{letter}:\\") for letter in "DEFGHIJKLMNOPQRSTUVWXYZ"]
     found += [Path(folder) for folder in _REMOVABLE]
-    return tuple(Path(real_path(folder)) for folder in found if folder.is_dir())
+    return tuple(Path(real_path(folder)) for folder in found if _is_there(folder))
 
 
 def folders_in(path: str = "") -> Folders:
     """Return the folders in a folder, or the tops themselves where none is named.
 
-    Hidden folders and links that lead out are left out. Raises InputError for a folder
-    that is not below a top, or cannot be read.
+    Where there is one top alone, it is what one begins in. Hidden folders and links that lead
+    out are left out. Raises InputError for a folder that is not below a top, or cannot be read.
     """
     known = tops()
+    if not path and len(known) == 1:
+        path = str(known[0])
     if not path:
         listed = tuple(_folder(top, str(top)) for top in known)
         return Folders("", "", 0, listed)
@@ -45,7 +47,8 @@ def folders_in(path: str = "") -> Folders:
     except OSError as exc:
         raise InputError(f"cannot read folder {path!r}: {exc.strerror}") from exc
     listed = tuple(_folder(Path(entry.path), entry.name) for entry in inside[:MOST_FOLDERS])
-    above = "" if here in known else str(here.parent)
+    top = "" if len(known) > 1 else str(here)
+    above = top if here in known else str(here.parent)
     return Folders(str(here), above, songs, listed)
 
 
@@ -60,6 +63,13 @@ def real_path(path: str | Path) -> str:
 def is_within(path: str | Path, folder: str | Path) -> bool:
     """Return whether a real path is a folder or lies below it."""
     return Path(path).is_relative_to(folder)
+
+
+def _is_there(folder: Path) -> bool:
+    try:
+        return folder.is_dir()
+    except OSError:  # the system may refuse to say
+        return False
 
 
 def _visible(folder: Path) -> Iterator[os.DirEntry[str]]:

@@ -33,6 +33,7 @@ from aquatempo.records.plan import (
     PlannedTrack,
 )
 from aquatempo.records.track import Track
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "WORK",
@@ -47,6 +48,7 @@ Progress = Callable[[int, int], None]
 
 WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
 _HOP_COSTS = {Intensity.EASY: 20, Intensity.STEADY: 8, Intensity.HARD: 0}
+_HOPS_WANTED = 24  # a phrase of jumps where they suit and less than half of them has come
 _TAIL_SECONDS = 160.0
 
 
@@ -76,6 +78,7 @@ def plan_class(
     all_once: bool = False,
     lines: Lines | None = None,
     work: float = WORK,
+    song_work: float = 1.0,
     progress: Progress | None = None,
     wishes: Wishes | None = None,
 ) -> ClassPlan:
@@ -83,9 +86,10 @@ def plan_class(
 
     all_once: every track is played whole, once; the class lasts as long as they do. lines:
     where the brief's asks stand in its file, for errors. work: how hard to search, in CP-SAT's
-    deterministic seconds a stage. progress is told (done, of all). Raises InfeasibleError with
-    what clashes and the least change that helps. source: the catalogue in force; wishes: what
-    is kept of another plan.
+    deterministic seconds a stage; song_work: the share of what is usual that goes into the
+    choice of songs. progress is told (done, of all). Raises InfeasibleError with what clashes
+    and the least change that helps. source: the catalogue in force; wishes: what is kept of
+    another plan.
     """
     brief = replace(brief, pool=replace(brief.pool, kind=brief.depth))
     effort = Effort(brief.seed, work)
@@ -93,7 +97,8 @@ def plan_class(
     known = source or catalogue()
     check_shape(brief, lines or {}, all_once)
     palette = Palette(brief, [tempo for tempo in tempos if 40 <= tempo <= 240], known)
-    outline = outline_class(tracks, brief, palette, effort, all_once)
+    searching = replace(effort, work=song_work * effort.work)
+    outline = outline_class(tracks, brief, palette, searching, all_once)
     if outline is None:
         raise no_outline(tracks, brief, palette, effort, lines or {})
     return fill_class(outline, known, wishes=wishes, lines=lines, work=work, progress=progress)
@@ -176,12 +181,14 @@ class _Filling:
         track, brief = outline.tracks[number], outline.brief
         part = next(part for part in outline.parts if part.name == track.part)
         palette = self.palette.under(self._limits(part, track))
+        hop_cost, hop_room = self._hops(part, self.played[number])
         music = Music(
             track.phrases,
             shares_of(outline.tracks, number),
             self.played[number],
             part,
-            hop_cost=self._hop_cost(part),
+            hop_cost=hop_cost,
+            hop_room=hop_room,
             kept=self.wishes.kept.get(number, {}),
             follow=self.wishes.follow.get(number, {}),
             only=self.wishes.only.get(number, {}),
@@ -254,19 +261,20 @@ class _Filling:
         limits = self.palette.limits.of_part(brief, part.name)
         return limits.of_song(brief, track.title, track.file)
 
-    def _hop_cost(self, part: ClassPart) -> int | None:
-        """Return what a phrase of jumping costs, None where none may come.
+    def _hops(self, part: ClassPart, tempo_bpm: float) -> tuple[int | None, float]:
+        """Return what a phrase of jumping costs, None where none may come, and phrases at most.
 
-        Never first, never in two songs in a row, within the minutes that the class has.
+        Never first, never in two songs in a row, within the minutes that the class has; wanted
+        until half of these have come.
         """
-        brief, limits, ledger = self.outline.brief, self.palette.limits, self.ledger
-        most = jump_minutes(brief, limits)
+        brief, ledger = self.outline.brief, self.ledger
+        left = jump_minutes(brief, self.palette.limits) - ledger.jumped
+        room = left * tempo_bpm / COUNTS_PER_PHRASE
         first = ledger.songs == 0 and part.name is PartName.MAIN
-        if first or ledger.jumped_before:
-            return None
-        if part.name is not PartName.MAIN or ledger.jumped + 0.5 > most:
-            return None
-        return _HOP_COSTS[brief.group.intensity]
+        if first or ledger.jumped_before or part.name is not PartName.MAIN or room < 1.0:
+            return None, 0.0
+        wanted = ledger.jumped < left
+        return _HOP_COSTS[brief.group.intensity] - _HOPS_WANTED * wanted, room
 
     def _remember(self, pieces: Sequence[Piece], tempo: float) -> None:
         """Note how long it jumped, and what the last minutes worked, for the next track."""

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["BridgeMark", "Corrections", "CountOneMark", "NoBeat", "TempoMark"]
+__all__ = ["MOST_COUNTS", "BridgeMark", "Corrections", "CountOneMark", "NoBeat", "TempoMark"]
+
+MOST_COUNTS = 4096  # of a bridge: half an hour of them
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,12 +58,15 @@ class DeckRow:
     """What a set says of a phrase, or of some that are alike.
 
     joint: a bridge, a break or a few counts of a holding move, between what is taught.
-    spelled: its counts written out, empty where they are those of the row before.
+    spelled: its counts written out, empty where they are those of the row before. again: sets
+    that come again by their numbers, at clock_s [s].
     """
 
     text: str
     joint: bool = False
     spelled: str = ""
+    again: bool = False
+    clock_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +95,8 @@ class DeckTrack:
     tempo_bpm is the tempo played, speed its change (1 = none); times are as played [s].
     file_name: the name of the audio file without its folder, empty where the clock counts.
     sets: the lines folded for a card; start: what goes before the first set, in words, and
-    ending: on which count the song ends, empty where that is with its last eight.
+    ending: on which count the song ends, empty where that is with its last eight; strip_sets:
+    the number of the set that is done in each phrase of the strip, 0 for none.
     """
 
     title: str
@@ -110,6 +114,7 @@ class DeckTrack:
     sets: tuple[DeckSet, ...] = ()
     start: str = ""
     ending: str = ""
+    strip_sets: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

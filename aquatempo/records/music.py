@@ -166,7 +166,10 @@ class Folder:
 
 @dataclass(frozen=True, slots=True)
 class Folders:
-    """The folders in one folder; above is the path one level up, "" at a top."""
+    """The folders in one folder; above is the path one level up.
+
+    At a top above is "", which lists the tops; where there is one top alone, it is that top.
+    """
 
     path: str
     above: str

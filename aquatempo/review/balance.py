@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from aquatempo.moves.rules import rules
-from aquatempo.records.moves import Plane
+from aquatempo.records.moves import MoveKind, Plane
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.review.spots import ReadPlan, Spot, finding
 from aquatempo.units import COUNTS_PER_PHRASE, percent
@@ -18,6 +18,7 @@ ONE_SIDE_COUNTS = 16  # that a move may leave one side behind over the class
 _EVEN = 0.05  # share of the counts: less and both sides work alike
 PLANE_SHARE = 0.8
 MUSCLE_RATIO = 3.0
+_TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY)
 LEAST_PHRASES = 8  # of work: less says nothing about a balance
 
 
@@ -28,7 +29,7 @@ def balance(reading: ReadPlan) -> Iterator[Finding]:
     working = [spot for spot in reading.spots if spot.works]
     if sum(spot.what.counts for spot in working) >= LEAST_PHRASES * COUNTS_PER_PHRASE:
         yield from _planes(working)
-        yield from _muscles(working)
+        yield from _muscles(working, _there_are(reading))
 
 
 def balance_shares(reading: ReadPlan) -> tuple[tuple[str, float], ...]:
@@ -149,10 +150,29 @@ def _muscles_of(working: Sequence[Spot]) -> Counter[str]:
     return found
 
 
-def _muscles(working: Sequence[Spot]) -> Iterator[Finding]:
-    """Yield the pair that is furthest apart; what is worked little is no imbalance."""
+def _there_are(reading: ReadPlan) -> frozenset[str]:
+    """Return the muscles for which the brief and the depth leave a base move."""
+    brief, depth = reading.brief, reading.brief.depth
+    return frozenset(
+        muscle
+        for move in reading.source.moves.values()
+        if depth in move.depths
+        and move.kind in _TAUGHT
+        and move.key not in brief.banned_moves
+        and (not brief.allowed_moves or move.key in brief.allowed_moves)
+        for muscle in move.muscles
+    )
+
+
+def _muscles(working: Sequence[Spot], there_are: frozenset[str]) -> Iterator[Finding]:
+    """Yield the pair that is furthest apart; what is worked little is no imbalance.
+
+    there_are: muscles that a move of this class could work: no others are asked for.
+    """
     counts, total = _muscles_of(working), sum(spot.what.counts for spot in working)
-    opposed = rules().opposed_muscles
+    opposed = [pair for pair in rules().opposed_muscles if there_are.issuperset(pair)]
+    if not opposed:
+        return
     pairs = [pair if counts[pair[0]] >= counts[pair[1]] else pair[::-1] for pair in opposed]
     much, little = max(pairs, key=lambda pair: counts[pair[0]] - counts[pair[1]])
     if counts[much] < total / 3 or counts[much] <= MUSCLE_RATIO * counts[little]:

@@ -9,11 +9,11 @@ from aquatempo.class_shape.standards import HOLD_SECONDS
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.records.rhythm import EnergyLevel
-from aquatempo.review.figures import FormFigures, mean_rpe, phrases_of
+from aquatempo.review.figures import FormFigures, figures, mean_rpe, phrases_of
 from aquatempo.review.spots import ReadPlan, Spot, finding
 from aquatempo.units import clock
 
-__all__ = ["effort", "effort_curve", "exertion_curve"]
+__all__ = ["effort", "effort_curve", "exertion_curve", "mean_efforts"]
 
 SLACK = 1.0  # points of the 6 to 20 scale: less is not felt (common practice)
 ASKED_SLACK = 1.5  # that the mean of a main part may lie off what was asked
@@ -50,6 +50,22 @@ def exertion_curve(reading: ReadPlan, known: FormFigures) -> tuple[tuple[float, 
         if rpe is not None:
             curve.append((round(spots[0].minute, 4), round(rpe, 2)))
     return tuple(curve)
+
+
+def mean_efforts(reading: ReadPlan) -> tuple[tuple[float | None, ...], dict[str, float | None]]:
+    """Return the mean perceived exertion of each track, and of each part, over time [Borg].
+
+    None where no move of it has a figure. reading: the plan.
+    """
+    known = figures(reading)
+    tracks = range(1, len(reading.plan.tracks) + 1)
+    songs = tuple(mean_rpe([s for s in reading.spots if s.track == n], known) for n in tracks)
+    names = dict.fromkeys(track.part for track in reading.plan.tracks)
+    parts = {
+        name: mean_rpe([spot for spot in reading.spots if spot.planned.part == name], known)
+        for name in names
+    }
+    return songs, parts
 
 
 def effort(reading: ReadPlan, known: FormFigures) -> Iterator[Finding]:

@@ -12,6 +12,7 @@ from typing import Any
 from aquatempo.errors import OutputError, TextFileError
 from aquatempo.files import one_at_a_time, write_whole
 from aquatempo.records.corrections import (
+    MOST_COUNTS,
     BridgeMark,
     Corrections,
     CountOneMark,
@@ -194,7 +195,7 @@ def _from_text(path: Path, text: str) -> Corrections:
         ones.append(CountOneMark(one.number("time_s", *SONG_S, "s"), from_s))
     for one in table.tables("bridges"):
         one.know(("start_s", "counts"))
-        counts = one.whole("counts", 1, 4096, "counts", BridgeMark(0.0).counts)
+        counts = one.whole("counts", 1, MOST_COUNTS, "counts", BridgeMark(0.0).counts)
         bridges.append(BridgeMark(one.number("start_s", *SONG_S, "s"), counts))
     for one in table.tables("no_beat"):
         one.know(("start_s", "end_s"))

@@ -7,9 +7,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from aquatempo.errors import InputError, OutputError
-from aquatempo.files import write_together, write_whole
+from aquatempo.files import finish_together, write_together, write_whole
 
-__all__ = ["refuse_existing", "refuse_target", "write_result", "write_results"]
+__all__ = [
+    "finish_results",
+    "refuse_existing",
+    "refuse_folder",
+    "refuse_target",
+    "write_result",
+    "write_results",
+]
 
 
 def refuse_existing(path: str | Path, force: bool) -> None:
@@ -31,7 +38,11 @@ def refuse_target(path: str, kind: str, suffixes: Sequence[str], force: bool) ->
     if not path.lower().endswith(tuple(suffixes)):
         raise InputError(f"{kind} {path!r}: needs a name that ends in {' or '.join(suffixes)}")
     refuse_existing(path, force)
-    folder = Path(path).parent
+    refuse_folder(path, Path(path).parent)
+
+
+def refuse_folder(path: str, folder: Path) -> None:
+    """Raise OutputError, before any work, where a folder would take no file for a path."""
     try:
         while not folder.exists() and folder != folder.parent:
             folder = folder.parent
@@ -51,6 +62,11 @@ def write_result(path: str | Path, content: str | bytes, force: bool = False) ->
     refuse_existing(path, force)
     data = content.encode(errors="surrogateescape") if isinstance(content, str) else content
     write_whole(Path(path), data)
+
+
+def finish_results(path: str | Path) -> None:
+    """End what ``write_results`` began beside a path in a process that died."""
+    finish_together(Path(path).parent)
 
 
 def write_results(contents: Sequence[tuple[str | Path, str]], force: bool = False) -> None:

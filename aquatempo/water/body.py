@@ -69,6 +69,7 @@ class Bodies:
 def tissue_density_kg_m3(body_fat_percent: Array) -> Array:
     """Return the density [kg/m3] of tissue without lung gas, from body fat [%].
 
+    body_fat_percent: shape (n,) or any other, which the result has too.
     Source: Siri 1961, in Techniques for Measuring Body Composition, 223-244.
     Valid 3 to 60 %. Raises RangeError outside.
 
@@ -86,6 +87,8 @@ def tissue_density_kg_m3(body_fat_percent: Array) -> Array:
 def fat_percent(bmi_kg_m2: Array | float, age_years: Array, woman: NDArray[np.bool_]) -> Array:
     """Return body fat [%] from mass over stature squared [kg/m2], age and sex.
 
+    bmi_kg_m2: body mass over stature squared [kg/m2]; age_years [years]; woman: whether it is
+    one. All of one shape (n,).
     Source: Deurenberg et al. 1991, Br J Nutr 65:105-114 (densitometry, 1,229 people,
     standard error 4.1). Kept within 6 to 55 %.
 

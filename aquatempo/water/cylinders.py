@@ -31,6 +31,7 @@ def _long() -> tuple[Array, Array]:
 def finite_cylinder_cd(length_over_diameter: Array) -> Array:
     """Return Cd [1] of a cylinder with free ends, subcritical, from L/D >= 1 [1].
 
+    length_over_diameter: of any shape, as the result.
     Linear in D/L between the rows of the table, infinite length included.
     Source: Blevins, Applied Fluid Dynamics Handbook 1984, as transcribed.
     Raises RangeError below L/D 1.
@@ -48,6 +49,7 @@ def finite_cylinder_cd(length_over_diameter: Array) -> Array:
 def limb_cd(length_m: Array, diameter_m: Array) -> Array:
     """Return Cd [1] of a limb: one end is attached, so that its mirror image counts too.
 
+    Both of one shape, such as (n,) people.
     length_m: whole exposed limb [m]; diameter_m: its mean diameter [m].
 
     >>> round(float(limb_cd(np.array(0.87), np.array(0.12))), 2)
@@ -59,6 +61,7 @@ def limb_cd(length_m: Array, diameter_m: Array) -> Array:
 def long_cylinder_cd(reynolds: Array) -> Array:
     """Return Cd [1] of a long smooth cylinder at a Reynolds number [1], 1e4 to 3.5e6.
 
+    reynolds: of any shape, as the result.
     Linear in log(Re) between digitised points; held at the ends of the table.
     Source: Roshko 1961, J Fluid Mech 10:345-356.
 
@@ -73,6 +76,7 @@ def long_cylinder_cd(reynolds: Array) -> Array:
 def reynolds_factor(reynolds: Array) -> Array:
     """Return Cd(Re) over its subcritical value [1]: the fall through the drag crisis.
 
+    reynolds: of any shape, as the result.
     Below the plateau of the table (Re 2e4 to 1.2e5) the factor is 1.
 
     >>> round(float(reynolds_factor(np.array(4e5))), 2)

@@ -23,6 +23,9 @@ _M_PER_INCH = 0.0254
 def met(power_w: Array, mass_kg: Array, standing_met: Array | float) -> Array:
     """Return metabolic equivalents [MET] at a metabolic power above standing [W].
 
+    power_w [W], mass_kg [kg] and standing_met [MET]: numbers or arrays that broadcast, such as
+    (n, J) powers of (n, 1) masses.
+
     >>> round(float(met(np.array(267.0), np.array(70.0), 1.3)), 2)
     4.58
     """
@@ -49,6 +52,7 @@ def peak_met(bodies: Bodies) -> Array:
 def rpe(effort_met: Array, peak: Array, strain: Array | float = 0.0) -> Array:
     """Return perceived exertion (6 to 20) at an effort.
 
+    All of shapes that broadcast, such as (n, J) efforts of (n, 1) people.
     effort_met, peak: effort and maximum [MET]. Classes of relative intensity, ACSM
     guidelines, from memory; linear between them. strain: of the most strained muscle, over
     what it can hold for the bout [1]; it feels like 6 at 0 and 20 at 1. The stronger of the
@@ -70,6 +74,8 @@ def heart_rate_bpm(
 ) -> Array:
     """Return heart rate [beats/min] in chest-deep water at an effort, a rough estimate.
 
+    effort_met, peak: effort and maximum [MET]; age_years [years]; resting_bpm: at rest in
+    water. Shapes broadcast, such as (n, J) and (n, 1).
     Share of the reserve of heart rate = share of the reserve of uptake (ACSM, from memory);
     maximum 208 - 0.7 age (Tanaka 2001, from memory); at rest in water 63 to 70 (Onodera, in
     water of 34 C). Prefer perceived exertion and the talk test: heart rates differ by ten
@@ -92,6 +98,8 @@ def support_j(
 ) -> Array:
     """Return what it costs to carry the body for an event [J], metabolic: the cost of force.
 
+    bounce_w_n, step_w_n [W/N], contact_work_s [s]: inputs of the model. All shapes broadcast,
+    such as (n, 1) and (n, J).
     apparent_n: weight less buoyancy [N]; event_s: from one hop or step to the next; air_s:
     of it in the air. The cost of a hop is that of its impulse (Gutmann and Bertram 2017, J
     Exp Biol 220:1654): bounce_w_n [W/N] for the impulse that flight and up to

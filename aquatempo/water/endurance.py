@@ -39,6 +39,9 @@ def held_for_s(
 ) -> Array:
     """Return how long a share can be held [s], at most LONGEST_S. All of them broadcast.
 
+    share: of any shape, such as (n, J); critical, most: what can be held for ever and for an
+    instant [1]; finite_s: what can be done above critical [share x s].
+
     >>> float(held_for_s(np.array(0.7), 0.80, 48.0, 2.0))
     3600.0
     """

@@ -10,7 +10,7 @@ from aquatempo.water.body import Bodies
 from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 
-__all__ = ["net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
+__all__ = ["downward_n", "net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
 
 Array = NDArray[np.float64]
 
@@ -31,9 +31,25 @@ def net_weight_n(
     return share * bodies.mass_kg * GRAVITY_M_S2 - belt_n
 
 
+def downward_n(net_n: Array, hands_n: Array | float) -> Array:
+    """Return what brings a body down [N]: its weight in water, and hands where that is little.
+
+    net_n: weight less buoyancy [N]; hands_n: what hands press down with when those balance [N].
+    Smooth: hands_n where nothing is left of the weight, the weight alone where it is large, at
+    least 1 N in whoever floats up. Shapes broadcast, such as (R, n) and (n,).
+
+    >>> [round(float(downward_n(np.array(net), 30.0))) for net in (0.0, 200.0)]
+    [30, 204]
+    """
+    both = 0.5 * (net_n + np.sqrt(np.square(net_n) + 4 * np.square(hands_n)))
+    return np.asarray(np.maximum(both, 1.0))
+
+
 def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array:
     """Return the power [W] to hold a force up [N] by sculling, as an actuator disc.
 
+    force_n: of any shape, such as (n,); disc_m2: water that both hands sweep [m2]; water: its
+    density.
     P = F sqrt(F / (2 rho A)), the least that momentum allows.
 
     >>> round(float(scull_power_w(np.array(50.0), 0.1, Water(1000.0, 1e-3))), 1)
@@ -46,6 +62,7 @@ def scull_power_w(force_n: Array, disc_m2: Array | float, water: Water) -> Array
 def trunk_inertia_kg_m2(bodies: Bodies, plane: Plane, water: Water) -> Array:
     """Return the inertia [kg m2] of trunk, head and arms about the hips, (n,).
 
+    bodies, water: whose trunk, in what.
     plane: of the legs' swing. Added mass is that of an elliptical cylinder from the hips
     to the neck.
     """
@@ -73,6 +90,7 @@ def trunk_inertia_kg_m2(bodies: Bodies, plane: Plane, water: Water) -> Array:
 def water_share(limbs_kg_m2: Array, rest_kg_m2: Array) -> Array:
     """Return the share [1] of a joint's angle that the limbs turn through the water.
 
+    Both of one shape, such as (n,) people.
     With nothing to hold on to, angular momentum is kept: the rest of the body turns
     the other way. limbs_kg_m2: net inertia of the limbs that swing one way [kg m2]
     (limbs that swing against each other cancel); rest_kg_m2: of everything else.

@@ -63,6 +63,8 @@ def weight_on_feet(
 ) -> Array:
     """Return the share of land weight still on the feet [1], shape (n,); may fall below 0.
 
+    bodies, depth_m [m]: who stands how deep; water, arms_in, lung_gas_l [L]: as for
+    ``immersed_volume_m3``.
     Archimedes on ``immersed_volume_m3``. Compare Schneider et al. 2007, Phys Med
     Rehab Kuror 17:88-93: women 0.316 at the xiphoid, 0.102 at the collarbone.
     """
@@ -71,7 +73,10 @@ def weight_on_feet(
 
 
 def landmark_reached(bodies: Bodies, depth_m: Array) -> list[str]:
-    """Return the highest landmark under water of each person ("feet" below the ankle)."""
+    """Return the highest landmark under water of each person ("feet" below the ankle).
+
+    bodies, depth_m: who stands how deep [m], (n,).
+    """
     heights = np.array([bodies.landmarks_m[name] for name in LANDMARKS])
     counts = np.sum(heights <= np.asarray(depth_m), axis=0)
     return [("feet", *LANDMARKS)[int(count)] for count in counts]

@@ -103,6 +103,7 @@ def places(
 ) -> tuple[Array, Array, Array]:
     """Return where points of a limb are, its axes and the normals of the foot.
 
+    kind: leg or arm. B postures and S points tell the shape of all.
     angles_rad (B, 4 or 3): as ANGLES names them [rad]; segment, along (S,): see Strips.
     Three arrays: places (B, S, 3) [1 m of stature], axes of the segments (B, 3, 3), normals
     of sole, side and tip (B, 3, 3; of an arm: unused).

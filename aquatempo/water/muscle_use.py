@@ -126,7 +126,7 @@ def use_of(path: LimbPath, bodies: Bodies, demand: Demand, strength_factor: Arra
             if strength is None:
                 continue
             can = strength.blended(demand.angle[..., d]) * strength_factor[:, None, None]
-            can = np.maximum(can, 1.0)
+            can = np.maximum(can, 1.0).astype(np.float32)
             c4, c5 = strength.speeds_rad_s
             use, use_still = needed / can, held / can
             speeds = _telling_speeds(use, np.abs(demand.rate[..., d]))

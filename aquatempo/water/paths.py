@@ -30,7 +30,7 @@ SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.82, 0.92, 1.0, 1.3])
 # Water over the hip or shoulder [1 m of stature]; at the upper end a limb is drowned, below the
 # lower one nobody exercises.
 LEVELS = {
-    Kind.LEG: np.array([-0.40, -0.20, -0.10, -0.04, 0.0, 0.05]),
+    Kind.LEG: np.array([-0.40, -0.20, -0.10, -0.04, 0.0, 0.05, 0.13]),  # 0.12: toes of a level leg
     Kind.ARM: np.array([-0.42, -0.30, -0.22, -0.15, -0.09, -0.04, 0.0, 0.05]),
 }
 _WET_OVER = 0.0125  # a strip gets wet over this height [1 m of stature], 2 cm

@@ -46,6 +46,7 @@ def density_kg_m3(temperature_c: float, salinity_g_kg: float = 0.0) -> float:
 def viscosity_pa_s(temperature_c: float, salinity_g_kg: float = 0.0) -> float:
     """Return the dynamic viscosity [Pa s] of water at normal pressure.
 
+    temperature_c [degrees C], salinity_g_kg [g/kg].
     Ranges as for density. Sources: IAPWS 2008 release on viscosity, simplified
     equation at 0.1 MPa; Sharqawy et al. 2010, Desalin Water Treat 16:354-380 (salt).
 
@@ -66,7 +67,10 @@ def viscosity_pa_s(temperature_c: float, salinity_g_kg: float = 0.0) -> float:
 
 
 def water(temperature_c: float, salinity_g_kg: float = 0.0) -> Water:
-    """Return density and viscosity together; ranges as for density."""
+    """Return density and viscosity together; ranges as for density.
+
+    temperature_c [degrees C], salinity_g_kg [g/kg]: of the pool.
+    """
     return Water(
         density_kg_m3(temperature_c, salinity_g_kg), viscosity_pa_s(temperature_c, salinity_g_kg)
     )

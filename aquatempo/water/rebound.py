@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.water.body import Bodies
+from aquatempo.water.floating import downward_n
 from aquatempo.water.immersion import immersed_volume_m3
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 
@@ -48,14 +49,16 @@ def flight(
     axial_added_mass: Array | float = 0.1,
     vertical_cd: Array | float = 0.8,
     lung_gas_l: Array | float = 0.0,
+    hands_down_n: Array | float = 0.0,
 ) -> Flight:
     """Return the flight of people thrown up by hop_m [m], (n,) or (R, n), in depth_m [m] (n,).
 
     bodies, water, axial_added_mass, vertical_cd, lung_gas_l: who hops in what.
+    hands_down_n: what hands press a body down with that neither sinks nor floats [N]; who is
+    heavy needs none of it. Without hands somebody who floats would not come down.
     Integrates d(v^2)/dy from the apex down, with weight less buoyancy (which falls as
     the body rises), drag 1/2 rho Cd A v^2 on the trunk's section and axial added mass;
-    piecewise constant buoyancy, exact in each slab. People who float do not fly: their
-    apparent weight is taken as at least 10 N.
+    piecewise constant buoyancy, exact in each slab.
     """
     hop = np.asarray(hop_m, float) + np.zeros_like(bodies.stature_m)
     depth = np.broadcast_to(np.asarray(depth_m, float), hop.shape)
@@ -74,7 +77,7 @@ def flight(
         step = hop * (far - near)
         risen = hop * (1 - 0.5 * (near + far))
         volume = immersed_volume_m3(bodies, depth - risen, True, lung_gas_l)
-        pull = 2 * np.maximum(weight - rho * GRAVITY_M_S2 * volume, 10.0) / moving
+        pull = 2 * downward_n(weight - rho * GRAVITY_M_S2 * volume, hands_down_n) / moving
         grow, fade = np.expm1(rate * step), -np.expm1(-rate * step)
         next_up = up * (1 + grow) + pull / rate * grow
         next_down = down * (1 - fade) + pull / rate * fade
@@ -97,6 +100,7 @@ def peak_force_bw(
 ) -> Array:
     """Return the peak force on the floor [body weights] when hops or steps follow each other.
 
+    Shapes such as (n, 1) people and (n, J) times.
     apparent_bw: weight less buoyancy over weight on land [1]; event_s: from one landing to
     the next [s]; air_s: of it in the air. What the feet push over an event balances the
     apparent weight, so the mean force of the contact is apparent x event / contact; the

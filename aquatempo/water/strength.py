@@ -56,6 +56,8 @@ _LIKE = {  # rows of the shoulder that the tables lack, and the row that stands 
 def speed_factor(speed_rad_s: Array, c4: Array, c5: Array) -> Array:
     """Return f [1] of a shortening muscle at a joint speed [rad/s], never below 0.
 
+    speed_rad_s: of the joint; c4, c5: where 0.75 and 0.50 are left [rad/s]. Of one shape or
+    shapes that broadcast, such as (n,).
     Fitted up to about c5; see ``Strength.extrapolated`` for speeds beyond.
 
     >>> float(speed_factor(np.array(2.0), np.array(2.0), np.array(4.2)))
@@ -104,7 +106,10 @@ class Strength:
         return np.asarray(self.peak_nm[wide] * np.maximum(bend, _least_angle_factor()))
 
     def torque_nm(self, angle_rad: Array, speed_rad_s: Array) -> Array:
-        """Return the torque [N m] at angles and speeds of shape (n, ...)."""
+        """Return the torque [N m] at angles and speeds of shape (n, ...).
+
+        angle_rad [rad], speed_rad_s [rad/s].
+        """
         speed = np.asarray(speed_rad_s, float)
         wide = (..., *([None] * (speed.ndim - 1)))
         both = self.isometric_nm(angle_rad) * speed_factor(speed, self.c4[wide], self.c5[wide])
@@ -134,6 +139,8 @@ class Strength:
 
 def strength_of(bodies: Bodies, joint: Joint, action: Action) -> Strength | None:
     """Return the strength of people in an action, or None where nothing is published.
+
+    bodies: whose; joint: of which (None comes for the trunk).
 
     >>> from aquatempo.records.people import Person, Sex
     >>> from aquatempo.water.body import bodies_of

@@ -35,6 +35,8 @@ class Table:
 def read_table(name: str, package: str = "aquatempo.water") -> Table:
     """Return the packaged table ``data/<name>.csv`` of a part.
 
+    package: whose ``data`` folder it lies in.
+
     >>> read_table("drillis-contini-1966").numbers("quantity", "fraction")["hip height"]
     0.53
     """
@@ -47,7 +49,10 @@ def read_table(name: str, package: str = "aquatempo.water") -> Table:
 
 @cache
 def read_values(name: str, package: str = "aquatempo.water") -> dict[str, Any]:
-    """Return the packaged file ``data/<name>.toml`` of a part."""
+    """Return the packaged file ``data/<name>.toml`` of a part.
+
+    package: whose ``data`` folder it lies in.
+    """
     return tomllib.loads(
         files(package).joinpath("data", f"{name}.toml").read_text(encoding="utf-8")
     )

@@ -38,6 +38,8 @@ def hull_of(
 ) -> Hull:
     """Return how the body of people standing in depth_m [m] meets the water.
 
+    bodies, depth_m (n,): who stands how deep; travel: which way; travel_cd: drag coefficient
+    of an upright body [1]; split_legs: one ahead of the other.
     Forward and back both legs and the breadth of the trunk count. Sideways it is the
     depth of the trunk and one leg, or both when they are split fore and aft. Added
     mass is that of an elliptical cylinder: rho pi (width / 2)^2 a metre of height.
@@ -59,13 +61,18 @@ def hull_of(
 
 
 def grip_speed_m_s(hull: Hull, apparent_n: Array, grip: Array | float) -> Array:
-    """Return the speed [m/s] at which drag equals what the feet can hold, (n,)."""
+    """Return the speed [m/s] at which drag equals what the feet can hold, (n,).
+
+    hull: the body; apparent_n (n,): what presses the feet down [N]; grip: friction [1].
+    """
     return np.asarray(np.sqrt(grip * np.maximum(apparent_n, 0.0) / hull.drag_n_s2_m2))
 
 
 def start_s(hull: Hull, apparent_n: Array, grip: float, speed_m_s: Array) -> Array:
     """Return the time [s] to reach 90 % of a speed from rest, pushing at the grip.
 
+    hull: the body; apparent_n (n,): what presses the feet down [N]; speed_m_s (n,): to be
+    reached [m/s].
     M dv/dt = F - k v^2; infinite where the grip cannot hold that speed.
     """
     top = np.maximum(grip_speed_m_s(hull, apparent_n, grip), 1e-9)
@@ -76,7 +83,11 @@ def start_s(hull: Hull, apparent_n: Array, grip: float, speed_m_s: Array) -> Arr
 
 
 def reversal_s(hull: Hull, apparent_n: Array, grip: float, speed_m_s: Array) -> Array:
-    """Return the time [s] to stop from a speed and reach 90 % of it the other way."""
+    """Return the time [s] to stop from a speed and reach 90 % of it the other way.
+
+    hull: the body; apparent_n (n,): what presses the feet down [N]; grip: friction [1];
+    speed_m_s (n,): each way [m/s].
+    """
     top = np.maximum(grip_speed_m_s(hull, apparent_n, grip), 1e-9)
     scale = hull.moving_kg / (hull.drag_n_s2_m2 * top)
     stop = scale * np.arctan(np.asarray(speed_m_s) / top)

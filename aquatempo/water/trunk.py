@@ -16,7 +16,8 @@ Array = NDArray[np.float64]
 def arm_reaction(right_n: Array, left_n: Array, shoulder_width_m: Array) -> tuple[Array, Array]:
     """Return net force [N] and twist about the vertical [N m] that two arms put on a trunk.
 
-    right_n, left_n: force of the water on each arm, forward positive [N]. Arms that push
+    right_n, left_n: force of the water on each arm, forward positive [N];
+    shoulder_width_m [m]; all (n,) or numbers. Arms that push
     the same way add their forces; opposite arms cancel them and twist the trunk.
 
     >>> force, twist = arm_reaction(np.array(20.0), np.array(-20.0), np.array(0.4))
@@ -31,9 +32,9 @@ def trunk_turn_coefficients(
 ) -> tuple[Array, Array]:
     """Return drag [N m s2] and inertia [kg m2] of a trunk that turns about the vertical.
 
-    immersed_m: height of trunk under water [m]. The trunk is a plate of chest breadth
-    with Cd 1 for each half; inertia that of an elliptical cylinder with the added mass
-    of an ellipse, rho pi (a^2 - b^2)^2 / 8 a metre. arms_out: arms held to the sides.
+    bodies, immersed_m (n,): whose trunk, and its height under water [m]. The trunk is a plate
+    of chest breadth with Cd 1 for each half; inertia that of an elliptical cylinder with the
+    added mass of an ellipse, rho pi (a^2 - b^2)^2 / 8 a metre. arms_out: arms held to the sides.
     """
     a = bodies.widths_m["chest breadth"] / 2
     b = bodies.widths_m["chest depth"] / 2

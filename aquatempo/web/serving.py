@@ -9,13 +9,18 @@ import sys
 import threading
 import webbrowser
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 import uvicorn
 
 from aquatempo.errors import OutputError
 from aquatempo.web.app import make_app
-from aquatempo.web.desk import Desk
 from aquatempo.web.guard import KEY_NAME
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp
+
+    from aquatempo.web.desk import Desk
 
 __all__ = ["OpenPage", "serve"]
 
@@ -23,6 +28,7 @@ HERE = "127.0.0.1"
 USUAL_PORT = 8427  # fixed, so that a window that is still open goes on after a restart
 KEY_BYTES = 32
 PATIENCE_S = 2
+HEARING_AFTER_S = 2.0  # without a window: the first page goes first
 
 
 class OpenPage:
@@ -32,13 +38,15 @@ class OpenPage:
     """
 
     def __init__(self, port: int | None = None) -> None:
-        self.desk = Desk()
+        self._making = threading.RLock()
+        self._desk: Desk | None = None
+        self._api: ASGIApp | None = None
         self._listening = _listen(port)
         self.port = int(self._listening.getsockname()[1])
         key = secrets.token_urlsafe(KEY_BYTES)
         self.link = f"http://{HERE}:{self.port}/?{KEY_NAME}={key}"
         config = uvicorn.Config(
-            make_app(self.desk, key, self.port, self.leave),
+            make_app(self._opened, key, self.port),
             log_config=None,
             access_log=False,
             server_header=False,
@@ -47,20 +55,52 @@ class OpenPage:
             lifespan="off",
             timeout_graceful_shutdown=PATIENCE_S,
         )
-        self._server = _EndingServer(config, self.desk.end)
+        self._server = _EndingServer(config, self._stop)
+
+    @property
+    def desk(self) -> Desk:
+        """What the page works with; made when it is first needed, after the first page."""
+        with self._making:
+            if self._desk is None:
+                from aquatempo.web.desk import Desk
+
+                self._desk = Desk()
+            return self._desk
 
     def run(self) -> None:
         """Serve until told to leave, or interrupted."""
-        self.desk.start()
+        later = threading.Timer(HEARING_AFTER_S, self._opened)
+        later.daemon = True
+        later.start()
         try:
             self._server.run(sockets=[self._listening])
         finally:
-            self.desk.end()
-            self._listening.close()
+            later.cancel()
+            self.close()
+
+    def close(self) -> None:
+        """Give the port back and stop what works; for a page that is not run, too."""
+        self._stop()
+        self._listening.close()
 
     def leave(self) -> None:
         """Tell the page to end; run returns soon after."""
         self._server.should_exit = True
+
+    def _opened(self) -> ASGIApp:
+        """Return what answers the windows, with the desk at work behind it."""
+        with self._making:
+            if self._api is None:
+                from aquatempo.web.api import make_api
+
+                self._api = make_api(self.desk, self.leave)
+                self.desk.start()
+            return self._api
+
+    def _stop(self) -> None:
+        with self._making:
+            if self._desk is not None:
+                self._desk.end()
 
 
 class _EndingServer(uvicorn.Server):
@@ -89,12 +129,15 @@ def serve(
     """
     _log_to_stderr()
     page = OpenPage(port)
-    if music:
-        page.desk.music.open(music)
-    told(page.link)
-    if browse:
-        threading.Thread(target=webbrowser.open, args=(page.link,), daemon=True).start()
-    page.run()
+    try:
+        if music:
+            page.desk.music.open(music)
+        told(page.link)
+        if browse:
+            threading.Thread(target=webbrowser.open, args=(page.link,), daemon=True).start()
+        page.run()
+    finally:
+        page.close()
 
 
 def _listen(port: int | None) -> socket.socket:

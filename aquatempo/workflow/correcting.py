@@ -9,6 +9,7 @@ from aquatempo.music.gathering import SHEET_SUFFIXES
 from aquatempo.music.hearing import Hearing, open_track
 from aquatempo.music.marking import one_moved, tempo_at
 from aquatempo.records.corrections import (
+    MOST_COUNTS,
     BridgeMark,
     Corrections,
     CountOneMark,
@@ -48,6 +49,8 @@ def correct(
 
     most = COUNTS_PER_PHRASE - 1
     check_range("shift", shift_beats, "beats", -most, most, "32 are a whole phrase")
+    for _, counts in bridges:
+        check_range("bridge", counts, "counts", 1, MOST_COUNTS)
     heard = _audio_track(path)
     if heard.analysis.tempo_bpm is None:
         raise InputError(f"no beat was heard in {path!r}: there is nothing to correct")

@@ -14,7 +14,7 @@ from aquatempo.moves import catalogue
 from aquatempo.records.check import CheckReport
 from aquatempo.records.plan import ClassPlan
 from aquatempo.store.manifest import Manifest
-from aquatempo.store.results import write_result
+from aquatempo.store.results import refuse_folder, write_result
 from aquatempo.workflow import planning
 from aquatempo.workflow.checking import check
 from aquatempo.workflow.exporting import SONG_FORMATS, ExportOptions, export_class
@@ -59,6 +59,7 @@ def demo(
             return None
         return lambda done, total: progress(what, done, total)
 
+    refuse_folder(folder, Path(folder))
     samples = sample_folder()
     first = [Path(folder) / "check.csv", Path(folder) / "plan.toml"]
     results = Manifest(Path(folder))

@@ -32,7 +32,7 @@ from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.deck import SheetCount
 from aquatempo.records.plan import ClassPlan
 from aquatempo.store.manifest import Manifest
-from aquatempo.store.results import refuse_existing
+from aquatempo.store.results import refuse_existing, refuse_folder
 from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.cueing import HOLDING
 
@@ -85,6 +85,7 @@ def export(
         return partial(progress, what) if progress is not None else None
 
     check_options(options)
+    refuse_folder(folder, Path(folder))
     plan, source = open_class(path, request, own_moves, told("listening"))
     return export_class(plan, folder, source, options, told("writing"), counted)
 

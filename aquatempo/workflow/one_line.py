@@ -11,6 +11,7 @@ from aquatempo.moves import Catalogue, catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, open_track
 from aquatempo.records.plan import ClassPlan, PartName
 from aquatempo.records.track import Track
+from aquatempo.units import is_count
 from aquatempo.workflow import shaping
 
 __all__ = ["EDITS", "OpenSong", "edit"]
@@ -79,7 +80,7 @@ def _lock(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
 
 def _swap(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     words = line.words
-    if len(words) == 3 and all(word.isdigit() for word in words[1:]):
+    if len(words) == 3 and all(is_count(word) for word in words[1:]):
         return shaping.swap_tracks(plan, int(words[1]), int(words[2]), source)
     if len(words) == 3 and all(_is_place(word) for word in words[1:]):
         return shaping.swap_phrases(plan, words[1], words[2], source)
@@ -91,7 +92,7 @@ def _swap(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
 
 def _move(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     words = line.words
-    if len(words) == 4 and words[2] == "to" and words[1].isdigit() and words[3].isdigit():
+    if len(words) == 4 and words[2] == "to" and is_count(words[1]) and is_count(words[3]):
         return shaping.move_track(plan, int(words[1]), int(words[3]), source)
     raise line.wrong()
 
@@ -100,14 +101,14 @@ def _drop(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     if len(line.words) != 2:
         raise line.wrong()
     what = line.words[1]
-    if what.isdigit():
+    if is_count(what):
         return shaping.drop_track(plan, int(what), source)
     return shaping.drop_move(plan, what, source)
 
 
 def _add(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     words = line.words
-    if len(words) in (4, 6) and words[2] == "after" and words[3].isdigit():
+    if len(words) in (4, 6) and words[2] == "after" and is_count(words[3]):
         part = None
         if len(words) == 6:
             if words[4] != "as" or words[5] not in list(PartName):
@@ -116,14 +117,14 @@ def _add(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
         return shaping.add_track(plan, line.song(words[1]), int(words[3]), source, part)
     if len(words) == 2:
         return shaping.add_move(plan, words[1], source)
-    if len(words) == 4 and words[2] == "in" and words[3].isdigit():
+    if len(words) == 4 and words[2] == "in" and is_count(words[3]):
         return shaping.add_move(plan, words[1], source, int(words[3]))
     raise line.wrong()
 
 
 def _replace(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     words = line.words
-    if len(words) == 4 and words[1].isdigit() and words[2] == "with":
+    if len(words) == 4 and is_count(words[1]) and words[2] == "with":
         return shaping.replace_track(plan, int(words[1]), line.song(words[3]), source)
     raise line.wrong()
 
@@ -132,7 +133,7 @@ def _use(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     words = line.words
     everywhere = words[-1] == "everywhere"
     words = words[:-1] if everywhere else words
-    if len(words) != 4 or words[2] != "at" or not words[1].isdigit():
+    if len(words) != 4 or words[2] != "at" or not is_count(words[1]):
         raise line.wrong()
     found = shaping.alternatives(plan, words[3], source)
     number = int(words[1])
@@ -145,7 +146,7 @@ def _again(plan: ClassPlan, line: _Line, source: Catalogue) -> ClassPlan:
     words = line.words
     if len(words) == 1:
         return shaping.plan_again(plan, source)
-    if len(words) == 4 and words[1:3] == ("with", "seed") and words[3].isdigit():
+    if len(words) == 4 and words[1:3] == ("with", "seed") and is_count(words[3]):
         return shaping.plan_again(plan, source, seed=int(words[3]))
     raise line.wrong()
 
@@ -173,11 +174,11 @@ _VERBS: dict[str, Callable[[ClassPlan, _Line, Catalogue], ClassPlan]] = {
 
 
 def _is_place(word: str) -> bool:
-    return all(part.isdigit() for part in word.split(".")) and "." in word
+    return all(is_count(part) for part in word.split(".")) and "." in word
 
 
 def _numbers(word: str, line: _Line) -> tuple[int, ...]:
     parts = word.split(",")
-    if not all(part.isdigit() for part in parts):
+    if not all(is_count(part) for part in parts):
         raise line.wrong()
     return tuple(int(part) for part in parts)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,14 +12,15 @@ from aquatempo.documents.brief import BriefFile
 from aquatempo.documents.move_requests import open_catalogue
 from aquatempo.documents.plan import PLAN_SUFFIXES, is_plan, read_plan, write_plan, write_plans
 from aquatempo.documents.rules_file import read_favourites_file, read_rules
-from aquatempo.errors import InputError
+from aquatempo.errors import InfeasibleError, InputError
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.records.track import Failure, Track
-from aquatempo.store.results import refuse_target
+from aquatempo.store.results import refuse_folder, refuse_target
+from aquatempo.units import as_words
 
 __all__ = [
     "PlanReport",
@@ -33,6 +35,8 @@ __all__ = [
 ]
 
 Progress = Callable[[str, int, int], None]
+# Of candidates that are chosen already nothing better is found later (docs/scale.md).
+CHOSEN_WORK = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,14 +110,21 @@ def plan(
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
     telling = _told(progress, "planning")
-    if again is not None:
-        start = replace(again, brief=asked)
-        planned = replan(start, source, tracks=tracks, progress=telling)
-    else:
-        planned = plan_class(
-            tracks, given.brief, source, all_once=all_once, lines=given.lines, progress=telling
-        )
-    lost = tuple(LeftOut(Path(one.file).name, one.reason) for one in failures)
+    with _lost_told(failures):
+        if again is not None:
+            start = replace(again, brief=asked)
+            planned = replan(start, source, tracks=tracks, progress=telling)
+        else:
+            planned = plan_class(
+                tracks,
+                given.brief,
+                source,
+                all_once=all_once,
+                lines=given.lines,
+                song_work=1.0 if from_library is None or paths else CHOSEN_WORK,
+                progress=telling,
+            )
+    lost = tuple(LeftOut(as_words(Path(one.file).name), as_words(one.reason)) for one in failures)
     planned = replace(planned, left_out=(*planned.left_out, *lost))
     twin = None
     if asked.twin:
@@ -122,6 +133,19 @@ def plan(
     made = [planned] if twin is None else [planned, twin]
     write_plans(list(zip(made, targets, strict=bool(targets))), force)
     return PlanReport(planned, twin, failures, tuple(targets))
+
+
+@contextmanager
+def _lost_told(failures: Sequence[Failure]) -> Iterator[None]:
+    """Within the block, tell in an error that no plan fits also what could not be heard."""
+    try:
+        yield
+    except InfeasibleError as exc:
+        if not failures:
+            raise
+        more = f" (and {len(failures) - 1} more)" if len(failures) > 1 else ""
+        lost = f"not heard: {failures[0].reason}{more}"
+        raise InfeasibleError([*exc.clashes, lost], exc.remedy) from exc
 
 
 def _beside(out: str, depth: ClassDepth) -> str:
@@ -159,6 +183,7 @@ def plan_course(
     """
     from aquatempo.workflow.shaping import plan_weeks
 
+    refuse_folder(folder, Path(folder))
     source = open_catalogue(own_moves)
     earlier = earlier_plans(after, source) if after else ()
     given = _given(brief, rules, favourites, None, source)
@@ -168,13 +193,14 @@ def plan_course(
 
         heard += candidates(from_library, given.brief, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
-    plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
+    failures = tuple(one for one in heard if isinstance(one, Failure))
+    with _lost_told(failures):
+        plans = plan_weeks(tracks, given.brief, weeks, source, earlier, _told(progress, "planning"))
     written = []
     for number, one in enumerate(plans, len(earlier) + 1):
         target = str(Path(folder) / f"week_{number:02d}.toml")
         write_plan(one, target, force)
         written.append(target)
-    failures = tuple(one for one in heard if isinstance(one, Failure))
     return plans, failures, tuple(written)
 
 
@@ -257,6 +283,8 @@ def shape_file(
     from aquatempo.workflow.one_line import edit
 
     source = open_catalogue(own_moves)
+    if out is not None:
+        refuse_target(out, "plan", PLAN_SUFFIXES, force)
     shaped = read_plan(path, source)
     for line in edits:
         shaped = edit(shaped, line, source, hearing=hearing)

@@ -22,11 +22,13 @@ from aquatempo.records.plan import Block, Brief, ClassPlan, PlannedTrack
 from aquatempo.records.review import CallLoad, Fault, Finding, Review, Severity
 from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.track import Failure, Track
+from aquatempo.review.effort import mean_efforts
 from aquatempo.review.plan_review import review_plan
+from aquatempo.review.spots import read
 from aquatempo.store.results import refuse_target, write_result
 from aquatempo.workflow.planning import with_analyses
 
-__all__ = ["review", "review_file", "write_effort_picture"]
+__all__ = ["efforts", "review", "review_file", "write_effort_picture"]
 
 Progress = Callable[[int, int], None]
 _UNCALLED = re.compile(r"phrase (\d+): (no count is left to call .+); tell the class before")
@@ -93,6 +95,16 @@ def review_file(
     plan = replace(plan, tracks=tuple(tracks))
     told = review(plan, source=source, options=options, slips=slips, unread=found.unread)
     return plan, told, tuple(failures)
+
+
+def efforts(
+    plan: ClassPlan, own_moves: str | None = None
+) -> tuple[tuple[float | None, ...], dict[str, float | None]]:
+    """Return the mean perceived exertion of each song, and of each part by name [Borg, 6 to 20].
+
+    plan: the class; own_moves: the user's catalogue file, or None.
+    """
+    return mean_efforts(read(plan, open_catalogue(own_moves)))
 
 
 def _slip(slip: TextFileError) -> Finding:

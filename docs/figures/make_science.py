@@ -5,6 +5,7 @@ Run from the top of the repository, with matplotlib: python docs/figures/make_sc
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import matplotlib as mpl
@@ -15,12 +16,14 @@ from science_tables import POOLS, limits, weak_limits
 
 from aquatempo.feasibility import free_inputs, judge, judge_forms, tempo_ranges
 from aquatempo.moves import catalogue, parse_pattern, resolve
-from aquatempo.records.moves import Action, Foot, Joint, Segment
+from aquatempo.records.limbs import Action, Joint
 from aquatempo.records.people import ClassDepth, Group, Person, Pool, Sex
 from aquatempo.water.body import bodies_of
 from aquatempo.water.cylinders import finite_cylinder_cd, long_cylinder_cd
 from aquatempo.water.immersion import weight_on_feet
-from aquatempo.water.limbs import SwingAxis, build_limb, reynolds_scale, swing_moments
+from aquatempo.water.limb_demand import Demand, demand_of
+from aquatempo.water.limbs import Kind
+from aquatempo.water.paths import SHARES, LimbPath
 from aquatempo.water.properties import density_kg_m3, viscosity_pa_s, water
 from aquatempo.water.strength import strength_of
 
@@ -31,8 +34,8 @@ USUAL = ("jog", "knee-lift", "leg-curl", "front-kick", "side-kick", "jack", "cro
          "rocking-horse", "pendulum", "side-step", "walk")  # fmt: skip
 
 
-def main() -> None:
-    """Write the six figures beside this file."""
+def main(folder: Path = HERE, names: Sequence[str] = ()) -> None:
+    """Write the six figures, or those named, into a folder."""
     mpl.rcParams.update({
         "svg.hashsalt": "aquatempo", "svg.fonttype": "none", "font.size": 9,
         "axes.spines.top": False, "axes.spines.right": False, "axes.edgecolor": GREY,
@@ -45,9 +48,11 @@ def main() -> None:
         ("effort_and_impact", (7.0, 4.6), draw_effort),
         ("limits", (7.0, 7.0), draw_limits),
     ):
+        if names and name not in names:
+            continue
         figure, axes = plt.subplots(1, 2, figsize=size, layout="constrained")
         draw(*axes)
-        figure.savefig(HERE / f"{name}.svg", metadata={"Date": None})
+        figure.savefig(folder / f"{name}.svg", metadata={"Date": None})
         plt.close(figure)
 
 
@@ -132,28 +137,45 @@ def draw_strength(left: Axes, right: Axes) -> None:
 
 
 def draw_drag(left: Axes, right: Axes) -> None:
-    """Poyhonen 2000, and the departure from the square law with Cd(Re)."""
-    people = bodies_of([Person(1.69, 62.0, Sex.WOMAN, 25.0), Person(1.80, 76.0, Sex.MAN, 25.0)])
+    """Poyhonen 2000, and what a knee that bends with the hip spares."""
     speed = np.linspace(0, 320, 60)
-    for foot, style in ((Foot.EDGE, "-"), (Foot.BROAD, "--")):
-        limb = build_limb(people, Segment.SHANK, SwingAxis.SAGITTAL, foot=foot)
-        _, force, *_ = swing_moments(limb, np.zeros(1), np.full(2, 0.6), water(30.0))
-        label = "foot square" if foot is Foot.EDGE else "foot pointed"
-        drag = np.mean(force[:, 0]) * np.radians(speed) ** 2
-        left.plot(speed, drag, style, color=INK, label=f"model, {label}")
-    left.errorbar([300], [61], [[30.5], [61]], fmt="o", color=GREY, capsize=3,
+    for ankle, style in ((0.0, "-"), (-40.0, "--")):
+        found = _asked((0.0, 0.0, 10.0, ankle), (0.0, 0.0, 0.0, ankle))
+        fastest = float(np.degrees(np.max(np.abs(found.rate[_FULL, :, 2]))))  # x T
+        force = float(np.abs(found.push[:, _FULL, :, 0]).max(axis=1).mean())  # x T^2
+        label = "foot pointed" if ankle else "foot square"
+        left.plot(speed, force * (speed / fastest) ** 2, style, color=INK, label=f"model, {label}")
+    left.errorbar([300], [61], [[30.5], [61.0]], fmt="o", color=GREY, capsize=3,
                   label="Pöyhönen 2000, x/ 2")  # fmt: skip
     left.set(xlabel="knee [degrees/s]", ylabel="drag on shank and foot [N]", ylim=(0, 200))
     left.legend(frameon=False)
-    leg = build_limb(people, Segment.LEG, SwingAxis.SAGITTAL)
-    omega = np.geomspace(0.3, 8.0, 60)
-    twice = (
-        4 * reynolds_scale(leg, 2 * omega, water(29.0)) / reynolds_scale(leg, omega, water(29.0))
-    )
-    right.axhline(4.0, color=GREY, linestyle="--", label="constant Cd")
-    right.plot(np.degrees(omega), twice.mean(axis=0), color=INK, label="Cd(Re), straight leg")
-    right.set(xlabel="hip [degrees/s]", ylabel="drag at twice the speed", ylim=(0, 5))
-    right.legend(frameon=False)
+    rate = np.linspace(30, 160, 60)
+    for knee, start, style, label in (
+        (0.0, 0.0, "-", "straight"),
+        (60.0, 60.0, "--", "held bent, 60 degrees"),
+        (60.0, 0.0, ":", "bends with the hip"),
+    ):
+        found = _asked((0.0, 0.0, start, 0.0), (60.0, 0.0, knee, 0.0))
+        moving, still = found.moving[:, _FULL, :, 0], found.still[:, _FULL, :, 0]
+        over = (rate[:, None, None] / 60.0) ** 2
+        torque = np.maximum(moving * over + still, 0.0).max(axis=2).mean(axis=1)
+        right.plot(rate, torque, style, color=INK, label=label)
+    right.set(xlabel="movements a minute", ylabel="largest hip torque, leg 0 to 60 [N m]",
+              ylim=(0, None))  # fmt: skip
+    right.legend(frameon=False, title="knee", alignment="left")
+
+
+_FULL = int(np.flatnonzero(SHARES == 1.0)[0])
+
+
+def _asked(start: tuple[float, ...], end: tuple[float, ...]) -> Demand:
+    """Return what a leg from one posture to another asks of a young woman and a young man.
+
+    start, end: hip, out, knee, ankle [degrees]. The whole leg is under water.
+    """
+    people = bodies_of([Person(1.69, 62.0, Sex.WOMAN, 25.0), Person(1.80, 76.0, Sex.MAN, 25.0)])
+    path = LimbPath(Kind.LEG, start, end, (0.0,) * 4)
+    return demand_of(path, people, np.full(2, 3.0), water(29.0))
 
 
 def draw_effort(left: Axes, right: Axes) -> None:
@@ -181,9 +203,9 @@ def draw_effort(left: Axes, right: Axes) -> None:
         ("Haupenthal 2010, chest", 0.80, 0.80, judge(jog, LAND, 130.0, Pool(0.70 * 1.70), young)),
         ("Haupenthal 2010, hip", 0.98, 0.98, judge(jog, LAND, 130.0, Pool(0.555 * 1.70), young)),
     ]
-    for row, (_, low, high, verdict) in enumerate(cases):
+    for row, (_, least, most, verdict) in enumerate(cases):
         right.plot(
-            [low, high], [row, row], "|-", color=GREY, lw=3, label="" if row else "published"
+            [least, most], [row, row], "|-", color=GREY, lw=3, label="" if row else "published"
         )
         right.plot([verdict.impact_bw], [row], "o", color=INK, label="" if row else "model")
     right.set(yticks=range(4), yticklabels=[case[0] for case in cases], xlim=(0, 1.6),

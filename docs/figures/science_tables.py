@@ -149,6 +149,7 @@ def _hops() -> list[str]:
                 inputs.axial_added_mass,
                 inputs.vertical_cd,
                 inputs.lung_gas_l,
+                inputs.hands_down_n,
             )
             rates.append(f"{60.0 / (float(hop.time_s[0]) + inputs.contact_min_s):.0f}")
         lines.append(f"| {100 * hop_m:.0f} cm | {' | '.join(rates)} |")

@@ -1,4 +1,6 @@
-"""Make the picture of the page for README.md, docs/pictures/page.png, from the sample audio.
+"""Make the pictures of the page from the sample audio: page.png for README.md, and all tabs.
+
+The tabs are ``tabs_390.png``, ``tabs_820.png`` and ``tabs_1440.png``, by the width of the window.
 
 Needs the development dependencies and Chromium; takes minutes, because it plans a class::
 
@@ -23,6 +25,8 @@ from aquatempo.workflow.demo import sample_folder
 HERE = Path(__file__).parent
 PATIENCE_MS = 600_000
 MINUTES = "8"
+HEIGHTS = {390: 844, 820: 1180, 1440: 900}  # of a phone, a tablet and a desk, by width [px]
+SONG = "fetch('/api/music?search=linden').then((it) => it.json()).then((it) => it.rows[0].id)"
 LAYOUT = """<!doctype html><style>
   body { margin: 0; padding: 28px; display: flex; gap: 28px; background: #cdd5d6; }
   body { width: max-content; }
@@ -47,6 +51,8 @@ def main() -> None:
                 )
                 images = pictures(browser, served.link)
                 compose(browser, images, HERE / "page.png")
+                for width in HEIGHTS:
+                    compose(browser, tabs(browser, served.link, width), HERE / f"tabs_{width}.png")
                 browser.close()
         finally:
             served.leave()
@@ -75,10 +81,34 @@ def pictures(browser: Browser, link: str) -> list[bytes]:
     page.wait_for_selector(".sheet .curve-key")
     found.append(shot(page))
     page.set_viewport_size({"width": 390, "height": 844})
-    rows = "fetch('/api/music?search=linden').then((answer) => answer.json())"
-    page.goto(f"{own}#ear/{page.evaluate(rows)['rows'][0]['id']}")
+    page.goto(f"{own}#ear/{page.evaluate(SONG)}")
     page.get_by_role("button", name="count at half").wait_for()
     found.append(shot(page))
+    context.close()
+    return found
+
+
+def tabs(browser: Browser, link: str, width: int) -> list[bytes]:
+    """Return the five tabs at a width, with the class that was planned last."""
+    own = link.partition("?")[0]
+    size = {"width": width, "height": HEIGHTS[width]}
+    context = browser.new_context(viewport=size, locale="en-GB", is_mobile=width < 800)  # type: ignore[arg-type]
+    page = context.new_page()
+    page.set_default_timeout(PATIENCE_MS)
+    page.goto(link)
+    page.wait_for_selector(".song.heard")
+    song = page.evaluate(SONG)
+    plan = page.evaluate("fetch('/api/plans').then((it) => it.json())")["plans"][0]["id"]
+    found = [shot(page)]
+    for part, ready in (
+        (f"ear/{song}", ".lane canvas"),
+        ("water/132", ".move-row"),
+        (f"class/{plan}", ".song-block"),
+        (f"pool/{plan}", ".made-file"),
+    ):
+        page.goto(f"{own}#{part}")
+        page.wait_for_selector(ready)
+        found.append(shot(page))
     context.close()
     return found
 
@@ -103,4 +133,4 @@ def compose(browser: Browser, images: list[bytes], target: Path) -> None:
 if __name__ == "__main__":
     started = time.monotonic()
     main()
-    sys.stderr.write(f"made page.png in {time.monotonic() - started:.0f} s\n")
+    sys.stderr.write(f"made the pictures in {time.monotonic() - started:.0f} s\n")

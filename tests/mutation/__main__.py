@@ -14,6 +14,7 @@ import json
 import os
 import random
 import sys
+import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
@@ -31,8 +32,7 @@ import scipy.fft  # noqa: F401, E402
 
 from mutation.changes import ROOT, Change, Changed, Part, changes_to, parts  # noqa: E402
 
-LONGEST_S = 1800  # for the tests of a part as it is
-PASSED, NO_TESTS = 0, 5  # exit codes of pytest
+PASSED, TESTS_FAILED, NO_TESTS = 0, 1, 5  # exit codes of pytest
 
 
 @dataclass
@@ -56,8 +56,25 @@ def doctests_pass(change: Change) -> bool:
         return False
 
 
-def judge(part: Part, change: Change | None) -> int:
-    """Run the tests of a part in a new process, under a change or as it is; return its number."""
+class Failed:
+    """A plugin of pytest that writes the tests that failed to a file, one a line."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Write the name of a test whose setting up, call or tearing down failed."""
+        if report.failed:
+            with self.path.open("a", encoding="utf-8") as names:
+                print(report.nodeid, file=names)
+
+
+def judge(part: Part, change: Change | None, failing: Path) -> int:
+    """Run the tests of a part in a new process; return its number.
+
+    Under a change, the first that fails ends it, and those listed in ``failing`` are not asked;
+    without one, all are run and ``failing`` gets the names of those that fail as the code is.
+    """
     child = os.fork()
     if child:
         return child
@@ -67,43 +84,61 @@ def judge(part: Part, change: Change | None) -> int:
     os.chdir(ROOT)
     if change is not None and not doctests_pass(change):
         os._exit(int(pytest.ExitCode.TESTS_FAILED))
-    options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-seed=0"]
+    options = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-seed=0"]
     options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # hypothesis is loaded already
+    if change is None:
+        os._exit(int(pytest.main([*options, *map(str, part.tests)], plugins=[Failed(failing)])))
+    left_out = failing.read_text(encoding="utf-8").splitlines() if failing.exists() else []
+    options += ["-x", *(f"--deselect={name}" for name in left_out)]
     os._exit(int(pytest.main([*options, *map(str, part.tests)])))
 
 
-def usual_time_s(part: Part) -> float:
-    """Return how long the tests of a part take as it is. Raises SystemExit where they fail."""
-    start = time.monotonic()
-    _, status = os.waitpid(judge(part, None), 0)
-    if os.waitstatus_to_exitcode(status) != PASSED:
-        raise SystemExit(f"{part.name}: its tests do not pass as it is")
-    return time.monotonic() - start
+def told_failing(part: Part, status: int, failing: Path) -> None:
+    """Tell which tests of a part fail as the code is. Raises SystemExit where none can be run."""
+    if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
+        raise SystemExit(f"{part.name}: its tests cannot be run as the code is")
+    for name in failing.read_text(encoding="utf-8").splitlines() if failing.exists() else []:
+        print(f"not asked, as it fails without a change: {part.name} {name}", flush=True)
 
 
 def outcomes(todo: list[tuple[Part, Change]], jobs: int) -> Iterator[tuple[Change, str]]:
-    """Yield each change with "killed", "killed by time" or "survived"."""
-    usual: dict[str, float] = {}
+    """Yield each change with "killed", "killed by time" or "survived".
+
+    The tests of each part are run as the code is first; its changes wait for that.
+    """
+    scratch = Path(tempfile.mkdtemp())
+    unasked = list({part.name: part for part, _ in todo}.values())
+    usual_s: dict[str, float] = {}
+    first: dict[int, tuple[Part, float]] = {}
     running: dict[int, Running] = {}
     waiting = list(reversed(todo))
-    while waiting or running:
-        while waiting and len(running) < jobs:
-            part, change = waiting.pop()
-            if part.name not in usual:
-                usual[part.name] = usual_time_s(part)
-            child = judge(part, change)
-            running[child] = Running(change, time.monotonic() + 20 + 4 * usual[part.name])
-        for child, one in list(running.items()):
+    while unasked or first or waiting or running:
+        while unasked and len(first) + len(running) < jobs:
+            part = unasked.pop()
+            first[judge(part, None, scratch / part.name)] = (part, time.monotonic())
+        for child, (part, start) in list(first.items()):
+            done, status = os.waitpid(child, os.WNOHANG)
+            if done:
+                told_failing(part, status, scratch / part.name)
+                usual_s[part.name] = time.monotonic() - start
+                del first[child]
+        ready = [one for one in waiting if one[0].name in usual_s]
+        while ready and len(first) + len(running) < jobs:
+            part, change = one = ready.pop()
+            waiting.remove(one)
+            child = judge(part, change, scratch / part.name)
+            running[child] = Running(change, time.monotonic() + 20 + 4 * usual_s[part.name])
+        for child, judged in list(running.items()):
             done, status = os.waitpid(child, os.WNOHANG)
             if done:
                 code = os.waitstatus_to_exitcode(status)
-                assert code != NO_TESTS, f"no tests ran for {one.change}"
-                yield one.change, "survived" if code == PASSED else "killed"
+                assert code != NO_TESTS, f"no tests ran for {judged.change}"
+                yield judged.change, "survived" if code == PASSED else "killed"
                 del running[child]
-            elif time.monotonic() > one.deadline:
+            elif time.monotonic() > judged.deadline:
                 os.kill(child, 9)
                 os.waitpid(child, 0)
-                yield one.change, "killed by time"
+                yield judged.change, "killed by time"
                 del running[child]
         time.sleep(0.05)
 

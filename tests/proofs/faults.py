@@ -85,8 +85,8 @@ def wrong_after(
     wrong = []
     now = stage.files()
     for name in sorted({*old, *new, *now}):
-        left = Path(name).name.startswith(".writing-")
-        if left and code == -signal.SIGKILL:
+        left = Path(name).name.startswith((".writing-", ".together-"))
+        if left and (code == -signal.SIGKILL or stage.job == "both"):
             continue  # the next run removes it, looked at below
         if now.get(name) not in (old.get(name), new.get(name)):
             wrong.append(f"{name} is neither old nor new")
@@ -98,7 +98,7 @@ def wrong_after(
     if "Traceback" in said or (code == 1 and not any(x.startswith("aquatempo: ") for x in lines)):
         wrong.append(f"no plain line: {lines[-1:]}")
     wrong += stage.damage()
-    return wrong
+    return wrong + stage.mixed(old, new)
 
 
 def tried(job: str, folder: Path, most: int | None) -> tuple[Counter[str], list[str]]:

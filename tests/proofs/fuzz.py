@@ -186,11 +186,12 @@ def _values(text: str) -> object:
     from aquatempo.cli.parsing import expected_range, names_in, tempo_or_track
     from aquatempo.documents.move_requests import parse_moves
     from aquatempo.moves import catalogue, parse_pattern
+    from aquatempo.planning.shaping.places import place_of
 
     readers: Sequence[Reader] = (
         *(units.parse_length_m, units.parse_mass_kg, units.parse_temperature_c),
         *(units.parse_time_s, units.parse_number, expected_range, names_in, tempo_or_track),
-        *(parse_pattern, lambda value: parse_moves([value], catalogue())),
+        *(parse_pattern, place_of, lambda value: parse_moves([value], catalogue())),
     )
     for reader in readers:
         try:
@@ -241,6 +242,8 @@ ODD: Sequence[Any] = (
 SIGNS = (
     *("", '"', "[", "]", "{", "=", "\n", "#", "'''", "\\", "\0", " " * 99, "-", ":", ","),
     "9" * 30,
+    "9" * 5000,
+    "\u00b2",  # a digit that is no decimal one
 )
 
 

@@ -19,7 +19,9 @@ from unittest import mock
 
 from song_making import make_song
 
+from aquatempo import files
 from aquatempo.deck.export_options import Job as FileJob
+from aquatempo.files import finish_together
 from aquatempo.store.results import write_result
 
 __all__ = ["JOBS", "Stage", "drawn_once", "run_here"]
@@ -28,6 +30,10 @@ SONG = "music/lanes.wav"
 CARRIED = "card,sheet,captions,json,csv,midi,clicks"
 JOBS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {  # the earlier run; the job
     "plan": (
+        ("plan", SONG, "--all", "--brief", "music/old.toml", "--out", "work/plan.toml"),
+        ("plan", SONG, "--all", "--brief", "music/new.toml", "--out", "work/plan.toml", "--force"),
+    ),
+    "both": (  # two plans of one command, for a shallow and a deep class
         ("plan", SONG, "--all", "--brief", "music/old.toml", "--out", "work/plan.toml"),
         ("plan", SONG, "--all", "--brief", "music/new.toml", "--out", "work/plan.toml", "--force"),
     ),
@@ -46,7 +52,7 @@ JOBS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {  # the earlier run;
         ("demo", "--out", "work/demo", "--without-song"),
     ),
 }
-BRIEF = 'title = "{title}"\n[pool]\ndepth = "1.1-1.3"\n'
+BRIEF = 'title = "{title}"\n{more}[pool]\ndepth = "1.1-1.3"\n'
 
 
 @dataclass(frozen=True)
@@ -67,7 +73,8 @@ class Stage:
         if job == "hear":
             make_song(stage.root / "music" / "tiles.wav", 126.0)
         for age in ("old", "new"):
-            brief = BRIEF.format(title=f"Group of the {age} plan")
+            more = 'depth = "both"\n' if job == "both" else ""
+            brief = BRIEF.format(title=f"Group of the {age} plan", more=more)
             (stage.root / "music" / f"{age}.toml").write_text(brief, encoding="utf-8")
             (stage.root / "music" / "brief.toml").write_text(brief, encoding="utf-8")
             if job == "export":
@@ -101,6 +108,15 @@ class Stage:
                     found[str(path.relative_to(self.root))] = path.read_bytes()
         return found
 
+    def mixed(self, old: dict[str, bytes], new: dict[str, bytes]) -> list[str]:
+        """Return what is of two kinds after the next look, where files belong together."""
+        if self.job != "both":
+            return []
+        finish_together(self.root / "work")  # as whatever reads a plan does
+        now = {name: data for name, data in self.files().items() if name.endswith(".toml")}
+        kinds = [{n: d for n, d in one.items() if n.endswith(".toml")} for one in (old, new)]
+        return [] if now in kinds else ["one plan of two is the new one"]
+
     def damage(self) -> list[str]:
         """Return what is wrong with the databases of the home."""
         wrong = []
@@ -118,6 +134,7 @@ def run_here(stage: Stage, arguments: tuple[str, ...]) -> int:
     """Run a command of ours in this process, in the stage; return its exit code."""
     from aquatempo.cli import main
 
+    files._tidied.clear()  # a process of its own would not know them
     os.chdir(stage.root)
     os.environ.update(
         XDG_CACHE_HOME=str(stage.root / "cache"), XDG_DATA_HOME=str(stage.root / "data")
@@ -142,7 +159,7 @@ def drawn_once() -> Iterator[None]:
     """
     from aquatempo.deck import songless_files
     from aquatempo.music import hearing
-    from aquatempo.planning import class_plan
+    from aquatempo.planning import class_plan, twin
     from aquatempo.workflow import exporting
 
     known: dict[object, object] = {}
@@ -177,6 +194,7 @@ def drawn_once() -> Iterator[None]:
     with (
         mock.patch.object(hearing, "_analyse", once(hearing._analyse)),
         mock.patch.object(class_plan, "plan_class", once(class_plan.plan_class)),
+        mock.patch.object(twin, "twin_plan", once(twin.twin_plan)),
         mock.patch.object(exporting, "class_jobs", replayed(songless_files.class_jobs)),
         mock.patch.object(exporting, "track_jobs", replayed(songless_files.track_jobs)),
     ):

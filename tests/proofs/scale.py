@@ -10,10 +10,10 @@ what keeping costs is measured at each size on tracks that take the whole way.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import os
 import random
-import resource
 import signal
 import statistics
 import subprocess
@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import Any
 
 from aquatempo.music.hearing import HeardFile
+from aquatempo.records.library import Mark
 from aquatempo.records.rhythm import (
     BeatEvidence,
     EnergyLevel,
@@ -42,7 +43,7 @@ from aquatempo.workflow import library
 __all__ = ["main", "synthetic", "synthetic_analysis"]
 
 KEPT = 200  # tracks of each size that take the whole way
-SIZES = (1_000, 3_000, 10_000, 30_000, 50_000, 100_000, 300_000, 1_000_000)
+SIZES = (1_000, 10_000, 100_000)
 WORDS = (
     *("lane", "tile", "wave", "drift", "foam", "splash", "kick", "tide", "pool", "glide", "echo"),
     *("drum", "light", "slow", "fast", "linden", "whistle", "evening", "morning", "deep"),
@@ -149,6 +150,7 @@ def a_query(rng: random.Random) -> str:
             f"{rng.choice(WORDS)} {rng.choice(WORDS)}",
             f"sure, >= {rng.randint(8, 14)} phrases, 3:00-4:00 long, in 4",
             f"artist Band {rng.randrange(2_000)}",
+            f"tag warm-up, {low}-{low + 6} bpm",
         )
     )
 
@@ -172,8 +174,36 @@ def measured(books: str, music: str, size: int, before: int) -> dict[str, float]
     library.hear_waiting(hearer=synthetic, library=books)
     keep_s = (time.perf_counter() - started) / len(noted) - draw_s
     keep_cpu_s = (time.process_time() - worked_before) / len(noted) - draw_s
+    library.mark_tracks("title drift", [Mark("tag", "warm-up")], library=books)  # one in nine
+    return {
+        "tracks": size,
+        "note_us": 1e6 * note_s / len(noted),
+        "keep_ms": 1e3 * keep_s,
+        "keep_cpu_ms": 1e3 * keep_cpu_s,
+        "file_mb": Path(books).stat().st_size / 1e6,
+        **apart("asked", books, size),
+    }
+
+
+def apart(function: str, *given: object) -> dict[str, float]:
+    """Return what a function here finds in a process of its own, whose memory it tells."""
+    code = (
+        "import json, resource, sys; sys.path.insert(0, sys.argv[1]); from proofs import scale\n"
+        "found = getattr(scale, sys.argv[2])(*json.loads(sys.argv[3]))\n"
+        "found['memory_mb'] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024\n"
+        "print(json.dumps(found))"
+    )
+    words = [sys.executable, "-c", code, str(Path(__file__).parents[1]), function]
+    run = subprocess.run([*words, json.dumps(given)], check=True, stdout=subprocess.PIPE, text=True)
+    found: dict[str, float] = json.loads(run.stdout.splitlines()[-1])
+    return found
+
+
+def asked(books: str, size: int) -> dict[str, float]:
+    """Ask two hundred questions and turn two hundred pages; return the slow ones' times [ms]."""
     rng = random.Random(size)
     finds, worked, pages = [], [], []
+    library.find_tracks("sure", library=books)  # imports are no part of a question
     for _ in range(200):
         query = a_query(rng)
         started, worked_before = time.perf_counter(), time.process_time()
@@ -181,21 +211,15 @@ def measured(books: str, music: str, size: int, before: int) -> dict[str, float]
         finds.append(time.perf_counter() - started)
         worked.append(time.process_time() - worked_before)
         first = rng.randrange(max(1, size - 50))
-        started = time.perf_counter()
+        started = time.process_time()
         library.find_tracks("", order="title", first=first, most=50, library=books)
-        pages.append(time.perf_counter() - started)
-    file = Path(books)
+        pages.append(time.process_time() - started)
     return {
-        "tracks": size,
-        "note_us": 1e6 * note_s / len(noted),
-        "keep_ms": 1e3 * keep_s,
-        "keep_cpu_ms": 1e3 * keep_cpu_s,
+        "find_p50_cpu_ms": 1e3 * statistics.median(worked),
+        "find_p99_cpu_ms": 1e3 * sorted(worked)[int(0.99 * len(worked))],
         "find_p50_ms": 1e3 * statistics.median(finds),
         "find_p99_ms": 1e3 * sorted(finds)[int(0.99 * len(finds))],
-        "find_p99_cpu_ms": 1e3 * sorted(worked)[int(0.99 * len(worked))],
-        "page_p99_ms": 1e3 * sorted(pages)[int(0.99 * len(pages))],
-        "file_mb": file.stat().st_size / 1e6,
-        "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+        "page_p99_cpu_ms": 1e3 * sorted(pages)[int(0.99 * len(pages))],
     }
 
 
@@ -227,27 +251,94 @@ def killed(books: str, music: str, size: int) -> dict[str, float]:
     }
 
 
-def planned(books: str) -> dict[str, float]:
-    """Plan 45 minutes from all of a library."""
+def planned(books: str, music: str) -> dict[str, float]:
+    """Plan 45 minutes from all of a library, as if the files of the candidates were there."""
+    from unittest import mock
+
     from aquatempo.records.plan import Brief
     from aquatempo.workflow.planning import plan
 
-    started = time.perf_counter()
-    chosen, total = library.candidates("", Brief(minutes=45), library=books)
-    choose_s = time.perf_counter() - started
-    started = time.perf_counter()
-    report = plan([], Brief(minutes=45), from_library="", library=books)
+    real = Path.exists
+    with mock.patch.object(Path, "exists", lambda self: str(self).startswith(music) or real(self)):
+        started, worked = time.perf_counter(), time.process_time()
+        chosen, total = library.candidates("", Brief(minutes=45), library=books)
+        choose_s = time.perf_counter() - started
+        report = plan([], Brief(minutes=45), from_library="", library=books)
     return {
         "of_tracks": total,
         "candidates": len(chosen),
         "choose_s": choose_s,
-        "plan_s": time.perf_counter() - started,
+        "plan_s": time.perf_counter() - started - choose_s,
+        "both_cpu_s": time.process_time() - worked,
         "songs": len(report.plan.tracks),
     }
 
 
+def choice(books: str, music: str) -> dict[str, float]:
+    """Choose songs from few and from many candidates; return cost and least possible cost."""
+    from unittest import mock
+
+    from aquatempo.moves import catalogue
+    from aquatempo.planning import class_plan
+    from aquatempo.planning.solver.solving import Effort
+    from aquatempo.planning.songs import choice as songs
+    from aquatempo.records.plan import Brief
+    from aquatempo.records.track import Track
+    from aquatempo.workflow.library import choosing
+
+    real, found = Path.exists, {}
+    for minute, least, work in ((0.7, 8, 1.0), (0.7, 8, 4.0), (1.5, 12, 4.0)):
+        with (
+            mock.patch.object(
+                Path, "exists", lambda self: str(self).startswith(music) or real(self)
+            ),
+            mock.patch.multiple(choosing, A_MINUTE=minute, LEAST=least),
+            mock.patch(
+                "aquatempo.planning.songs.outline.pick_tracks", side_effect=KeyError
+            ) as pick,
+            contextlib.suppress(KeyError),
+        ):
+            chosen = library.candidates("", Brief(minutes=45), library=books)[0]
+            some = [one for one in chosen if isinstance(one, Track)]
+            class_plan.plan_class(some, Brief(minutes=45), catalogue())
+        result = songs.pick_tracks(pick.call_args.args[0], Effort(1, work))
+        assert result is not None
+        name = f"{len(some)} candidates, work {work:g}"
+        found |= {f"{name}: cost": result[2].cost, f"{name}: at least": result[2].bound}
+    return found
+
+
+def drawn(figures: dict[str, Any], path: Path) -> None:
+    """Draw time, file and memory against the number of tracks, as SVG."""
+    import matplotlib
+
+    matplotlib.use("svg")
+    matplotlib.rcParams["svg.hashsalt"] = "scale"
+    from matplotlib import pyplot
+
+    rows = figures["sizes"]
+    sizes = [row["tracks"] for row in rows]
+    picture, (times, room) = pyplot.subplots(1, 2, figsize=(9, 3.4), layout="constrained")
+    for key, words in (
+        ("find_p99_cpu_ms", "find, 99 in 100"),
+        ("find_p50_cpu_ms", "find, median"),
+        ("page_p99_cpu_ms", "a page of all, 99 in 100"),
+        ("keep_cpu_ms", "keep one track"),
+    ):
+        times.loglog(sizes, [row[key] for row in rows], "o-", label=words)
+    times.axhline(50, color="grey", linestyle=":", label="50 ms")
+    times.set(xlabel="tracks", ylabel="processor time [ms]")
+    room.loglog(sizes, [row["file_mb"] for row in rows], "o-", label="file")
+    room.loglog(sizes, [row["memory_mb"] for row in rows], "o-", label="memory of who asks")
+    room.set(xlabel="tracks", ylabel="[MB]")
+    for one in (times, room):
+        one.legend(fontsize=8)
+        one.grid(alpha=0.3)
+    picture.savefig(path, metadata={"Date": None})
+
+
 def main() -> None:
-    """Measure at each size up to --most; write figures.json into --out."""
+    """Measure at each size up to --most; write figures.json and scale.svg into --out."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--most", type=int, default=100_000)
     parser.add_argument("--out", type=Path, required=True)
@@ -256,27 +347,28 @@ def main() -> None:
     books, music = str(given.out / "scale.sqlite"), str(given.out / "music")
     Path(music).mkdir(exist_ok=True)
     os.environ["XDG_DATA_HOME"] = str(given.out)  # no corrections of anybody
-    figures: dict[str, object] = {"sizes": []}
+    figures: dict[str, Any] = {"sizes": []}
     before = 0
+
+    def keep() -> None:
+        (given.out / "figures.json").write_text(json.dumps(figures, indent=1))
+
     for size in (one for one in SIZES if one <= given.most):
         row = measured(books, music, size, before)
         print(json.dumps({key: round(value, 3) for key, value in row.items()}), flush=True)
-        figures["sizes"] = [*figures["sizes"], row]  # type: ignore[misc]
+        figures["sizes"].append(row)
         before = size
-        (given.out / "figures.json").write_text(json.dumps(figures, indent=1))
-    for name, value in (("kill", killed(books, music, before)), ("plan", _planned(books, music))):
-        print(name, json.dumps({key: round(one, 3) for key, one in value.items()}), flush=True)
-        figures[name] = value
-    (given.out / "figures.json").write_text(json.dumps(figures, indent=1))
-
-
-def _planned(books: str, music: str) -> dict[str, float]:
-    """Plan with the files of the candidates there: the planner asks whether they are."""
-    from unittest import mock
-
-    real = Path.exists
-    with mock.patch.object(Path, "exists", lambda self: str(self).startswith(music) or real(self)):
-        return planned(books)
+        keep()
+        drawn(figures, given.out / "scale.svg")
+    for name, part in (
+        ("plan", lambda: apart("planned", books, music)),
+        ("choice", lambda: apart("choice", books, music)),
+        ("kill", lambda: killed(books, music, before)),
+    ):
+        figures[name] = part()
+        shown = {key: round(one, 3) for key, one in figures[name].items()}
+        print(name, json.dumps(shown), flush=True)
+        keep()
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ import typer
 from aquatempo.cli.options import AsJson
 from aquatempo.cli.output import make_console, print_json, say
 from aquatempo.errors import InputError
-from aquatempo.units import parse_time_s
+from aquatempo.units import is_count, parse_time_s
 
 __all__ = ["EXAMPLES", "correct"]
 
@@ -107,7 +107,7 @@ def correct(
 def _parse_bridge(text: str) -> tuple[float, int]:
     """Return (start [s], counts) of ``1:12.0/8`` or ``1:12.0``."""
     time, found, counts = text.partition("/")
-    if found and not counts.strip().isdecimal():
+    if found and not is_count(counts.strip()):
         raise InputError(f"bridge {text!r}: needs a time and counts, as 1:12.0/8")
     return parse_time_s(time), int(counts) if found else USUAL_BRIDGE_COUNTS
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -18,7 +18,9 @@ from aquatempo.cli.options import (
 )
 from aquatempo.cli.output import make_console, print_json, progress_steps, remind_of_rights, say
 from aquatempo.cli.parsing import expected_range, names_in
-from aquatempo.records.deck import SheetCount
+
+if TYPE_CHECKING:
+    from aquatempo.records.deck import SheetCount
 
 __all__ = ["EXAMPLES", "export"]
 
@@ -33,7 +35,7 @@ def export(
     plan: Annotated[
         str, typer.Argument(metavar="PLAN", help="A plan, or one audio file or track sheet.")
     ],
-    to: Annotated[str, typer.Option(metavar="FOLDER", help="Where the files go.")],
+    to: Annotated[str, typer.Option("--to", "--out", metavar="FOLDER", help="Where the files go.")],
     only: Annotated[
         str | None,
         typer.Option(

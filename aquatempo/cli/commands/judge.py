@@ -65,11 +65,13 @@ def judge(
     from aquatempo.music.hearing import Hearing
     from aquatempo.records.tempo_option import TempoOption
     from aquatempo.workflow import judging
+    from aquatempo.workflow.listening import refuse_places
 
     if figures and not move:
         raise typer.BadParameter("--figures needs the moves to draw: --move NAME, one or more")
     if plot and not move:
         raise typer.BadParameter("--plot needs the moves to draw: --move NAME, one or more")
+    refuse_places(picture=plot, folder=figures, force=force)
     water, people = pool.read(), group.read()
     tempo_bpm = judging.tempo_of(tempo_or_track(target), Hearing(expected_range(expect)))
     patterns = tuple(pattern or TempoOption)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,7 +11,9 @@ from aquatempo.cli.options import AsJson, Expected, Force, Jobs
 from aquatempo.cli.output import make_console, print_json, progress_bar, remind_of_rights, say
 from aquatempo.cli.parsing import expected_range
 from aquatempo.errors import InputError
-from aquatempo.records.track import Failure, Track
+
+if TYPE_CHECKING:
+    from aquatempo.records.track import Track
 
 __all__ = ["EXAMPLES", "listen"]
 
@@ -59,11 +61,18 @@ def listen(
     energy. Files are read, never changed.
     """
     from aquatempo.cli.views.listen import show_track, show_tracks
+    from aquatempo.records.track import Failure
     from aquatempo.workflow.listening import listen as listen_to
-    from aquatempo.workflow.listening import write_clicks, write_jams, write_picture
+    from aquatempo.workflow.listening import (
+        refuse_places,
+        write_clicks,
+        write_jams,
+        write_picture,
+    )
 
     if (plot or click or jams) and len(files) > 1:
         raise typer.BadParameter("--plot, --click and --jams take one track at a time")
+    refuse_places(picture=plot, jams=jams, clicks=click, force=force)
     heard: list[Track] = []
     failures: list[Failure] = []
     with progress_bar("listening", beside_data=as_json) as progress:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,8 +12,10 @@ from aquatempo.cli.options import AsJson, Expected, Force, Jobs, OwnMoves
 from aquatempo.cli.output import make_console, print_json, progress_steps, say
 from aquatempo.cli.parsing import expected_range
 from aquatempo.records.plain import to_plain
-from aquatempo.records.plan import ClassPlan
-from aquatempo.records.track import Failure
+
+if TYPE_CHECKING:
+    from aquatempo.records.plan import ClassPlan
+    from aquatempo.records.track import Failure
 
 __all__ = ["EXAMPLES", "plan"]
 
@@ -75,6 +77,9 @@ def plan(
     expect: Expected = None,
     jobs: Jobs = None,
     force: Force = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", help="Also show what is done in each phrase of each song.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan a class: which track plays when, and what each phrase is filled with.
@@ -141,7 +146,7 @@ def plan(
         if planned is not None and as_json:
             print_json("aquatempo/plan/1", _without_beats(to_plain(planned)))
         elif planned is not None:
-            show_plan(make_console(), planned, own_moves)
+            show_plan(make_console(), planned, own_moves, verbose)
     for path in report.written:
         say(f"wrote {path}")
     for failure in report.failures:

@@ -44,7 +44,9 @@ def review(
     from aquatempo.cli.views.review import show_review
     from aquatempo.music.hearing import Hearing
     from aquatempo.workflow import reviewing
+    from aquatempo.workflow.listening import refuse_places
 
+    refuse_places(picture=plot, force=force)
     hearing = Hearing(expected_range(expect))
     with progress_bar("Listening", beside_data=True) as progress:
         planned, found, failures = reviewing.review_file(

@@ -37,6 +37,9 @@ def shape(
     own_moves: OwnMoves = None,
     expect: Expected = None,
     force: Force = False,
+    verbose: Annotated[
+        bool, typer.Option("--verbose", help="Also show what is done in each phrase of each song.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Change a plan by lines: swap, move, drop, add, lock; what they touch is planned anew.
@@ -66,6 +69,6 @@ def shape(
     elif as_json:
         print_json("aquatempo/plan/1", to_plain(report.plan))
     elif edits:
-        show_plan(make_console(), report.plan, own_moves)
+        show_plan(make_console(), report.plan, own_moves, verbose)
     for path in report.written:
         say(f"wrote {path}")

@@ -45,6 +45,7 @@ def show_check(console: Console, report: CheckReport) -> None:
         numbers=("bpm", "sure"),
         free_text="phrases in counts",
         spare=("sure", "phrases in counts"),
+        whole=depths,
     )
     console.print("suits: as it is; changes: suits with changes, see below; no: does not suit.\n")
     for track in report.tracks:

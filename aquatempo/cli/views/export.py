@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import groupby
 from pathlib import Path
 
 from rich.console import Console
@@ -21,7 +19,9 @@ def show_files(console: Console, folder: str, report: ExportReport, verbose: boo
     console: the terminal; folder: where the files lie; report: what was written.
     """
     place = Path(folder).resolve()
-    console.print(f"{one_line(report.title)}: {len(report.files)} files in {place}", soft_wrap=True)
+    console.print(
+        f"{one_line(report.title)}: {_many(len(report.files), 'file')} in {place}", soft_wrap=True
+    )
     if verbose:
         for file in report.files:
             console.print(f"  {Path(file).relative_to(folder)}", soft_wrap=True)
@@ -29,13 +29,11 @@ def show_files(console: Console, folder: str, report: ExportReport, verbose: boo
             console.print(f"Note: {one_line(note)}", soft_wrap=True)
         return
     kinds_of_files(console, report.files)
-    for track, notes in _by_track(report.notes):
-        console.print(f"Note: {track}: {len(notes)} calls had no room (--verbose names them).")
+    if report.notes:
+        songs = len({one_line(note).partition(": ")[0] for note in report.notes})
+        told = f"{_many(len(report.notes), 'call')} in {_many(songs, 'song')} had no room"
+        console.print(f"Note: {told} (--verbose names them).")
 
 
-def _by_track(notes: Sequence[str]) -> list[tuple[str, list[str]]]:
-    """Return notes by the track that they begin with."""
-    titled = [one_line(note).partition(": ") for note in notes]
-    return [
-        (title, [text for _, _, text in some]) for title, some in groupby(titled, lambda n: n[0])
-    ]
+def _many(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -30,6 +30,7 @@ FIGURES = (
 )
 FEW = 4  # forms of moves that are shown in detail rather than in a grid
 OPTION_NAMES = {option.value: option.words.removesuffix(" tempo") for option in TempoOption}
+HALF = OPTION_NAMES["4"].removesuffix(" water")  # a narrow terminal does without it: it goes
 A_CLASS_S = 3600.0  # what can be held longer is told as a class
 
 
@@ -64,7 +65,14 @@ def _show_grid(console: Console, forms: Sequence[Sequence[Verdict]]) -> None:
         [some[0].name, *(_cell(console, verdict) for verdict in some), _what_to_do(some)]
         for some in forms
     ]
-    show_table(console, headings, rows, free_text="what to do")
+    show_table(
+        console,
+        headings,
+        rows,
+        free_text="what to do",
+        spare=[name for name in headings[1:-1] if name == HALF],
+        whole=headings[1:-1],
+    )
     size = forms[0][0].full_of[1]
     console.print(
         f"15/{size}, 12: full range for 15 of {size}, at an effort of RPE 12 (6 to 20) for the "

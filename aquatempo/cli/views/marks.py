@@ -8,10 +8,11 @@ from enum import StrEnum
 from rich.console import Console
 from rich.text import Text
 
+from aquatempo.records.plan import PlannedPhrase
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["Grade", "energy_strip", "graded"]
+__all__ = ["Grade", "energy_strip", "graded", "planned_strip"]
 
 
 class Grade(StrEnum):
@@ -40,16 +41,27 @@ def graded(console: Console, words: str, grade: Grade) -> Text:
 
 
 def energy_strip(console: Console, phrases: Sequence[Phrase]) -> Text:
-    """Return a song as a strip: a block an eight, as high as its energy, a bar between phrases.
+    """Return a song as a strip: a block an eight, as high as its energy, a space between phrases.
 
     console: the terminal.
     """
+    return _strip(console, [(one.counts, one.energy_level, one.kind) for one in phrases])
+
+
+def planned_strip(console: Console, phrases: Sequence[PlannedPhrase]) -> Text:
+    """Return a planned song as a strip, as ``energy_strip`` does.
+
+    console: the terminal; phrases: as planned.
+    """
+    return _strip(console, [(one.counts, one.energy_level, one.kind) for one in phrases])
+
+
+def _strip(console: Console, phrases: Sequence[tuple[int, EnergyLevel, PhraseKind]]) -> Text:
     heights = _HEIGHTS if _shows_all(console) else _PLAIN_HEIGHTS
     strip = Text("Energy, a block an eight: ")
-    for number, phrase in enumerate(phrases):
-        eights = max(1, round(phrase.counts / COUNTS_PER_EIGHT))
-        level = phrase.energy_level
-        apart = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
+    for number, (counts, level, kind) in enumerate(phrases):
+        eights = max(1, round(counts / COUNTS_PER_EIGHT))
+        apart = kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
         strip.append(" " if number else "")
         blocks = ("-" if apart else heights[level]) * eights
         strip.append(blocks, style=_ENERGY_STYLES[level])

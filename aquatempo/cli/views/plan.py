@@ -10,23 +10,107 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
+from aquatempo.cli.views.marks import planned_strip
 from aquatempo.cli.views.table import show_table
 from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack
 from aquatempo.records.shaping import Alternative
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.units import clock, percent
 from aquatempo.workflow.planning import block_names
+from aquatempo.workflow.reviewing import efforts
 
 __all__ = ["show_alternatives", "show_course", "show_plan"]
 
+_NAMED = 3  # songs left out for one reason that are named
 
-def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -> None:
-    """Show the tracks in order with what is done in them, then what to know about the plan.
 
-    console: the terminal; own_moves: the user's catalogue file, for names.
+def show_plan(
+    console: Console, plan: ClassPlan, own_moves: str | None = None, verbose: bool = False
+) -> None:
+    """Show a class at a glance, its parts and its songs, then what to know about the plan.
+
+    console: the terminal; own_moves: the user's catalogue file, for names; verbose: also what is
+    done in each phrase of each song, and how far the search got.
     """
+    songs, parts = efforts(plan, own_moves)
     console.print(Text(one_line(plan.brief.title), style="bold"))
-    _show_overview(console, plan, own_moves)
+    _show_parts(console, plan, parts)
+    _show_songs(console, plan, songs, own_moves)
+    if verbose:
+        _show_phrases(console, plan, own_moves)
+    for because in plan.because:
+        console.print(one_line(_because(because)))
+    for note in plan.notes:
+        console.print(f"{_sentence(note)}.")
+    _show_left_out(console, plan, verbose)
+    if verbose or plan.status != "optimal":
+        console.print(_search(plan))
+    if not verbose:
+        console.print("With --verbose: what is done in each phrase.")
+    console.print(ESTIMATE)
+
+
+def _sentence(note: str) -> str:
+    """Return a note with a capital where it begins with a word, not with the name of a file."""
+    words = one_line(note)
+    first = words.partition(" ")[0]
+    return words[:1].upper() + words[1:] if first.isalpha() else words
+
+
+def _minutes(track: PlannedTrack) -> float:
+    return sum(phrase.counts for phrase in track.phrases) / (track.tempo_bpm * track.speed)
+
+
+def _effort(rpe: float | None) -> str:
+    return "" if rpe is None else f"{rpe:.0f}"
+
+
+def _show_parts(console: Console, plan: ClassPlan, efforts: dict[str, float | None]) -> None:
+    """Show the parts: a row each, with its songs, minutes and effort."""
+    rows = []
+    for name in dict.fromkeys(track.part for track in plan.tracks):
+        mine = [track for track in plan.tracks if track.part == name]
+        tempos = sorted(round(track.tempo_bpm * track.speed) for track in mine)
+        span = f"{tempos[0]}" if tempos[0] == tempos[-1] else f"{tempos[0]}-{tempos[-1]}"
+        minutes = f"{sum(_minutes(track) for track in mine):.1f}"
+        rows.append((name, str(len(mine)), minutes, span, _effort(efforts.get(name))))
+    whole = sum(_minutes(track) for track in plan.tracks)
+    rows.append(("class", str(len(plan.tracks)), f"{whole:.1f}", "", ""))
+    show_table(
+        console,
+        ("part", "songs", "min", "bpm", "effort, RPE 6-20"),
+        rows,
+        numbers=("songs", "min", "bpm", "effort, RPE 6-20"),
+    )
+
+
+def _show_songs(
+    console: Console, plan: ClassPlan, efforts: Sequence[float | None], own_moves: str | None
+) -> None:
+    """Show the songs in order: a row each, with its minutes, effort and moves."""
+    rows = []
+    at_minute = 0.0
+    for number, track in enumerate(plan.tracks, 1):
+        blocks = (block for phrase in track.phrases for block in phrase.blocks)
+        moves = dict.fromkeys(block_names(block, own_moves)[0] for block in blocks)
+        told = (f"{track.tempo_bpm * track.speed:.0f}", f"{_minutes(track):.1f}")
+        title = one_line(track.title) + (", locked" if track.locked else "")
+        rpe = _effort(efforts[number - 1])
+        start = clock(60.0 * at_minute)
+        rows.append((str(number), start, track.part, title, *told, rpe, ", ".join(moves)))
+        at_minute += _minutes(track)
+    show_table(
+        console,
+        ("song", "at", "part", "title", "bpm", "min", "RPE", "moves"),
+        rows,
+        numbers=("song", "at", "bpm", "min", "RPE"),
+        free_text="moves",
+        spare=("part", "min"),
+    )
+
+
+def _show_phrases(console: Console, plan: ClassPlan, own_moves: str | None) -> None:
+    """Show what is done in the phrases of each song, a table a song."""
     minutes = 0.0
     for number, track in enumerate(plan.tracks, 1):
         heading = (
@@ -34,46 +118,28 @@ def show_plan(console: Console, plan: ClassPlan, own_moves: str | None = None) -
             f" {_tempo(track)}{', locked' if track.locked else ''}"
         )
         console.print(Text(heading, style="bold"))
-        rows = list(_rows(track, minutes, own_moves))
+        console.print(planned_strip(console, track.phrases))
         show_table(
             console,
-            ("no", "at", "section", "counts", "what", "how"),
-            rows,
+            ("phrase", "at", "section", "counts", "what", "how"),
+            list(_rows(track, minutes, own_moves)),
             numbers=("at", "counts"),
             free_text="how",
+            spare=("section", "phrase"),
         )
-        minutes += sum(phrase.counts for phrase in track.phrases) / (track.tempo_bpm * track.speed)
-    for because in plan.because:
-        console.print(one_line(_because(because)))
-    for note in plan.notes:
-        console.print(f"{one_line(note)}.")
+        minutes += _minutes(track)
+
+
+def _show_left_out(console: Console, plan: ClassPlan, verbose: bool) -> None:
+    """Show which songs are not played and why; those with one reason on one line."""
+    by_reason: dict[str, list[str]] = {}
     for left_out in plan.left_out:
-        console.print(f"Left out: {one_line(left_out.title)}: {one_line(left_out.reason)}.")
-    console.print(f"{_search(plan)}\n{ESTIMATE}")
-
-
-def _show_overview(console: Console, plan: ClassPlan, own_moves: str | None) -> None:
-    """Show a class at a glance: a row a song, with its minutes and its moves."""
-    rows = []
-    at_minute = 0.0
-    for number, track in enumerate(plan.tracks, 1):
-        tempo = track.tempo_bpm * track.speed
-        minutes = sum(phrase.counts for phrase in track.phrases) / tempo
-        blocks = (block for phrase in track.phrases for block in phrase.blocks)
-        moves = dict.fromkeys(block_names(block, own_moves)[0] for block in blocks)
-        told = (f"{tempo:.0f}", f"{minutes:.1f}", ", ".join(moves))
-        start = clock(60.0 * at_minute)
-        rows.append((str(number), start, track.part, one_line(track.title), *told))
-        at_minute += minutes
-    show_table(
-        console,
-        ("song", "at", "part", "title", "bpm", "min", "moves"),
-        rows,
-        numbers=("song", "at", "bpm", "min"),
-        free_text="moves",
-        spare=("min", "bpm"),
-    )
-    console.print(f"{len(plan.tracks)} songs, {at_minute:.1f} minutes. In detail:")
+        by_reason.setdefault(one_line(left_out.reason), []).append(one_line(left_out.title))
+    for reason, titles in by_reason.items():
+        many = len(titles) > _NAMED and not verbose
+        named = titles[:_NAMED] if many else titles
+        more = f" and {len(titles) - _NAMED} more" if many else ""
+        console.print(f"Left out: {', '.join(named)}{more}: {reason}.")
 
 
 def _rows(
@@ -106,7 +172,7 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
     name, options = block_names(block, own_moves)
     details = list(options)
     if block.pattern != TempoOption.WATER and not dict(block.variation).get("tempo"):
-        details.append(f"counts {block.pattern}")
+        details += _tempo(block)
     details += [block.lead] if block.lead else []
     details += [f"show {block.show}"] if block.show else []
     details += [f"held {block.held_s:.0f} s"] if block.held_s else []
@@ -115,6 +181,15 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
         details.insert(0, f"{kind} {block.stint.number} of {block.stint.of}")
     details += ["locked"] if block.locked else []
     return name, ", ".join(details)
+
+
+def _tempo(block: Block) -> list[str]:
+    """Return how many counts a movement takes, in words; none where its seconds held say it."""
+    if block.pattern in set(TempoOption):
+        return [TempoOption(block.pattern).words]
+    if "h" not in block.pattern and "b" not in block.pattern:
+        return [f"counts {block.pattern}"]
+    return [] if block.held_s else ["moving and holding"]
 
 
 def _because(because: Because) -> str:

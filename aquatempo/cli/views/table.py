@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rich import box
 from rich.cells import cell_len
@@ -16,7 +18,18 @@ __all__ = ["show_table"]
 
 _PADDING = 2  # cells after a column
 _BORDER = 1  # cells that the frame takes before each column, and after the last
-_READABLE = 20  # a free text column below this many cells is no longer a pleasure
+_PLEASANT, _READABLE = 20, 12  # least widths of a column that wraps: of free text alone, of all
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """A column: the least width in which its words are whole, and the one that it likes [cells]."""
+
+    heading: str
+    cells: tuple[Text, ...]
+    least: int
+    likes: int
+    wraps: bool
 
 
 def show_table(
@@ -27,42 +40,80 @@ def show_table(
     numbers: Sequence[str] = (),
     free_text: str = "",
     spare: Sequence[str] = (),
+    whole: Sequence[str] = (),
 ) -> None:
     """Print rows under headings; where they do not fit the width, one entry below the other.
 
     numbers: headings of columns set flush right; free_text: the column that may wrap. console:
     the terminal. spare: columns that a narrow terminal does without, the first first; a line
-    below says which. Where that does not do it, all words but those of numbers wrap.
+    below says which. Before one is left out, headings and all words but those of numbers and of
+    columns that stay whole wrap. A column in which nothing stands is no column.
     """
     told = [[_plain(cell) for cell in row] for row in rows]
+    cells = {name: tuple(row[column] for row in told) for column, name in enumerate(headings)}
+    kept = {*numbers, *whole}
     left_out: list[str] = []
-    wrapped = {free_text}
-    while _needed_width(headings, told, wrapped) > console.width:
-        if len(left_out) < len(spare):
-            left_out.append(spare[len(left_out)])
-            kept = [number for number, name in enumerate(headings) if name != left_out[-1]]
-            headings = [headings[number] for number in kept]
-            told = [[row[number] for number in kept] for row in told]
-        elif len(wrapped) == 1:
-            wrapped |= {heading for heading in headings if heading not in numbers}
-        else:
-            _show_entries(console, headings, told)
-            return
+    words = {name for name in headings if name not in kept}
+    tries = [
+        (number, wrapping, readable)
+        for number in range(len(spare) + 1)
+        for wrapping, readable in (({free_text}, _PLEASANT), (words, _READABLE))
+    ]
+    for number, wrapping, readable in (*tries, (len(spare), words, 0)):
+        left_out = list(spare[:number])
+        columns = [
+            _column(name, cells[name], name in wrapping, readable)
+            for name in headings
+            if name not in left_out and any(cells[name])
+        ]
+        if _needed(columns) <= console.width:
+            break
+    else:
+        _show_entries(console, headings, told)
+        return
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, _PADDING, 0, 0))
-    for column, heading in enumerate(headings):
-        least = _longest_word([row[column] for row in told]) if heading in wrapped else 0
+    for column, width in zip(columns, _widths(columns, console.width), strict=True):
         table.add_column(
-            Text(heading),
-            justify="right" if heading in numbers else "left",
-            no_wrap=heading not in wrapped,
-            min_width=max(least, _longest_word([Text(heading)])) if least else None,
+            Text(textwrap.fill(column.heading, width, break_on_hyphens=False)),
+            justify="right" if column.heading in numbers else "left",
+            no_wrap=not column.wraps,
+            width=width,
             overflow="fold",
         )
-    for row in told:
+    for row in zip(*(column.cells for column in columns), strict=True):
         table.add_row(*row)
     console.print(table)
     if left_out:
         console.print(f"Not shown for want of width: {', '.join(left_out)}.")
+
+
+def _column(heading: str, cells: tuple[Text, ...], wraps: bool, readable: int) -> _Column:
+    named = [Text(heading)]
+    widest = max(cell.cell_len for cell in (*cells, *named))
+    least = max(_longest_word([*cells, *named] if wraps else named), 1)
+    if wraps:
+        return _Column(heading, cells, min(max(least, readable), widest), widest, wraps)
+    most = max((cell.cell_len for cell in cells), default=0)
+    return _Column(heading, cells, max(least, most), widest, wraps)
+
+
+def _needed(columns: Sequence[_Column]) -> int:
+    return _BORDER + sum(column.least + _BORDER + _PADDING for column in columns)
+
+
+def _widths(columns: Sequence[_Column], width: int) -> list[int]:
+    """Return the width of each column [cells]: what is over goes where it saves most rows."""
+    widths = [column.least for column in columns]
+    for _ in range(width - _needed(columns)):
+        rows = [
+            column.likes / given if given < column.likes else 0.0
+            for column, given in zip(columns, widths, strict=True)
+        ]
+        tallest = max(range(len(columns)), key=rows.__getitem__)
+        if not rows[tallest]:
+            break
+        widths[tallest] += 1
+    return widths
 
 
 def _plain(cell: str | Text) -> Text:
@@ -71,20 +122,6 @@ def _plain(cell: str | Text) -> Text:
 
 def _longest_word(cells: Sequence[Text]) -> int:
     return max((cell_len(word) for cell in cells for word in cell.plain.split()), default=0)
-
-
-def _needed_width(
-    headings: Sequence[str], rows: Sequence[Sequence[Text]], wrapped: set[str]
-) -> int:
-    needed = _BORDER
-    for column, heading in enumerate(headings):
-        cells = [Text(heading), *(row[column] for row in rows)]
-        widest = max(cell.cell_len for cell in cells)
-        if heading in wrapped:
-            readable = _READABLE if len(wrapped) == 1 else 0
-            widest = min(widest, max(_longest_word(cells), readable))
-        needed += _BORDER + _PADDING + widest
-    return needed
 
 
 def _show_entries(

@@ -36,6 +36,7 @@ def show_conversion(console: Console, table: ConversionTable) -> None:
         rows,
         numbers=("movements a min", "s a movement"),
         free_text="on count 1 again",
+        spare=("s a movement",),
     )
     if any(len({s.moving_counts + s.held_counts for s in o.steps}) > 1 for o in table.options):
         console.print("For combined patterns: the mean over one round of the pattern.")

@@ -30,7 +30,8 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
         [_row(console, rung, ladder.move) for rung in ladder.rungs],
         numbers=("effort", "RPE"),
         free_text="why",
-        spare=("verdict", "impact", "RPE"),
+        spare=("verdict", "impact", "RPE", "changed"),
+        whole=("range",),
     )
     base = next((rung for rung in ladder.rungs if not rung.factor), None)
     for caution in base.verdict.cautions if base else ():

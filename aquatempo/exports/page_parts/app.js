@@ -143,7 +143,8 @@ function setSpeed(own) {
   effort = own;
   clock.setRate(track().speed * effort, performance.now());
   byId("speed").value = String(Math.round(effort * 100));
-  byId("percent").textContent = `${Math.round(track().speed * effort * 1000) / 10} %`;
+  const percent = String(Math.round(track().speed * effort * 1000) / 10);
+  byId("percent").textContent = `${percent.replace(".", words.decimal)} %`;
 }
 
 function setTheme(theme) {

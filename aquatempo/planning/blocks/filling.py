@@ -37,6 +37,9 @@ _NEW_MOVES = {
     Experience.REGULAR: 1,
     Experience.TRAINED: 2,
 }  # moves new to the class in a song of the main part (common practice, no source)
+# Moderate work, RPE 12 to 14, and more so vigorous work, 14 to 17 (garber-2011), is near what water
+# at these tempos can ask at all, so staying below it costs more than a point above (judgement).
+_DRIVES = ((13.5, 4.0), (11.9, 2.0))  # from an effort on, how much more
 _INTRO_RPE = -0.5  # an intro is a little easier than what follows
 
 
@@ -46,9 +49,10 @@ class Music:
 
     tempo_bpm: as played [beats/min]. design: what its whole phrases are made of, None for
     what the way of building says; resting: the places that are rest. hop_cost: of a phrase
-    of big jumps; None where none may come. kept: of some phrases, the blocks that stay and
-    the counts between them that are free. follow: (phrase, offset) -> the block of another
-    plan that this one follows. only: of some phrases, the moves that may fill them.
+    of big jumps; None where none may come; hop_room: phrases of them at most. kept: of some
+    phrases, the blocks that stay and the counts between them that are free. follow: (phrase,
+    offset) -> the block of another plan that this one follows. only: of some phrases, the
+    moves that may fill them.
     """
 
     phrases: Sequence[PlannedPhrase]
@@ -58,6 +62,7 @@ class Music:
     design: Design | None = None
     resting: frozenset[int] = frozenset()
     hop_cost: int | None = None
+    hop_room: float = 0.0
     kept: Mapping[int, Sequence[Kept | int]] = field(default_factory=dict)
     follow: Mapping[tuple[int, int], Block] = field(default_factory=dict)
     only: Mapping[int, frozenset[str]] = field(default_factory=dict)
@@ -110,6 +115,8 @@ def fill(
     if found is None:
         return None
     way, slots, moves, first, names = found
+    if _drive(palette.limits) > 1.0:
+        slots = _met_then_varied(slots, moves, ledger)
     forms, second = _chosen_forms(music, way, slots, moves, palette, ledger, passages, effort)
     rows = _rows(music, slots, forms, passages)
     _note(ledger, music, slots, forms)
@@ -271,7 +278,8 @@ def _terms(
     name, tempo = music.part.name, music.tempo_bpm
     done = sum(ledger.phrases.values())
     teaching = name is PartName.WARM_UP
-    new_moves = _NEW_MOVES[palette.limits.experience] + (2 if teaching else 0)
+    new_moves = _NEW_MOVES[palette.limits.experience]
+    new_moves += max(2, 2 * new_moves - 1) if teaching else 0
     return Terms(
         way=way,
         new_moves=new_moves,
@@ -281,6 +289,7 @@ def _terms(
         met_all=set(repertoire) <= ledger.known,
         jumps_allowed=music.hop_cost is not None and name in (PartName.MAIN, PartName.INTERVALS),
         hop_cost=music.hop_cost or 0,
+        hop_room=music.hop_room,
         share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
         own=frozenset(repertoire),
         follow=music.follow,
@@ -307,8 +316,10 @@ def _chosen_forms(
         themes=palette.brief.themes,
         calm=limits.calm,
         jumps_allowed=music.hop_cost is not None,
-        hop_cost=music.hop_cost or 0,
+        hop_cost=max(0, music.hop_cost or 0),
+        hop_room=music.hop_room,
         follow=music.follow,
+        drive=_drive(limits),
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
@@ -347,6 +358,38 @@ def _chosen_forms(
         return {slot.tie: moves[slot.place].form for slot in slots}, Solved(1.0, 0.0, False)
     chosen, solved = result
     return {tie: rated.form for tie, rated in chosen.items()}, solved
+
+
+def _drive(limits: Limits) -> float:
+    """Return how much more it costs to stay below the effort wanted than to be above it."""
+    return next((more for rpe, more in _DRIVES if limits.rpe[0] >= rpe), 1.0)
+
+
+def _met_then_varied(
+    slots: Sequence[MoveSlot], moves: Mapping[int, Rated], ledger: Ledger
+) -> list[MoveSlot]:
+    """Return slots in which a place that is new comes plain first and may be varied after that.
+
+    Where a chorus meets a move, its returns are alike among themselves, not like the lesson.
+    """
+    free = 1 + max(slot.tie for slot in slots)
+    learning: dict[int, int] = {}
+    again: dict[int, int] = {}
+    lessons: set[int] = set()
+    found = []
+    for slot in slots:
+        start = moves[slot.place]
+        lesson = COUNTS_PER_PHRASE * _lessons(start)
+        done = learning.get(slot.place, 0)
+        learning[slot.place] = done + slot.counts
+        if start.form.move.key not in ledger.known and done < lesson:
+            lessons.add(slot.tie)
+        elif slot.tie in lessons and slot.kept is None and slot.fixed is None:
+            tie = again.setdefault(slot.tie, free)
+            free = max(free, tie + 1)
+            slot = replace(slot, tie=tie)
+        found.append(slot)
+    return found
 
 
 def _lessons(start: Rated) -> int:

@@ -29,6 +29,7 @@ __all__ = [
 ]
 
 RIGHT, LEFT = "right", "left"
+_INTRO_COUNTS = 2 * COUNTS_PER_EIGHT  # a longer one carries moves of its own
 
 
 @dataclass(frozen=True)
@@ -141,7 +142,15 @@ def with_holds(
         before = rows[-1][-1] if rows else None
         after = filled[end][0].form if end < len(phrases) else None
         total = sum(phrase.counts for phrase in phrases[index:end])
-        if before and after is None and not tail_counts(phrases[index:end]):
+        if (
+            before is None
+            and after is not None
+            and total < _INTRO_COUNTS
+            and not filled[end][0].lead
+        ):
+            # A short intro is not filled up: the class begins with what it begins with.
+            rows += [[replace(filled[end][0], counts=p.counts)] for p in phrases[index:end]]
+        elif before and after is None and not tail_counts(phrases[index:end]):
             rows += [[replace(before, counts=p.counts)] for p in phrases[index:end]]
         else:
             hold = passages.hold(before.form if before else None, total, after)

@@ -40,7 +40,8 @@ __all__ = [
 
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
-_AGAIN, _HALF_WAY, _LAYER_LOST = 3, 4, 6
+_CHANGE, _HALF_WAY, _LAYER_LOST = 2, 4, 6  # what is on is kept: fewer calls, shorter card
+_ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -186,6 +187,17 @@ def _sums(
             *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
         )
     )
+    counts: dict[int, int] = {}
+    for slot in slots:
+        counts[slot.tie] = counts.get(slot.tie, 0) + slot.counts
+    hopping = {
+        (row, option): counts[tie]
+        for tie, row in rows.items()
+        for option, rated in enumerate(domains[tie])
+        if jumps(rated)
+    }
+    room = int(COUNTS_PER_PHRASE * taste.hop_room)
+    sums.append(Sum(hopping, 0, 0, room, 0, STUCK // COUNTS_PER_PHRASE))
     by_place: dict[int, list[int]] = {}
     for tie, row in rows.items():
         by_place.setdefault(places[tie], []).append(row)
@@ -222,12 +234,17 @@ def _cost(
     if form.move.kind is MoveKind.STRETCH:
         return 0
     off = _QUIET_OFF if taste.part in GENTLE_PARTS else OFF
-    cost = sum(off * slot.counts / 32 * abs(rated.rpe - slot.wanted) for slot in mine)
+    below = off * taste.drive
+    cost = 0.0
+    for slot in mine:
+        price = below if rated.rpe < slot.wanted else off
+        cost += price * slot.counts / 32 * abs(rated.rpe - slot.wanted)
     if form != start.form:
         cost += taste_of(rated, start, ledger, taste)
         if _is_new(rated, start, ledger):
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
+            cost += _ALONE * (len(mine) == 1)
         if begins and mine[0].turn == 0:
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
         if mine[0].plain:
@@ -255,7 +272,7 @@ def _within(
 ) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
     if before == after and not unit.bridge:
-        return _AGAIN
+        return 0
     changed = changed_factors(before, after)
     if len(changed) > 1:
         return None
@@ -266,6 +283,6 @@ def _within(
         return None
     lost = len(after.variation.changes) < len(before.variation.changes)
     if before == after:
-        return passage + _AGAIN
+        return passage
     layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
-    return passage + layer + (_HALF_WAY if unit.offset else 0)
+    return passage + _CHANGE + layer + (_HALF_WAY if unit.offset else 0)

@@ -22,6 +22,8 @@ __all__ = ["OFF", "Taste", "alone", "changed_factors", "changes_beyond", "menu",
 OFF = 4.0  # a phrase and point of effort off what is wanted
 MOST_NEW = 6  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
+_MOST_DRIVEN = 8  # for a class that works hard
+_OF_A_PAIR = 2  # forms with the same two factors: the others have their turn
 _NEW_TO_LAYER = 3  # of the new forms, so many may be put together with others
 _FAR_RPE = 1.5  # where single changes stay further below what is wanted, two at a time help
 _WARM_RPE = 12.0  # a warm-up that has to rise above may end large, and on the beat
@@ -64,7 +66,8 @@ _STILL = ((Factor.TEMPO, "hold"), (Factor.TEMPO, "recover"))  # not where the cl
 class Taste:
     """What the part, the group and the way of building ask of forms.
 
-    follow: (phrase, offset) -> the block of another plan that this one follows.
+    follow: (phrase, offset) -> the block of another plan that this one follows. drive: how
+    much more it costs to stay below the effort wanted than to go above.
     """
 
     part: PartName
@@ -74,7 +77,9 @@ class Taste:
     calm: bool = False
     jumps_allowed: bool = False
     hop_cost: int = 0
+    hop_room: float = 0.0
     follow: Mapping[tuple[int, int], Block] | None = None
+    drive: float = 1.0
 
 
 def menu(
@@ -124,7 +129,13 @@ def menu(
     layered = [one for one in layered if _suits(one, start, tempo_bpm, taste, wanted)]
     layered.sort(key=lambda rated: abs(rated.rpe - wanted))
     have = {one.form for one in found}
-    return found + [one for one in layered if one.form not in have][:MOST_LAYERED]
+    pairs: dict[frozenset[Factor], int] = {}
+    for one in layered:
+        factors = frozenset(factor for factor, _ in changes_beyond(one, base))
+        pairs[factors] = pairs.get(factors, 0) + 1
+        if one.form not in have and pairs[factors] <= _OF_A_PAIR:
+            found.append(one)
+    return found[: len(have) + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
 
 
 def changes_beyond(rated: Rated, base: Sequence[tuple[Factor, str]]) -> list[tuple[Factor, str]]:

@@ -41,7 +41,7 @@ _NEW, _NEW_BEYOND, _NEW_IN_CHORUS = 10, 14, 12
 _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
 _MET = 14  # the warm-up brings the moves of the class, one after the other
 _OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
-_OFF_MOST = 3.0  # points; further off is no worse
+_OFF_MOST = 6.0  # points; further off is no worse
 _QUIET_PLAIN_OFF = 2.0
 _PLAIN_OFF = 1.5  # and one that it has to be varied for
 # Coming back to a move is wanted (learn, correct, intensify) until it has had its share.
@@ -64,10 +64,10 @@ class Terms:
 
     new_moves: how many moves new to the class are welcome. gentle: no hops wanted;
     teaching: moves are met here, what is easy first. jumps_allowed: whether big jumps may
-    come in its chorus, for hop_cost a phrase. reach: of a start form, the least and most
-    effort of its forms [Borg]. share: phrases that a move should have had so far. extra:
-    (place, move) -> cost on top, for a twin plan that follows another. may_repeat: places
-    next to each other may share a move (they are parted by rest).
+    come in its chorus, for hop_cost a phrase, hop_room phrases at most. reach: of a start
+    form, the least and most effort of its forms [Borg]. share: phrases that a move should
+    have had so far. extra: (place, move) -> cost on top, for a twin plan that follows
+    another. may_repeat: places next to each other may share a move (they are parted by rest).
     """
 
     way: BuildWay
@@ -77,6 +77,7 @@ class Terms:
     teaching: bool = False
     jumps_allowed: bool = False
     hop_cost: int = 0
+    hop_room: float = 0.0
     may_repeat: bool = False
     met_all: bool = False
     share: float = 6.0
@@ -135,6 +136,7 @@ def cost_at(
             cost += price * len(mine) if move.key in ledger.before(songs) else 0
     if jumps(rated):
         fits = terms.jumps_allowed and all(slot.role is Role.CHORUS for slot in mine)
+        fits = fits and sum(slot.counts for slot in mine) <= COUNTS_PER_PHRASE * terms.hop_room
         cost += terms.hop_cost * len(mine) if fits else STUCK
     if terms.gentle and hops(rated.form):
         cost += _REBOUND * len(mine)

@@ -45,6 +45,8 @@ LAYERS = (
     (Factor.RANGE, Factor.ARMS),
     (Factor.RANGE, Factor.HANDS),
     (Factor.RANGE, Factor.TRAVEL),
+    (Factor.LEVEL, Factor.ARMS),
+    (Factor.LEVEL, Factor.HANDS),
 )
 # Where a move is too fast or lands too hard as it stands: what it starts with instead.
 _GENTLER = (
@@ -69,6 +71,13 @@ _STRONG = (
     ((Factor.ARMS, "fly"), (Factor.HANDS, "open")),
     ((Factor.RANGE, "large"), (Factor.HANDS, "open")),
     ((Factor.RANGE, "large"), (Factor.ARMS, "raise")),
+    ((Factor.LEVEL, "power"), (Factor.HANDS, "open")),
+    ((Factor.LEVEL, "power"), (Factor.ARMS, "raise")),
+    ((Factor.LEVEL, "III"), (Factor.HANDS, "open")),
+    ((Factor.TRAVEL, "forward"), (Factor.HANDS, "open")),
+    ((Factor.TRAVEL, "sideways"), (Factor.HANDS, "open")),
+    ((Factor.TEMPO, "land"), (Factor.HANDS, "open")),
+    ((Factor.TEMPO, "land"), (Factor.ARMS, "raise")),
 )
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
@@ -297,10 +306,12 @@ class Palette:
         singles: forms that change one thing; tempo_bpm: as played [beats/min].
         """
         base = start.variation.changes
+        taken = {factor for factor, _ in base}
         alone = [
             more[0]
             for one in singles
             if len(more := [c for c in one.form.variation.changes if c not in base]) == 1
+            and more[0][0] not in taken
         ]
         forms = [
             self.form(start.move, (*base, first, second))

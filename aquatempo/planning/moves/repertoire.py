@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from aquatempo.class_shape.effort import wanted_rpe
-from aquatempo.class_shape.standards import base_move_count
+from aquatempo.class_shape.standards import base_move_count, jump_minutes
 from aquatempo.class_shape.themes import theme_weight
 from aquatempo.moves.rules import rules
 from aquatempo.moves.tags import big_hop
@@ -43,6 +43,7 @@ _NEAR_RPE = 0.75
 _JITTER = 3  # another seed, another choice among near equals
 _BIG_HOPS = {Experience.FIRST_WEEK: 0, Experience.BEGINNERS: 0, Experience.REGULAR: 1}
 _MOST_BIG_HOPS = 2
+_JUMPS_FROM, _NO_JUMPS = 0.5, 25  # minutes of jumps from which the class has a move for them
 _DIRECT = 2  # moves that each can go straight to
 
 
@@ -190,6 +191,8 @@ def _coverage(
     short(sum(easy), min(_OPENERS, len(easy)), _NO_OPENER)
     hops = [taken[key] for key in taken if big_hop(source.move(key))]
     most = _BIG_HOPS.get(limits.experience, _MOST_BIG_HOPS)
+    if jump_minutes(palette.brief, limits) >= _JUMPS_FROM:
+        short(sum(hops), min(most, len(hops)), _NO_JUMPS)
     beyond = model.new_int_var(0, size, "")
     model.add(beyond >= sum(hops) - most)
     terms.append(_UNREACHED * beyond)

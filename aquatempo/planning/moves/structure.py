@@ -125,7 +125,8 @@ def _verses(
     teaching: bool,
 ) -> None:
     known = list(Experience).index(experience)
-    pair = known >= 2 and not teaching and way is not BuildWay.PYRAMID
+    trained = known >= 3  # a trained group meets more moves in a warm-up, each for less time
+    pair = known >= 2 and (trained or not teaching) and way is not BuildWay.PYRAMID
     verse: int | None = None
     other: int | None = None
     chorus: list[int] = []
@@ -146,13 +147,14 @@ def _verses(
         if section.role is Role.CHORUS:
             if not chorus:
                 chorus = [drawing.place(Role.CHORUS)]
-                chorus += [drawing.place(Role.CHORUS)] if pair else []
+                room = any(one.length > 1 for one in sections if one.role is Role.CHORUS)
+                chorus += [drawing.place(Role.CHORUS)] if pair and room else []
             _chorus(drawing, way, section, rows, counts, chorus, teaching)
             continue
         if section.role is Role.MIDDLE and (known >= 1 or teaching):
             middle = drawing.place(Role.MIDDLE) if middle is None else middle
             mine, name = middle, "middle"
-        elif section.turn == 1 and known >= 3 and way is BuildWay.LINEAR and not teaching:
+        elif section.turn == 1 and trained and way is BuildWay.LINEAR:
             other = drawing.place(Role.VERSE) if other is None else other
             mine, name = other, "verse 2"
         else:
@@ -193,11 +195,6 @@ def _chorus(
     for index, row in enumerate(rows):
         drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID else "chorus"
         pyramid = way is BuildWay.PYRAMID and counts[row] == COUNTS_PER_PHRASE
-        if len(places) == 2 and len(rows) == 1 and counts[row] == COUNTS_PER_PHRASE:
-            half = counts[row] // 2
-            for place in places:
-                drawing.put(row, half, place, (place, "half", turn), turn=section.turn)
-            continue
         place = places[index % len(places)]
         key = (place, "chorus", turn, 0 if pyramid else index // len(places) % 2)
         drawing.put(row, counts[row], place, key, pyramid=pyramid, turn=section.turn)

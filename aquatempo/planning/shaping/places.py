@@ -14,6 +14,7 @@ from aquatempo.records.plan import (
     PlannedPhrase,
     PlannedTrack,
 )
+from aquatempo.units import is_count
 
 __all__ = ["PlanPlace", "block_at", "phrase_at", "place_of", "track_at", "with_lock"]
 
@@ -37,7 +38,7 @@ def place_of(text: str) -> PlanPlace:
     PlanPlace(track=3, phrase=5, block=0)
     """
     parts = text.strip().split(".")
-    if not 1 <= len(parts) <= 3 or not all(part.isdigit() and int(part) > 0 for part in parts):
+    if not 1 <= len(parts) <= 3 or not all(is_count(part) and int(part) > 0 for part in parts):
         raise InputError(f"{text!r}: needs a track, phrase or block, as 3, 3.5 or 3.5.2")
     return PlanPlace(*map(int, parts))
 

@@ -55,6 +55,7 @@ NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
 _WANTED = 3000  # for a song that the brief wants in this part
 _TOO_SOON = 4000  # for a song that was played too few weeks ago
 _FAR_TENTHS = 10**7
+_EDGE = 0.01  # share of a tempo: as in feasibility, nearer to a range it stands at its edge
 _FAR_BPM = 40.0  # further than this from its range no part takes a song
 
 
@@ -176,7 +177,7 @@ def _offer(
     if off == 0.0:
         weight = _HARD_TEMPO if part.hard else _TEMPO
         return Offer(number, place, unsure + round(weight * abs(tempo - part.working_bpm)))
-    side = "above" if tempo > high else "below"
+    side = "at the edge of" if off <= _EDGE * tempo else "above" if tempo > high else "below"
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
     needed = min(max(tempo, low), high) / tempo - 1.0
     enough = moves_at(tempo) >= ENOUGH_MOVES

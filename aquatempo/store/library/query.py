@@ -58,30 +58,55 @@ def condition_of(query: str, pools: Sequence[str] = ()) -> Condition:
     return " AND ".join(condition for condition, _ in found), values
 
 
-def likely_slip(query: str) -> str:
-    """Return a hint at a word that may be a slip, for a query that finds nothing, or "".
+def likely_slip(query: str, found: int = 0) -> str:
+    """Return how plain words in a query were understood, where that may not be what was meant.
+
+    found: how many tracks the query names. Words that are near a term are always told, others
+    where nothing was found or where "not" stands before them.
 
     >>> likely_slip("126 bpm, steaady")
     "did you mean 'steady' by 'steaady'?"
+    >>> likely_slip("bogus")
+    "'bogus' was looked for in titles and artists"
     """
-    for term in query[:LONGEST_QUERY].lower().split(","):
-        word = (term.split() or [""])[0]
-        close = get_close_matches(word, _WORDS, n=1, cutoff=0.8)
-        if close and word not in _WORDS:
-            return f"did you mean {close[0]!r} by {word!r}?"
+    for term in query[:LONGEST_QUERY].split(","):
+        rest, negated = _without_not(term.strip())
+        words = rest.lower().split()
+        if not words or _known(rest):
+            continue
+        close = get_close_matches(words[0], _WORDS, n=1, cutoff=0.8)
+        if close and (not found or len(words) == 1 or negated):
+            return f"did you mean {close[0]!r} by {words[0]!r}?"
+        if not found or negated:
+            return f"{rest!r} was looked for in titles and artists"
     return ""
 
 
-def _term(term: str, pools: Sequence[str]) -> Condition:
+def _without_not(term: str) -> tuple[str, bool]:
+    """Return a term without the "not" or "no" before it, and whether there was one."""
     low = " ".join(term.lower().split())
     for opening in ("not ", "no "):
         if low.startswith(opening) and not low.startswith("no rights on"):
-            rest = term[term.lower().index(opening) + len(opening) :].strip()
-            counted = _COUNTED.get(rest.lower().removesuffix("s"))
-            if counted:
-                return f"{counted} = ?", (0,)
-            condition, values = _term(rest, pools)
-            return f"NOT ({condition})", values
+            return term[term.lower().index(opening) + len(opening) :].strip(), True
+    return term, False
+
+
+def _known(term: str) -> bool:
+    """Tell whether a term is one of those that are no plain words."""
+    low = " ".join(term.lower().split())
+    named = any(low == word or low.startswith(f"{word} ") for word, _ in _NAMED)
+    return named or low.removesuffix("s") in _COUNTED or bool(_COMPARED.fullmatch(low))
+
+
+def _term(term: str, pools: Sequence[str]) -> Condition:
+    rest, negated = _without_not(term)
+    if negated:
+        counted = _COUNTED.get(rest.lower().removesuffix("s"))
+        if counted:
+            return f"{counted} = ?", (0,)
+        condition, values = _term(rest, pools)
+        return f"NOT ({condition})", values
+    low = " ".join(term.lower().split())
     if match := _COMPARED.fullmatch(low):
         return _compared(term, *match.groups())
     for word, make in _NAMED:
@@ -133,18 +158,13 @@ def _seconds(text: str) -> float:
     return 60.0 * _whole(minutes) + _number(seconds) if found else _number(text)
 
 
-def _suits(fits: tuple[str, ...]) -> Callable[[str, Sequence[str]], Condition]:
+def _suits(least: int) -> Callable[[str, Sequence[str]], Condition]:
     def make(name: str, pools: Sequence[str]) -> Condition:
         if name.lower() not in [pool.lower() for pool in pools]:
             known = ", ".join(pools)
             raise InputError(f"no pool named {name!r} is stated; known: {known}")
-        marks = ", ".join("?" * len(fits))
-        return (
-            "EXISTS (SELECT 1 FROM verdicts INDEXED BY verdicts_by_track "
-            "WHERE track = number AND pool = ? "
-            f"AND fit IN ({marks}))",
-            (name, *fits),
-        )
+        place = "(SELECT 2 * place FROM pools WHERE name = ?)"  # asked once, not for each track
+        return f"(fits >> {place}) & 3 >= ?", (name, least)
 
     return make
 
@@ -152,15 +172,15 @@ def _suits(fits: tuple[str, ...]) -> Callable[[str, Sequence[str]], Condition]:
 def _marked(kind: str) -> Callable[[str, Sequence[str]], Condition]:
     def make(name: str, _: Sequence[str]) -> Condition:
         name = name.removeprefix("by ").strip()
-        condition = "SELECT 1 FROM marks WHERE track = number AND kind = ?"
+        condition = "number IN (SELECT track FROM marks WHERE kind = ?"
         if kind == "rights" and name.startswith("on "):
             day = name.removeprefix("on ").strip()
             if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
                 raise InputError(f"day {day!r}: needs one such as 2027-03-01")
-            return f"EXISTS ({condition} AND (until = '' OR until >= ?))", (kind, day)
+            return f"{condition} AND (until = '' OR until >= ?))", (kind, day)
         if not name:
-            return f"EXISTS ({condition})", (kind,)
-        return f"EXISTS ({condition} AND value = ?)", (kind, name)
+            return f"{condition})", (kind,)
+        return f"{condition} AND value = ?)", (kind, name)
 
     return make
 
@@ -187,8 +207,8 @@ def _like(columns: Sequence[str], words: str) -> Condition:
 
 
 _NAMED: tuple[tuple[str, Callable[[str, Sequence[str]], Condition]], ...] = (
-    ("may suit", _suits(("suits", "suits with changes"))),
-    ("suits", _suits(("suits",))),
+    ("may suit", _suits(1)),
+    ("suits", _suits(2)),
     ("sure", _flag("confidence >= ?", SURE)),
     ("unsure", _flag("confidence < ?", SURE)),
     ("steady", _flag("steady = 1")),

@@ -98,7 +98,25 @@ CREATE INDEX tracks_by_tempo ON tracks (
 );
 CREATE INDEX verdicts_by_track ON verdicts (track, pool, fit);
 """  # words without reading every row, and counting without touching any
-_SCHEMA = Schema("the library", 0x6171746C, (ANALYSES_TABLE + _TABLES, _FASTER), durable=True)
+_FITS = """
+ALTER TABLE pools ADD COLUMN place INTEGER;
+UPDATE pools SET place = (SELECT count(*) FROM pools AS one WHERE one.name < pools.name);
+ALTER TABLE tracks ADD COLUMN fits INTEGER NOT NULL DEFAULT 0;
+UPDATE tracks SET fits = coalesce((
+    SELECT sum((CASE fit WHEN 'suits' THEN 2 WHEN 'suits with changes' THEN 1 ELSE 0 END)
+               << (2 * place))
+    FROM verdicts JOIN pools ON name = pool WHERE track = number), 0);
+DROP INDEX verdicts_by_fit;
+DROP INDEX verdicts_by_track;
+DROP INDEX tracks_by_tempo;
+CREATE INDEX tracks_by_tempo ON tracks (
+    tempo_bpm, confidence, phrases, bridges, breaks, duration_s, steady, beats_per_bar, corrected,
+    fits
+);
+"""  # verdicts for all pools in one number, two bits each at the pool's place
+_SCHEMA = Schema(
+    "the library", 0x6171746C, (ANALYSES_TABLE + _TABLES, _FASTER, _FITS), durable=True
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 
+from aquatempo.errors import InputError
 from aquatempo.records.library import StoredVerdict
 from aquatempo.store.database import transaction
 from aquatempo.store.library.tables import Books
 
-__all__ = ["pools", "put_pool", "put_verdicts", "unjudged"]
+__all__ = ["MOST_POOLS", "fits_of", "pools", "put_pool", "put_verdicts", "unjudged"]
+
+MOST_POOLS = 31  # two bits each in a number of 63
+CODES = {"suits": 2, "suits with changes": 1}
 
 
 def pools(books: Books) -> dict[str, dict[str, object]]:
@@ -24,8 +28,18 @@ def put_pool(books: Books, name: str, stated: object) -> None:
     stated: plain data.
     """
     with transaction(books):
+        places = _places(books)
+        place = places.pop(name.casefold(), None)
+        if place is None:
+            free = set(range(MOST_POOLS)) - set(places.values())
+            if not free:
+                raise InputError(f"{MOST_POOLS} pools are stated: needs one of their names")
+            place = min(free)
         books.execute("DELETE FROM verdicts WHERE pool = ?", (name,))
-        books.execute("INSERT OR REPLACE INTO pools VALUES (?, ?)", (name, json.dumps(stated)))
+        books.execute("UPDATE tracks SET fits = fits & ~(3 << ?)", (2 * place,))
+        books.execute(
+            "INSERT OR REPLACE INTO pools VALUES (?, ?, ?)", (name, json.dumps(stated), place)
+        )
 
 
 def unjudged(books: Books, pool: str) -> list[tuple[int, float | None, int | None, bool, int]]:
@@ -42,8 +56,27 @@ def unjudged(books: Books, pool: str) -> list[tuple[int, float | None, int | Non
 
 def put_verdicts(books: Books, verdicts: Iterable[tuple[int, StoredVerdict]]) -> None:
     """Keep verdicts in open books, each with the number of its track."""
+    places = _places(books)
     with transaction(books):
-        books.executemany(
-            "INSERT OR REPLACE INTO verdicts VALUES (?, ?, ?, ?, ?)",
-            ((number, one.pool, one.fit, one.speed, one.reason) for number, one in verdicts),
-        )
+        for number, one in verdicts:
+            books.execute(
+                "INSERT OR REPLACE INTO verdicts VALUES (?, ?, ?, ?, ?)",
+                (number, one.pool, one.fit, one.speed, one.reason),
+            )
+            shift = 2 * places[one.pool.casefold()]
+            books.execute(
+                "UPDATE tracks SET fits = (fits & ~(3 << ?)) | (? << ?) WHERE number = ?",
+                (shift, CODES.get(one.fit, 0), shift, number),
+            )
+
+
+def fits_of(books: Books, verdicts: Iterable[StoredVerdict]) -> int:
+    """Return verdicts for the stated pools of open books in one number, as it is searched."""
+    places = _places(books)
+    return sum(CODES.get(one.fit, 0) << 2 * places[one.pool.casefold()] for one in verdicts)
+
+
+def _places(books: Books) -> dict[str, int]:
+    return {
+        name.casefold(): place for name, place in books.execute("SELECT name, place FROM pools")
+    }

@@ -19,8 +19,9 @@ from aquatempo.workflow.library.opening import open_books
 
 __all__ = ["A_MINUTE", "LEAST", "candidates"]
 
-LEAST = 12  # candidates for a part, however short
-A_MINUTE = 1.5  # candidates for each minute of a part: six times what it plays
+# Fewer make the planner's search better, not worse: what is weighed cannot all be tried.
+LEAST = 8  # candidates for a part, however short
+A_MINUTE = 0.7  # candidates for each minute of a part: three times what it plays
 LENGTHS = 4  # classes of length among which the candidates of a part are spread
 # What a song costs in a part, as the planner weighs it: doubt, bridges, tempo.
 _COST = (

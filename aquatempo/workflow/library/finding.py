@@ -39,7 +39,7 @@ def find_tracks(
     with open_books(library) as books:
         condition, values = condition_of(query, tuple(verdicts.pools(books)))
         page = tracks.find(books, condition, values, order, first, most)
-    return page if page.total else replace(page, hint=likely_slip(query))
+    return replace(page, hint=likely_slip(query, page.total))
 
 
 def library_tracks(

@@ -3,7 +3,7 @@
 import { get } from "/static/js/api.js";
 import { el } from "/static/js/dom.js";
 import { sayWrong } from "/static/js/shell.js";
-import { language, number, t } from "/static/js/words.js";
+import { language, number, t, tOr } from "/static/js/words.js";
 import { makeFigure } from "/static/js/water/figure.js";
 import { openSheet } from "/static/js/water/sheet.js";
 import { lockButton } from "/static/js/class/song.js";
@@ -15,7 +15,7 @@ export function openBlock(model, block, bpm) {
     const everywhere = el("input", { type: "checkbox", id: "everywhere" });
     figure.show(block.ask, full(block), bpm);
     inside.append(heading, figure.element,
-      el("p", { class: "small quiet" }, t("class.block_words", { counts: number(block.counts), pattern: block.pattern, level: block.level })),
+      el("p", { class: "small quiet" }, t("class.block_words", { counts: number(block.counts), pattern: block.pattern, level: tOr(`level.${block.level}`, block.level) })),
       lockButton({ change: async (...given) => { close(); await model.change(...given); } }, block.place, block.locked, full(block)),
       el("h3", {}, t("class.instead")), el("div", { class: "check" }, everywhere, el("label", { for: "everywhere" }, t("class.everywhere"))), waiting, list);
     let found;

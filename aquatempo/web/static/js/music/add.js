@@ -86,20 +86,24 @@ export function openFolders() {
 
   async function look(path) {
     let found;
-    try { found = await get("/api/folders", { path }); } catch (error) { sayWrong(error); return; }
-    text(here, found.path);
-    up.hidden = !found.path;
+    try { found = await get("/api/folders", { path }); } catch (error) {
+      clear(list);                 // beside the list, for what is said elsewhere lies behind the dialog
+      list.append(el("li", { class: "wrong-line", role: "alert" }, error.kind === "gone" ? t("frame.gone") : error.message || String(error)));
+      return;
+    }
+    text(here, found.songs ? `${found.path} · ${t("music.folder_songs", { n: found.songs })}` : found.path);
+    up.hidden = !found.path || found.above === found.path;
     up.onclick = () => look(found.above);
     choose.hidden = !found.path;
     choose.replaceChildren(icon("folder"), t("music.folders_here"));
     choose.onclick = () => open(found.path);
     clear(list);
-    if (!found.folders.length) list.append(el("li", { class: "quiet" }, t("music.folders_none")));
+    if (!found.folders.length) list.append(el("li", { class: "quiet" }, t(found.songs ? "music.folders_none" : "music.folders_empty")));
     for (const folder of found.folders)
       list.append(el("li", {}, el("button", { class: "plain", onclick: () => look(folder.path) },
         icon("folder"), el("span", { class: "folder-name" }, folder.name),
         folder.songs ? el("span", { class: "quiet small" }, t("music.folder_songs", { n: folder.songs })) : null)));
-    list.querySelector("button")?.focus();
+    (list.querySelector("button") || choose).focus();
   }
 
   async function open(path) {

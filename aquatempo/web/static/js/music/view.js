@@ -138,6 +138,9 @@ export function openMusic(place) {
     list.element.hidden = matching === 0;
     heads.hidden = sieve.element.hidden = total === 0;
     view.classList.toggle("empty", total === 0);
+    const kind = total === 0 ? "empty" : matching === 0 ? "sifted" : "";
+    if (nothing.dataset.kind === kind) return;   // a button that is pressed or has the focus stays
+    nothing.dataset.kind = kind;
     clear(nothing);
     if (total === 0)
       nothing.append(el("h2", {}, t("music.empty_head")), el("p", { class: "drop-here" }, icon("music"), t("music.drop_here")),
