@@ -25,11 +25,14 @@ FOREIGN = re.compile(
 SENTENCE = re.compile(r"\S+(?:\s+\S+){3,}[.!?]\)?$")  # four words or more, and a full stop
 
 
+CACHES = {"__pycache__", ".hypothesis"}
+
+
 def files(*suffixes: str) -> list[Path]:
     """Return the project's own files with these suffixes, caches apart."""
     found = [p for folder in FOLDERS for p in (ROOT / folder).rglob("*") if p.is_file()]
     found += [p for p in ROOT.iterdir() if p.is_file() and p.name != ".git"]  # a linked checkout
-    return sorted(p for p in found if p.suffix in suffixes and "__pycache__" not in p.parts)
+    return sorted(p for p in found if p.suffix in suffixes and not CACHES & {*p.parts})
 
 
 def shown(path: Path) -> str:

@@ -132,13 +132,14 @@ def test_each_floor_move_has_a_counterpart() -> None:
 
 
 def test_jumps_come_and_stay_within_the_minutes_given() -> None:
-    """Where jumping is wanted some is planned, not more than asked, and shown in full."""
+    """Where jumping is wanted some is planned and shown in full, not for more than asked."""
     allowed = ("jump", "tuck", "frog", "jog", "jack", "leg-curl", "side-step")
     brief = Brief(minutes=9.0, allowed_moves=allowed, jump_minutes=1.5)
     plan = plan_class(folder([118, 124, 126, 130], 8, 5), brief)
     assert 0.0 < shown(plan.tracks, plan.brief.depth, catalogue()) <= 1.5
     told = ways(plan.tracks)
-    assert told == {"full"}
+    assert "full" in told
+    assert told <= {"full", "low impact", "arms only"}
 
 
 def test_jumps_beyond_the_minutes_are_shown_kindly() -> None:

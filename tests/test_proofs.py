@@ -67,3 +67,12 @@ def test_bad_inputs_end_plainly() -> None:
     """Two inputs of each class that hears no sound end in a plain line."""
     run = proof("proofs.bad_inputs", "--each", "2", "--classes", "4,6,7,8,10")
     assert run.returncode == 0, run.stdout + run.stderr
+
+
+@pytest.mark.long
+@pytest.mark.skipif(sys.platform != "linux", reason="needs fork, and /proc")
+def test_corners_hold() -> None:
+    """A few corners that were once found still hold, each by a real command."""
+    run = proof("proofs.corners", "--only", "--forget;key: same;playlist: saved;one cannot be")
+    assert run.returncode == 0, run.stdout + run.stderr
+    assert "| all 4 | 4 hold |" in run.stdout

@@ -10,7 +10,13 @@ from aquatempo.records.limbs import Plane
 from aquatempo.records.moves import Travel
 from aquatempo.water.effort import heart_rate_bpm, met, peak_met, rpe, support_j
 from aquatempo.water.endurance import LONGEST_S, held_for_s, holdable
-from aquatempo.water.floating import net_weight_n, scull_power_w, trunk_inertia_kg_m2, water_share
+from aquatempo.water.floating import (
+    downward_n,
+    net_weight_n,
+    scull_power_w,
+    trunk_inertia_kg_m2,
+    water_share,
+)
 from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 from aquatempo.water.rebound import flight, peak_force_bw
@@ -55,6 +61,39 @@ def test_deeper_water_makes_hops_longer_and_softer() -> None:
     )
     assert np.all(chest.time_s > waist.time_s)
     assert np.all(chest.landing_m_s < waist.landing_m_s)
+
+
+def test_buoyancy_falls_as_the_body_rises() -> None:
+    """Without drag a hop lasts between 2 sqrt(2 h M / W) with the weight at its top and at rest.
+
+    W is weight less buoyancy, M mass and axial added mass; Archimedes at both heights.
+    """
+    hop_m = 0.15
+    hop = flight(PEOPLE, CHEST_M, np.full(2, hop_m), WATER, vertical_cd=1e-6)
+    kg, weight_n = hop.moving_kg, PEOPLE.mass_kg * GRAVITY_M_S2
+    slow, quick = (
+        2 * np.sqrt(2 * hop_m * kg / (weight_on_feet(PEOPLE, at_m, WATER) * weight_n))
+        for at_m in (CHEST_M, CHEST_M - hop_m)
+    )
+    assert np.all(hop.time_s < 0.97 * slow)
+    assert np.all(hop.time_s > quick)
+
+
+def test_water_to_the_hips_moves_with_both_legs() -> None:
+    """Added mass of two cylinders across the flow: rho pi / 4 d^2 a metre (potential flow)."""
+    hip = PEOPLE.joints_m["hip"]
+    hull = hull_of(PEOPLE, hip, Travel.FORWARD, WATER)
+    thigh, shank = PEOPLE.parts["thigh"], PEOPLE.parts["shank"]
+    wide = (thigh.upper_m + thigh.lower_m + shank.upper_m + shank.lower_m) / 4
+    both = 2 * WATER.density_kg_m3 * np.pi / 4 * wide**2 * hip
+    assert np.allclose(hull.moving_kg - PEOPLE.mass_kg, both, rtol=1e-9)
+
+
+def test_hands_press_down_who_nearly_floats() -> None:
+    """Balanced by the water one falls by the hands' 30 N alone; 300 N hardly need them."""
+    pressed = downward_n(np.array([-500.0, 0.0, 300.0]), 30.0)
+    assert pressed[0] < 2.0
+    assert pressed[1:] == pytest.approx([30.0, 303.0], abs=0.1)
 
 
 def test_sideways_against_forward_travel_is_computed(capsys: pytest.CaptureFixture[str]) -> None:

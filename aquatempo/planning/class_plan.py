@@ -48,7 +48,8 @@ Progress = Callable[[int, int], None]
 
 WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
 _HOP_COSTS = {Intensity.EASY: 20, Intensity.STEADY: 8, Intensity.HARD: 0}
-_HOPS_WANTED = 24  # a phrase of jumps where they suit and less than half of them has come
+_HOPS_WANTED = 24  # a phrase of jumps where they suit and less than a quarter of them has come
+_SPARE_HOPS = 3
 _TAIL_SECONDS = 160.0
 
 
@@ -265,7 +266,7 @@ class _Filling:
         """Return what a phrase of jumping costs, None where none may come, and phrases at most.
 
         Never first, never in two songs in a row, within the minutes that the class has; wanted
-        until half of these have come.
+        until a quarter of these have come.
         """
         brief, ledger = self.outline.brief, self.ledger
         left = jump_minutes(brief, self.palette.limits) - ledger.jumped
@@ -273,7 +274,7 @@ class _Filling:
         first = ledger.songs == 0 and part.name is PartName.MAIN
         if first or ledger.jumped_before or part.name is not PartName.MAIN or room < 1.0:
             return None, 0.0
-        wanted = ledger.jumped < left
+        wanted = ledger.jumped < left / _SPARE_HOPS
         return _HOP_COSTS[brief.group.intensity] - _HOPS_WANTED * wanted, room
 
     def _remember(self, pieces: Sequence[Piece], tempo: float) -> None:

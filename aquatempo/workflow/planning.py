@@ -103,13 +103,13 @@ def plan(
         refuse_target(target, "plan", PLAN_SUFFIXES, force)
     telling = _told(progress, "listening")
     heard = list(each_track(paths[again is not None :], hearing, jobs, telling))
+    telling = _choosing_told(progress)
     if from_library is not None:
         from aquatempo.workflow.library.choosing import candidates
 
         heard += candidates(from_library, asked, library=library)[0]
     tracks = [one for one in heard if isinstance(one, Track)]
     failures = tuple(one for one in heard if isinstance(one, Failure))
-    telling = _told(progress, "planning")
     with _lost_told(failures):
         if again is not None:
             start = replace(again, brief=asked)
@@ -337,6 +337,19 @@ def _analysis_of(track: PlannedTrack, hearing: Hearing) -> RhythmAnalysis:
         length_s = max(counted_s, found.analysis.duration_s)
         return counted_by_clock(length_s, track.tempo_bpm)
     return found.analysis
+
+
+def _choosing_told(progress: Progress | None) -> Callable[[int, int], None] | None:
+    """Tell at once that songs are chosen, which takes a while, and how far planning is then."""
+    if progress is None:
+        return None
+    progress("choosing songs", 0, 1)
+
+    def planned(done: int, total: int) -> None:
+        progress("choosing songs", 1, 1)
+        progress("planning", done, total)
+
+    return planned
 
 
 def _told(progress: Progress | None, what: str) -> Callable[[int, int], None] | None:

@@ -97,6 +97,7 @@ def main() -> None:
         file.write_text(deck_page(book), encoding="utf-8")
         opened = in_chromium if asked.engine == "chromium" else in_webkit
         with opened(file) as evaluate:
+            time.sleep(3.0)  # until the window is drawn: a fast class does not wait for it
             started = time.monotonic()
             evaluate(WATCH)
             evaluate(f"watch({asked.speed}, true)")

@@ -219,6 +219,22 @@ def _signals(scene: Scene) -> list[str]:
     return wrong
 
 
+@corner("Ctrl-C while a class is planned: one line, soon", quick=False)
+def _planning(scene: Scene) -> list[str]:
+    wrong = []
+    for number in range(8):
+        started = time.monotonic()
+        after_s = 1.0 + 0.7 * number
+        code, err, left = ended(scene, signal.SIGINT, after_s, "plan", "music", "--all")
+        took_s = time.monotonic() - started - after_s
+        lines = [one for one in err.splitlines() if one.strip()]
+        if code not in (0, 130) or left or took_s > 5 or (code == 130 and len(lines) != 1):
+            wrong.append(
+                f"after {after_s:.1f} s: code {code}, {lines[-2:]}, {took_s:.1f} s, {left}"
+            )
+    return wrong
+
+
 @corner("a worker that is killed costs its track, which is tried once more", quick=False)
 def _worker(scene: Scene) -> list[str]:
     from proofs.kills import members

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import ctypes
+import json
 import os
 import signal
 import subprocess
@@ -18,6 +19,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Sequence
+from math import inf
 from pathlib import Path
 
 from proofs.jobs import JOBS, Stage, drawn_once, run_here
@@ -101,8 +103,13 @@ def wrong_after(
     return wrong + stage.mixed(old, new)
 
 
-def tried(job: str, folder: Path, most: int | None) -> tuple[Counter[str], list[str]]:
-    """Break a job at each of its calls, at most so many; return counts and what was wrong."""
+def tried(
+    job: str, folder: Path, most: int | None, done: dict[str, list[str]], until: float = inf
+) -> tuple[Counter[str], list[str]]:
+    """Break a job at each of its calls, at most so many; return counts and what was wrong.
+
+    done: what earlier pieces tried, with what was wrong; added to until a moment of the clock.
+    """
     counts: Counter[str] = Counter()
     broken: list[str] = []
     with drawn_once():
@@ -121,6 +128,14 @@ def tried(job: str, folder: Path, most: int | None) -> tuple[Counter[str], list[
             places = [1 + round(i * (total - 1) / (most - 1)) for i in range(most)]  # type: ignore[assignment]
         for at in places:
             for mode, name in MODES.items():
+                name_of_trial = f"{job} {at}/{total} {name}"
+                if name_of_trial in done:
+                    counts[name] += 1
+                    broken += done[name_of_trial]
+                    continue
+                if time.monotonic() > until:
+                    counts["left"] += 1
+                    continue
                 stage.reset()
                 code, said, _ = forked(stage, arguments, mode, at)
                 wrong = wrong_after(stage, old, new, code, said)
@@ -131,7 +146,8 @@ def tried(job: str, folder: Path, most: int | None) -> tuple[Counter[str], list[
                         odd = sorted(n for n in {*after, *new} if after.get(n) != new.get(n))
                         wrong = [f"the next run: code {code}, {odd} {said.strip()[-300:]}"]
                 counts[name] += 1
-                broken += [f"{job}, call {at}, {name}: {line}" for line in wrong]
+                done[name_of_trial] = [f"{job}, call {at}, {name}: {line}" for line in wrong]
+                broken += done[name_of_trial]
     return counts, broken
 
 
@@ -140,21 +156,29 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--jobs", default=",".join(job for job in JOBS if job != "hear"))
     parser.add_argument("--most", type=int, help="calls of each job, evenly spread")
+    parser.add_argument("--kept", type=Path, help="file of what was tried, to go on from")
+    parser.add_argument("--seconds", type=float, default=inf, help="stop, and go on another time")
     given = parser.parse_args(arguments)
+    until = time.monotonic() + given.seconds
     with tempfile.TemporaryDirectory() as scratch:
         if "faults.so" not in os.environ.get("LD_PRELOAD", ""):
             environment = {**os.environ, "LD_PRELOAD": str(built(Path(scratch)))}
             command = [sys.executable, "-m", "proofs.faults", *(arguments or sys.argv[1:])]
             raise SystemExit(subprocess.run(command, env=environment, check=False).returncode)
-        heads = ("calls", *KINDS, *MODES.values())
+        done: dict[str, list[str]] = {}
+        if given.kept is not None and given.kept.exists():
+            done = json.loads(given.kept.read_text(encoding="utf-8"))
+        heads = ("calls", *KINDS, *MODES.values(), "left")
         print("| job | " + " | ".join(heads) + " | broken |")
         print("| --- " * (len(heads) + 2) + "|", flush=True)
         all_broken: list[str] = []
         for job in given.jobs.split(","):
-            counts, broken = tried(job, Path(scratch) / job, given.most)
+            counts, broken = tried(job, Path(scratch) / job, given.most, done, until)
             row = " | ".join(str(counts[head]) for head in heads)
             print(f"| {job} | {row} | {len(broken)} |", flush=True)
             all_broken += broken
+            if given.kept is not None:
+                given.kept.write_text(json.dumps(done, indent=0), encoding="utf-8")
     print("\n".join(all_broken), file=sys.stderr)
     raise SystemExit(bool(all_broken))
 

@@ -19,7 +19,7 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -286,7 +286,7 @@ def choice(books: str, music: str) -> dict[str, float]:
     from aquatempo.records.track import Track
     from aquatempo.workflow.library import choosing
 
-    real, found = Path.exists, {}
+    real, found = Path.exists, dict[str, float]()
     for minute, least, work in ((0.7, 8, 1.0), (0.7, 8, 4.0), (1.5, 12, 4.0)):
         with (
             mock.patch.object(
@@ -360,11 +360,12 @@ def main() -> None:
         before = size
         keep()
         drawn(figures, given.out / "scale.svg")
-    for name, part in (
-        ("plan", lambda: apart("planned", books, music)),
-        ("choice", lambda: apart("choice", books, music)),
-        ("kill", lambda: killed(books, music, before)),
-    ):
+    parts: dict[str, Callable[[], dict[str, float]]] = {
+        "plan": lambda: apart("planned", books, music),
+        "choice": lambda: apart("choice", books, music),
+        "kill": lambda: killed(books, music, before),
+    }
+    for name, part in parts.items():
         figures[name] = part()
         shown = {key: round(one, 3) for key, one in figures[name].items()}
         print(name, json.dumps(shown), flush=True)

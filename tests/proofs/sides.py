@@ -12,7 +12,7 @@ import argparse
 from pathlib import Path
 
 from deck_classes import CLASSES, planned_class
-from test_exports_card import check_boxes
+from test_exports_card import check_class
 
 from aquatempo.deck.book import deck_book
 from aquatempo.exports.card import card_sides, draw_sides
@@ -33,7 +33,7 @@ def main() -> None:
     asked = parser.parse_args()
     for seed in range(asked.random):
         for form, silent in FORMS:
-            check_boxes(seed, ("a5", "half-letter")[seed % 2], form, silent)
+            check_class(seed, ("a5", "half-letter")[seed % 2], form, silent)
     if asked.random:
         print(f"{asked.random} classes: every text keeps to its box")
         return

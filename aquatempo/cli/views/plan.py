@@ -172,7 +172,7 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
     name, options = block_names(block, own_moves)
     details = list(options)
     if block.pattern != TempoOption.WATER and not dict(block.variation).get("tempo"):
-        details += _tempo(block)
+        details += _pattern_words(block)
     details += [block.lead] if block.lead else []
     details += [f"show {block.show}"] if block.show else []
     details += [f"held {block.held_s:.0f} s"] if block.held_s else []
@@ -183,7 +183,7 @@ def _words(block: Block, own_moves: str | None) -> tuple[str, str]:
     return name, ", ".join(details)
 
 
-def _tempo(block: Block) -> list[str]:
+def _pattern_words(block: Block) -> list[str]:
     """Return how many counts a movement takes, in words; none where its seconds held say it."""
     if block.pattern in set(TempoOption):
         return [TempoOption(block.pattern).words]

@@ -14,8 +14,9 @@ from aquatempo.planning.moves.base_moves import choose_moves
 from aquatempo.planning.moves.factors import choose_forms
 from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.lessons import drive_of, met_then_varied
 from aquatempo.planning.moves.menus import Taste, menu
-from aquatempo.planning.moves.move_costs import STUCK, Terms
+from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
@@ -37,9 +38,6 @@ _NEW_MOVES = {
     Experience.REGULAR: 1,
     Experience.TRAINED: 2,
 }  # moves new to the class in a song of the main part (common practice, no source)
-# Moderate work, RPE 12 to 14, and more so vigorous work, 14 to 17 (garber-2011), is near what water
-# at these tempos can ask at all, so staying below it costs more than a point above (judgement).
-_DRIVES = ((13.5, 4.0), (11.9, 2.0))  # from an effort on, how much more
 _INTRO_RPE = -0.5  # an intro is a little easier than what follows
 
 
@@ -115,8 +113,8 @@ def fill(
     if found is None:
         return None
     way, slots, moves, first, names = found
-    if _drive(palette.limits) > 1.0:
-        slots = _met_then_varied(slots, moves, ledger)
+    if drive_of(palette.limits) > 1.0:
+        slots = met_then_varied(slots, moves, ledger)
     forms, second = _chosen_forms(music, way, slots, moves, palette, ledger, passages, effort)
     rows = _rows(music, slots, forms, passages)
     _note(ledger, music, slots, forms)
@@ -319,7 +317,7 @@ def _chosen_forms(
         hop_cost=max(0, music.hop_cost or 0),
         hop_room=music.hop_room,
         follow=music.follow,
-        drive=_drive(limits),
+        drive=drive_of(limits),
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
@@ -331,7 +329,7 @@ def _chosen_forms(
             wanted = max(one.wanted for one in mine)
             menus[slot.place] = menu(palette, start, music.tempo_bpm, ledger, taste, wanted)
         known = start.form.move.key in ledger.known
-        new = not known and learning[slot.place] < COUNTS_PER_PHRASE * _lessons(start)
+        new = not known and learning[slot.place] < COUNTS_PER_PHRASE * phrases_to_learn(start)
         learning[slot.place] += slot.counts
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
@@ -358,44 +356,6 @@ def _chosen_forms(
         return {slot.tie: moves[slot.place].form for slot in slots}, Solved(1.0, 0.0, False)
     chosen, solved = result
     return {tie: rated.form for tie, rated in chosen.items()}, solved
-
-
-def _drive(limits: Limits) -> float:
-    """Return how much more it costs to stay below the effort wanted than to be above it."""
-    return next((more for rpe, more in _DRIVES if limits.rpe[0] >= rpe), 1.0)
-
-
-def _met_then_varied(
-    slots: Sequence[MoveSlot], moves: Mapping[int, Rated], ledger: Ledger
-) -> list[MoveSlot]:
-    """Return slots in which a place that is new comes plain first and may be varied after that.
-
-    Where a chorus meets a move, its returns are alike among themselves, not like the lesson.
-    """
-    free = 1 + max(slot.tie for slot in slots)
-    learning: dict[int, int] = {}
-    again: dict[int, int] = {}
-    lessons: set[int] = set()
-    found = []
-    for slot in slots:
-        start = moves[slot.place]
-        lesson = COUNTS_PER_PHRASE * _lessons(start)
-        done = learning.get(slot.place, 0)
-        learning[slot.place] = done + slot.counts
-        if start.form.move.key not in ledger.known and done < lesson:
-            lessons.add(slot.tie)
-        elif slot.tie in lessons and slot.kept is None and slot.fixed is None:
-            tie = again.setdefault(slot.tie, free)
-            free = max(free, tie + 1)
-            slot = replace(slot, tie=tie)
-        found.append(slot)
-    return found
-
-
-def _lessons(start: Rated) -> int:
-    from aquatempo.planning.moves.move_costs import phrases_to_learn
-
-    return phrases_to_learn(start)
 
 
 def _rows(

@@ -137,7 +137,7 @@ def _links(
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
                     if cost is not None and taste.part not in GENTLE_PARTS:
-                        cost += _bright(before, first, after, second)
+                        cost += round(taste.drive * _bright(before, first, after, second))
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
                 if cost is not None:
@@ -146,11 +146,11 @@ def _links(
     return links
 
 
-def _bright(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated) -> int:
+def _bright(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated) -> float:
     """Return what it costs that a chorus is no harder than the verse that leads to it."""
     if before.role is Role.CHORUS or after.role is not Role.CHORUS:
         return 0
-    return round(_BRIGHT * max(0.0, first.rpe + 0.3 - second.rpe))
+    return _BRIGHT * max(0.0, first.rpe + 0.3 - second.rpe)
 
 
 def _sums(

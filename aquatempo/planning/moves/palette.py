@@ -49,10 +49,7 @@ LAYERS = (
     (Factor.LEVEL, Factor.HANDS),
 )
 # Where a move is too fast or lands too hard as it stands: what it starts with instead.
-_GENTLER = (
-    (Factor.LEVEL, "grounded"),
-    (Factor.LEVEL, "II"),
-)
+_GENTLER = ((Factor.LEVEL, "grounded"), (Factor.LEVEL, "II"))
 _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
 # What a pyramid of one side has no room for: another move, another level, a turn.
 _NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)

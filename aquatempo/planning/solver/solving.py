@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ if TYPE_CHECKING:
 __all__ = ["Effort", "Solved", "minimise"]
 
 
+LOOK_S = 0.2  # how often it is looked whether Ctrl-C came
 _RAISED = 6  # times that the work limit may be raised, fourfold each
 
 
@@ -46,15 +48,45 @@ def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.
     # Rows of choices are nearly flows: their linear relaxation is tight, so use all of it.
     solver.parameters.linearization_level = 2
     solver.parameters.cp_model_probing_level = 0
-    status = solver.solve(model)
+    solver.parameters.catch_sigint_signal = False  # else Ctrl-C ends the search, not the command
+    status = _searched(solver, model)
     for _ in range(_RAISED):
         if status != cp_model.UNKNOWN:
             break
         solver.parameters.max_deterministic_time *= 4.0
-        status = solver.solve(model)
+        status = _searched(solver, model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     # Costs are whole numbers; the solver hands them on as floats.
     cost, bound = round(solver.objective_value), round(solver.best_objective_bound, 3)
     found = Solved(cost, bound, status == cp_model.OPTIMAL)
     return found, solver
+
+
+def _searched(solver: cp_model.CpSolver, model: cp_model.CpModel) -> cp_model.CpSolverStatus:
+    """Solve a model so that an exception in this thread, as Ctrl-C raises it, ends the search.
+
+    The solver would hold it back until it is done; so it works in a thread of its own.
+    """
+    found: list[cp_model.CpSolverStatus] = []
+    failed: list[BaseException] = []
+
+    def search() -> None:
+        try:
+            found.append(solver.solve(model))
+        except BaseException as exc:  # raised again below, where it can be seen
+            failed.append(exc)
+
+    thread = threading.Thread(target=search, daemon=True)
+    thread.start()
+    try:
+        while thread.is_alive():
+            thread.join(LOOK_S)
+    except BaseException:
+        while thread.is_alive():
+            solver.stop_search()
+            thread.join(LOOK_S)
+        raise
+    if failed:
+        raise failed[0]
+    return found[0]

@@ -1,15 +1,20 @@
-"""What heart and lungs leave of a range: the law solved by other means, and its exponents."""
+"""What a move costs, part by part, and what heart and lungs leave of its range."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from feasibility_cases import GROUP, POOL, form
 
-from aquatempo.feasibility import free_inputs
+from aquatempo.feasibility import free_inputs, judge_forms
 from aquatempo.feasibility.costs import Costs, breathed
 from aquatempo.feasibility.engine import Engine
 from aquatempo.feasibility.law import TEMPI_BPM, beat_slice
+from aquatempo.feasibility.limb_tables import limb_table
+from aquatempo.feasibility.limb_uses import limb_use
+from aquatempo.feasibility.parts import parts_of
 from aquatempo.moves import parse_pattern
 from aquatempo.water.effort import MET_W_KG, rpe
 
@@ -60,3 +65,35 @@ def test_muscles_feel_the_square_of_what_breath_leaves(tempo_bpm: float) -> None
     assert np.any(persons.breath < 0.9)
     j = int(np.argmin(np.abs(TEMPI_BPM - tempo_bpm)))
     assert persons.rpe[:, j] == pytest.approx(felt[:, : j + 1].max(axis=1), abs=1e-3)
+
+
+def test_cyclic_force_counts_twice_where_the_trunk_holds_against_it() -> None:
+    """Torque x frequency^2 of a leg that no other balances is held once more by the trunk.
+
+    Out of the usual cost (the input is nil), in the model's doubt: with it all moves cost more.
+    """
+    engine = Engine(POOL, GROUP, free_inputs(), 240.0)
+    kick = form("side-kick")
+    setting, part = engine.setting(kick), parts_of(kick).movements[0].legs[0]
+    use, fast = limb_use(part, setting)
+    alone, balanced = (
+        limb_table(replace(part, alongside=n), use, fast, setting, engine.allowed.use).cyclic
+        for n in (1, 0)
+    )
+    assert alone == pytest.approx(2.0 * balanced)
+    costly = replace(free_inputs(), cyclic_force_j=1.0)
+    with_it, without = (
+        judge_forms([kick], [parse_pattern("2")], [120.0], POOL, GROUP, inputs).met[0, 0, 0, 1]
+        for inputs in (costly, free_inputs())
+    )
+    assert with_it > without + 0.1
+
+
+def test_legs_in_the_air_have_less_time_the_longer_the_floor_is_worked() -> None:
+    """A tuck's legs move only off the floor: with 0.4 s of contact they lose range before 0.2 s."""
+    tuck = form("tuck")
+    kept = [
+        judge_forms([tuck], [parse_pattern("2")], [130.0], POOL, GROUP, inputs).legs_kept[0, 0, 0]
+        for inputs in (replace(free_inputs(), contact_work_s=s) for s in (0.2, 0.4))
+    ]
+    assert kept[0] > kept[1] + 0.02
