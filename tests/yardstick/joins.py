@@ -64,10 +64,10 @@ def main() -> None:
             found[cut].append(bool(off_s <= NEAR_COUNTS * count_s + EDGE_S))
         late = starts_s[starts_s > FIRST_S], true_s[true_s > FIRST_S]
         scores.append(phrase_f(*late, count_s / 2))
-    whole, cut = found[False], found[True]
+    whole, short = found[False], found[True]
     print(
-        f"joins {sum(whole) + sum(cut)} of {len(whole) + len(cut)}; after a whole phrase "
-        f"{sum(whole)} of {len(whole)}, after a cut {sum(cut)} of {len(cut)}; "
+        f"joins {sum(whole) + sum(short)} of {len(whole) + len(short)}; after a whole phrase "
+        f"{sum(whole)} of {len(whole)}, after a cut {sum(short)} of {len(short)}; "
         f"phrase F {100 * np.mean(scores):.1f} over {len(scores)} mixes"
     )
 
