@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from deck_browser import CHROMIUM, IN_CI
@@ -24,6 +24,9 @@ PHONE: dict[str, Any] = {
     "is_mobile": True,
 }
 PATIENCE_MS = 20_000
+SETTLED_MS = 300  # for colours that fade over
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+FAULTS = "axe.run().then((r) => r.violations.map((one) => [one.id, one.impact, one.nodes[0].html]))"
 expect.set_options(timeout=PATIENCE_MS)
 
 
@@ -65,12 +68,15 @@ def opened(
 
 
 def serious_faults(page: Page) -> list[list[str]]:
-    """Return what axe-core (npm) finds serious or critical in the page as it stands."""
+    """Return what axe-core (npm) finds serious or critical in the page, by day and in the dark."""
     path = os.environ.get("AXE_CORE", "")
     if not path and not IN_CI:
         pytest.skip("AXE_CORE does not name axe.min.js of the npm package axe-core")
     page.evaluate(Path(path).read_text(encoding="utf-8"))
-    found: list[list[str]] = page.evaluate(
-        "axe.run().then((r) => r.violations.map((one) => [one.id, one.impact, one.nodes[0].html]))"
-    )
-    return [one for one in found if one[1] in ("serious", "critical")]
+    found: list[list[str]] = []
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)
+        page.wait_for_timeout(SETTLED_MS)
+        found += [[scheme, *one] for one in page.evaluate(FAULTS)]
+    page.emulate_media(color_scheme="null")
+    return [one for one in found if one[2] in ("serious", "critical")]

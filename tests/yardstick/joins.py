@@ -64,10 +64,11 @@ def main() -> None:
             found[cut].append(bool(off_s <= NEAR_COUNTS * count_s + EDGE_S))
         late = starts_s[starts_s > FIRST_S], true_s[true_s > FIRST_S]
         scores.append(phrase_f(*late, count_s / 2))
-    whole, short = found[False], found[True]
+    after_whole, after_cut = found[False], found[True]
     print(
-        f"joins {sum(whole) + sum(short)} of {len(whole) + len(short)}; after a whole phrase "
-        f"{sum(whole)} of {len(whole)}, after a cut {sum(short)} of {len(short)}; "
+        f"joins {sum(after_whole) + sum(after_cut)} of {len(after_whole) + len(after_cut)}; "
+        f"after a whole phrase {sum(after_whole)} of {len(after_whole)}, "
+        f"after a cut {sum(after_cut)} of {len(after_cut)}; "
         f"phrase F {100 * np.mean(scores):.1f} over {len(scores)} mixes"
     )
 
