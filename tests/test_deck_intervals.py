@@ -13,9 +13,11 @@ from cue_cases import WORDS, heard, planned
 from deck_making import make_book, make_track, refolded
 
 from aquatempo import cues
+from aquatempo.deck.set_rows import LinePart, phrase_rows
 from aquatempo.exports.captions import webvtt
 from aquatempo.exports.csv_text import cue_csv
 from aquatempo.exports.json_text import cue_json, read_cue_json
+from aquatempo.exports.labels import labels
 from aquatempo.exports.page import deck_page
 from aquatempo.records.cues import CueOptions, CueTimeline
 from aquatempo.records.deck import DeckTrack
@@ -123,3 +125,11 @@ def test_a_page_knows_when_a_turn_ends() -> None:
     changes = json.loads(found[1])["tracks"][0]["changes"]
     assert [(one["stint"], one["set"]) for one in changes][1:] == [("WORK", "1/1"), ("REST", "1/1")]
     assert changes[1]["stint_end_s"] == pytest.approx(track.lines[1].stint_end_s, abs=1e-3)
+
+
+def test_the_counts_of_a_turn_are_told_whole() -> None:
+    """A turn of 40 counts that begins three counts before a phrase is ten repetitions of four."""
+    line = replace(make_track().lines[1], counts=40, stint=Stint(True, 1, 8, 18.0), style=())
+    parts = [LinePart(line, n, line.kind, 29, counts) for n, counts in ((0, 3), (1, 37))]
+    first = phrase_rows(parts, None, set(), labels("en"))[0]
+    assert first.spelled.endswith(": 10 times")

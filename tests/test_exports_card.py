@@ -189,6 +189,23 @@ def test_a_song_of_fifteen_phrases_and_four_moves_is_one_side(paper: str) -> Non
     sheets.release()
 
 
+def test_ten_moves_go_on_one_side_with_their_names_at_full_size() -> None:
+    """What stands around the names gets smaller and closer, the names keep 36 pt (our aim)."""
+    song = make_track()
+    names = ("Cross-country ski",) * 10
+    sets = tuple(
+        replace(song.sets[0], number=number, name=move, total="2 × 32", rows=(DeckRow("R"),))
+        for number, move in enumerate(names, 1)
+    )
+    sheets, sides = laid_out(make_book(replace(song, sets=sets)), "a5", "song", silent=False)
+    assert len(sides) == 1
+    sizes = [one.lettering.size for one in sides[0].texts if one.lettering.rows[0][0] in names]
+    assert len(sizes) == 10
+    assert min(sizes) >= 36
+    check_boxes(sheets, sides, "a5")
+    sheets.release()
+
+
 def test_the_strip_of_a_long_song_takes_rows() -> None:
     """Thirty phrases are drawn in two rows, boxes wide enough for a number (12 pt)."""
     from aquatempo.exports.card_items import CardBox

@@ -97,3 +97,16 @@ def test_legs_in_the_air_have_less_time_the_longer_the_floor_is_worked() -> None
         for inputs in (replace(free_inputs(), contact_work_s=s) for s in (0.2, 0.4))
     ]
     assert kept[0] > kept[1] + 0.02
+
+
+def test_a_slow_hop_gives_nothing_back() -> None:
+    """Jumps with 0.6 s or more on the floor cost the same whatever tendons would give back."""
+    jump = form("jump")
+    cost = [
+        judge_forms([jump], [parse_pattern("2")], [95.0, 160.0], POOL, GROUP, inputs).met[
+            0, 0, :, 1
+        ]
+        for inputs in (replace(free_inputs(), elastic_return=share) for share in (0.3, 0.7))
+    ]
+    assert cost[0][0] == pytest.approx(cost[1][0], abs=0.005)
+    assert cost[0][1] > cost[1][1] + 0.05

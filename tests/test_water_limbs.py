@@ -11,6 +11,7 @@ from water_bodies import PEOPLE, WATER, arm, demand, kick, leg
 from aquatempo.records.limbs import Hands
 from aquatempo.water.limb_demand import Coefficients, limb_inertia_kg_m2
 from aquatempo.water.limbs import Kind, lengths_of, places, strips_of
+from aquatempo.water.muscle_use import use_of
 from aquatempo.water.paths import SHARES, LimbPath, path_tables, profile
 from aquatempo.water.properties import GRAVITY_M_S2
 
@@ -73,6 +74,18 @@ def test_the_toes_of_a_level_leg_are_wet_in_chest_deep_water() -> None:
     level = path_tables(leg((83.0, 0.0, 0.0, 0.0), (0.0,) * 4)).drag_plate[-1, FULL, 0]
     lower = path_tables(leg((43.0, 0.0, 0.0, 0.0), (-40.0, 0.0, 0.0, 0.0))).drag_plate[-1, FULL, 0]
     assert level == pytest.approx(lower, rel=0.02)  # the same swing, the whole foot far under
+
+
+def test_a_straight_knee_hangs_on_its_ligaments_and_a_bent_one_on_muscles() -> None:
+    """Coming down, a knee that is held bent needs its flexors; a straight one needs none."""
+
+    def worked(knee_deg: float) -> set[str]:
+        path = leg((60.0, 0.0, knee_deg, 0.0), (0.0, 0.0, knee_deg, 0.0))
+        used = use_of(path, PEOPLE, demand(path), np.ones(2))
+        return {muscle.name for muscle in used.muscles}
+
+    assert "knee flexion" not in worked(0.0)
+    assert "knee flexion" in worked(60.0)
 
 
 def test_a_straight_plain_limb_matches_the_integral_done_by_hand() -> None:

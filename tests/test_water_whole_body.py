@@ -89,6 +89,15 @@ def test_water_to_the_hips_moves_with_both_legs() -> None:
     assert np.allclose(hull.moving_kg - PEOPLE.mass_kg, both, rtol=1e-9)
 
 
+def test_water_turns_with_the_trunk_as_with_an_ellipse() -> None:
+    """About the hips: rho pi (width / 2)^2 a metre, a rod's third of the length cubed."""
+    none = Water(1e-9, 1e-9)
+    wet, dry = (trunk_inertia_kg_m2(PEOPLE, Plane.FRONTAL, medium) for medium in (WATER, none))
+    tall = PEOPLE.landmarks_m["neck"] - PEOPLE.joints_m["hip"]
+    half = PEOPLE.widths_m["chest depth"] / 2
+    assert np.allclose(wet - dry, WATER.density_kg_m3 * np.pi * half**2 * tall**3 / 3, rtol=1e-6)
+
+
 def test_hands_press_down_who_nearly_floats() -> None:
     """Balanced by the water one falls by the hands' 30 N alone; 300 N hardly need them."""
     pressed = downward_n(np.array([-500.0, 0.0, 300.0]), 30.0)

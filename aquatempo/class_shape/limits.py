@@ -38,7 +38,7 @@ _NO_CEILING = ImpactBand.HIGH
 _EASY = (
     *("land tempo", "power", "jumps", "suspended", "open hands"),
 )  # what an easy class has none of (common practice, no source)
-_MOST_IMPACT = {Intensity.EASY: ImpactBand.LOW, Intensity.STEADY: ImpactBand.HIGH}
+_MOST_IMPACT = {Intensity.EASY: ImpactBand.LOW, Intensity.STEADY: ImpactBand.MEDIUM}
 
 
 @dataclass(frozen=True)

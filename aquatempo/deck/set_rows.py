@@ -188,4 +188,6 @@ def _alike(one: str, two: str) -> bool:
 
 
 def _spelled(piece: LinePart, words: Mapping[str, str]) -> str:
-    return f"{piece.line.spelled}: {times(piece.line, piece.counts, words)}"
+    # A turn of work or rest begins anywhere in a phrase: it is told whole.
+    counts = piece.counts if piece.line.stint is None else piece.line.counts
+    return f"{piece.line.spelled}: {times(piece.line, counts, words)}"

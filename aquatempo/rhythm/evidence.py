@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.frames import CYMBALS, SNARE
+from aquatempo.rhythm.joins import join_signs, rows_of
 from aquatempo.rhythm.perbeat import BeatCues
 from aquatempo.rhythm.weights import weights_of
 
@@ -70,11 +71,15 @@ def bridge_odds(inputs: Inputs, kind: str = SONG) -> Doubles:
 
 
 def end_odds(inputs: Inputs, kind: str = SONG) -> Doubles:
-    """Return what speaks for the end of a bridge, or of a song that was cut, at each beat [nats].
+    """Return what speaks for the end of a short segment at each beat [nats].
 
+    In a mix a short segment is a bridge or what is left of a song that is cut; the second ends
+    where a join is heard. Either may be: log(1 + exp(odds of a join)). In a song it is 0.
     inputs: those of ``start_inputs``. kind: ``SONG`` or ``MIX``.
     """
-    return _weighed(inputs, weights_of(f"{kind}end"))
+    weights = weights_of(f"{kind}end")
+    total = _weighed(inputs, weights)
+    return np.logaddexp(0.0, total) if weights else total
 
 
 def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
@@ -89,8 +94,7 @@ def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
     known = np.array([start for start in starts if start + RESTART_BEATS <= count], dtype=int)
     if len(known) < 3:
         return np.zeros(count)
-    rows = np.concatenate([_unit(cues.chroma), _unit(cues.bass)], axis=1)
-    rows = _unit(rows - rows.mean(axis=0))
+    rows = rows_of(cues)
     padded = np.concatenate([rows, np.zeros((RESTART_BEATS, rows.shape[1]))])
     best = np.empty(count)
     for first in range(0, count, 512):
@@ -104,10 +108,6 @@ def restarts(cues: BeatCues, starts: Sequence[int]) -> Doubles:
     around = np.pad(best, 12, mode="edge")
     usual = np.mean([around[12 + k : 12 + k + count] for k in (-12, -8, -4, 4, 8, 12)], axis=0)
     return score(best - usual)
-
-
-def _unit(rows: Doubles) -> Doubles:
-    return np.asarray(rows / (np.linalg.norm(rows, axis=1, keepdims=True) + 1e-9))
 
 
 def beat_worth(cues: BeatCues) -> float:
@@ -143,8 +143,11 @@ def bar_inputs(cues: BeatCues) -> Inputs:
     }
 
 
-def start_inputs(cues: BeatCues) -> Inputs:
-    """Return what may tell count 1 of a phrase or bridge, by name, one value a beat."""
+def start_inputs(cues: BeatCues, kind: str = SONG) -> Inputs:
+    """Return what may tell count 1 of a phrase or bridge, by name, one value a beat.
+
+    kind: ``SONG`` or ``MIX``, in which joins are listened for too. cues: at the beats.
+    """
     busy = cues.busy[:, SNARE].mean(axis=1)
     cymbals = cues.timbre[:, CYMBALS].mean(axis=1)
     return {
@@ -157,7 +160,19 @@ def start_inputs(cues: BeatCues) -> Inputs:
         "key": score(change(cues.chroma, JOIN_BEATS)),
         "low key": score(change(cues.bass, JOIN_BEATS)),
         "tone": score(difference(cues.timbre, JOIN_BEATS)),
+        **(_join_inputs(cues) if kind == MIX else {}),
     }
+
+
+def _join_inputs(cues: BeatCues) -> Inputs:
+    """Return what may tell a join, and the same some counts later, where a fade makes it heard."""
+    inputs = {}
+    for name, values in join_signs(cues).items():
+        inputs[name] = score(values)
+        for later in (8, 16):
+            known = inputs[name][later:]
+            inputs[f"{name} +{later}"] = np.append(known, np.zeros(len(values) - len(known)))
+    return inputs
 
 
 def change(rows: Doubles, beats: int) -> Doubles:

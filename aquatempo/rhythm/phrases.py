@@ -31,6 +31,7 @@ ODD_PRICE = 40.0  # a segment of 1 or 3 beats: the bar itself is broken
 PICK_UP_PRICE = 4.3  # anything before the first start
 INTRO_PRICE = 7.9  # a bar or more before the first start
 SPLICE_PRICE = 8.0  # at most, of a segment of any length that ends where another grid begins
+AGAIN_PRICE = 4.0  # more, in a mix, of a short segment right after another
 SPLICE_REACH = 4  # beats by which the place of a splice may be off
 FORCED = 1e6  # evidence of an instructor outweighs everything
 
@@ -95,19 +96,30 @@ def segment(
         cut = near[(near >= length) & (near < count)] - length
         values[cut, column] += max(price - SPLICE_PRICE, 0.0)
     columns = list(zip(prices, values.T.tolist(), strict=True))
-    best = opening.tolist()
+    best = opening.tolist()  # where any segment may follow
     origin = [-1] * count
+    after = opening.tolist()  # where a short one may: the one before is whole, or dearer
+    before = [-1] * count
+    whole, again = BARS_PER_PHRASE * beats_per_bar, AGAIN_PRICE if kind else 0.0
     for beat in range(1, count):
-        top = best[beat]
         for length, column in columns:
             first = beat - length
-            if first >= 0 and best[first] + column[first] > top:
-                top, origin[beat] = best[first] + column[first], first
-        best[beat] = top
+            if first < 0:
+                continue
+            worth = (best if length == whole else after)[first] + column[first]
+            if worth > best[beat]:
+                best[beat], origin[beat] = worth, first
+            if length != whole:
+                worth -= again
+            if worth > after[beat]:
+                after[beat], before[beat] = worth, first
     finals = np.array(best) + closing
     starts = [int(finals.argmax())]
-    while origin[starts[-1]] >= 0:
-        starts.append(origin[starts[-1]])
+    back = origin
+    while back[starts[-1]] >= 0:
+        first = back[starts[-1]]
+        back = origin if starts[-1] - first == whole else before
+        starts.append(first)
     starts.reverse()
     downbeats = list(range(starts[0] % beats_per_bar, starts[0], beats_per_bar))
     for first, stop in zip(starts, [*starts[1:], count], strict=True):

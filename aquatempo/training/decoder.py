@@ -40,6 +40,7 @@ LENGTH_S = 150.0
 ROUNDS = 3  # of fitting, each with the starts that the one before finds
 NEAR = 8  # counts by which the start of a bridge may be off
 SHRINK = 3.0  # strength of the pull of weights towards 0
+FREE = 0.01  # and of constants
 HOLD = 0.3  # strength of the pull of prices towards the usual ones
 USUAL = {1.0: 6.0, 2.0: 6.0, 4.0: 6.0}  # prices of bridges to begin with [nats]
 DEAR, ODD = 9.0, 11.0  # of other lengths, and of a single beat
@@ -96,7 +97,10 @@ class Case:
 
 @dataclass(frozen=True)
 class Weights:
-    """What is fitted, as one vector: constant and weights of phrases, of bridges, ends, prices."""
+    """What is fitted, as one vector: phrases (constant first), bridges, ends, prices.
+
+    Ends have a constant too, in the last place, where there is anything to weigh for them.
+    """
 
     vector: Doubles
     kind: str = evidence.SONG
@@ -105,25 +109,30 @@ class Weights:
     def usual(cls, kind: str = evidence.SONG) -> Weights:
         """Return what fitting begins with, and is pulled towards."""
         prices = [USUAL.get(length, DEAR) for length in BRIDGE_LENGTHS] + [ODD]
-        free = 1 + sum(map(len, INPUTS[kind]))
+        free = 1 + sum(map(len, INPUTS[kind])) + bool(INPUTS[kind][2])
         return cls(np.array([0.0] * free + prices), kind)
 
     @property
     def parts(self) -> tuple[Doubles, Doubles, Doubles, Doubles]:
         """Constant and weights of phrases, weights of bridges and ends, prices by ``LENGTHS``."""
         phrase, bridge, end = map(len, INPUTS[self.kind])
-        at = np.cumsum([1 + phrase, bridge, end])
+        at = np.cumsum([1 + phrase, bridge, end + bool(end)])
         of_phrase, of_bridge, of_end, prices = np.split(self.vector, at)
         return of_phrase, of_bridge, of_end, prices
 
     def odds(self, case: Case) -> tuple[Doubles, Doubles, Doubles]:
-        """Return the log-odds of a phrase, of a bridge and of an end at each beat."""
+        """Return what speaks for a phrase, a bridge and the end of one at each beat [nats]."""
         phrase, bridge, end, _ = self.parts
         return (
             phrase[0] + case.inputs[0] @ phrase[1:],
             case.inputs[1] @ bridge,
-            case.inputs[2] @ end,
+            np.logaddexp(0.0, self.joins(case)) if len(end) else np.zeros(len(case.bars)),
         )
+
+    def joins(self, case: Case) -> Doubles:
+        """Return the log-odds that a song which is cut ends before each beat [nats]."""
+        end = self.parts[2]
+        return case.inputs[2] @ end[:-1] + end[-1] if len(end) else np.zeros(len(case.bars))
 
     def prices(self, beats_per_bar: int) -> dict[int, float]:
         """Return the price of a segment by its length in beats."""
@@ -161,11 +170,11 @@ def make_case(seed: int, fonts: Fonts) -> Case:
     return Case.of(cues, sections, plan.style.beats_per_bar)
 
 
-def make_mix_case(seed: int, fonts: Fonts) -> Case:
-    """Return a mix of several songs as the decoder would see it, were all its beats found."""
+def make_mix_case(seed: int, fonts: Fonts, songs: int) -> Case:
+    """Return a mix of so many songs as the decoder would see it, were all its beats found."""
     from aquatempo.training.mix import play_songs  # needs the soundfont player of a training
 
-    mix = play_songs(seed, fonts)
+    mix = play_songs(seed, fonts, songs)
     length_s = len(mix.samples) / SAMPLE_RATE_HZ
     frames = from_features(extract([mix.samples]), length_s)
     return Case.of(cues_of(frames, mix.beats_s), mix.sections, 4, evidence.MIX)
@@ -173,7 +182,7 @@ def make_mix_case(seed: int, fonts: Fonts) -> Case:
 
 def inputs_of(cues: BeatCues, starts: Sequence[int], kind: str) -> tuple[Doubles, Doubles, Doubles]:
     """Return the inputs of phrases, bridges and ends where some phrase starts are known."""
-    named = {**evidence.start_inputs(cues), "restart": evidence.restarts(cues, starts)}
+    named = {**evidence.start_inputs(cues, kind), "restart": evidence.restarts(cues, starts)}
     phrase, bridge, end = (
         np.array([named[name] for name in names]).reshape(len(names), -1).T
         if names
@@ -240,6 +249,9 @@ def surprise(weights: Weights, case: Case) -> tuple[float, Doubles]:
     for number, length in enumerate(lengths):
         if number != whole:
             ended[length:] += chances[: count - length, number]
+    if case.inputs[2].shape[1]:
+        ended *= 1 / (1 + np.exp(-weights.joins(case)))
+        slopes = np.append(ended.sum(), slopes)
     slope = [
         [phrase.sum()],
         phrase @ case.inputs[0],
@@ -254,7 +266,9 @@ def fit(cases: Sequence[Case], weights: Weights) -> Weights:
     """Return the weights that make the true segments likeliest, held back by priors."""
     usual, kind = Weights.usual(weights.kind).vector, weights.kind
     pull = np.full(len(usual), SHRINK)
-    pull[0], pull[-len(LENGTHS) :] = 0.01, HOLD
+    pull[0], pull[-len(LENGTHS) :] = FREE, HOLD
+    if INPUTS[kind][2]:
+        pull[-len(LENGTHS) - 1] = FREE
 
     def loss(vector: Doubles) -> tuple[float, Doubles]:
         found = [surprise(Weights(vector, kind), case) for case in cases]
@@ -308,13 +322,15 @@ def main() -> None:
     parser.add_argument("--fonts", type=Path, nargs="+", required=True)
     parser.add_argument("--first", type=int, default=77_000_000, help="first seed")
     parser.add_argument("--songs", type=int, default=150)
-    parser.add_argument("--mixes", action="store_true", help="of six songs each")
+    parser.add_argument("--mix", type=int, metavar="N", help="fit mixes, each of N songs")
     parser.add_argument("--jobs", type=int, default=1)
     options = parser.parse_args()
     from aquatempo.training.render import Fonts  # needs the soundfont player of a training
 
     fonts = Fonts.load(options.fonts)
-    make = partial(make_mix_case if options.mixes else make_case, fonts=fonts)
+    make = partial(make_case, fonts=fonts)
+    if options.mix:
+        make = partial(make_mix_case, fonts=fonts, songs=options.mix)
     seeds = [options.first + number for number in range(options.songs)]
     if options.jobs > 1:
         global _make
@@ -329,6 +345,7 @@ def main() -> None:
     named = zip(("phrase", "bridge", "end"), INPUTS[kind], (phrase, bridge, end), strict=True)
     for table, names, values in named:
         names = ("constant", *names) if table == "phrase" else names
+        names = (*names, "constant") if table == "end" and names else names
         print(f"[{kind}{table}]", *map("{!r} = {}".format, names, values), sep="\n")
     print(f"[{kind}prices]  # by bars; the last is that of a single beat", *prices, sep="\n")
 

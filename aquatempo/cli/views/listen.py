@@ -18,6 +18,7 @@ from aquatempo.units import clock, percent
 
 __all__ = ["show_track", "show_tracks"]
 
+MOST_TEMPI = 4  # that are told one by one
 LEAST_ODDS = 0.01  # less is not worth a look
 SAME_TEMPO = 0.02  # share: nearer than this, an alternative is the tempo itself, less finely put
 
@@ -76,10 +77,9 @@ def show_tracks(console: Console, tracks: Sequence[Track]) -> None:
 def _summary(heard: RhythmAnalysis) -> list[str]:
     if heard.tempo_bpm is None:
         return [f"No beat was heard in {clock(heard.duration_s, tenths=True)}."]
-    drift = "steady" if heard.steady else f"the tempo varies by {heard.tempo_drift_percent:.1f} %"
     lines = [
-        f"{heard.tempo_bpm:.2f} bpm, {drift}; {heard.beats_per_bar or '?'} beats a bar; "
-        f"{clock(heard.duration_s, tenths=True)} long.",
+        f"{heard.tempo_bpm:.2f} bpm, {_steadiness(heard)}; "
+        f"{heard.beats_per_bar or '?'} beats a bar; {clock(heard.duration_s, tenths=True)} long.",
         f"Sure of the tempo: {percent(heard.tempo_confidence)}; "
         f"of tempo and count 1: {percent(heard.confidence)}.",
     ]
@@ -94,3 +94,13 @@ def _summary(heard: RhythmAnalysis) -> list[str]:
     if inferred:
         lines.append(f"{inferred} of {len(heard.beats_s)} beats are not played but carried on.")
     return lines
+
+
+def _steadiness(heard: RhythmAnalysis) -> str:
+    parts = heard.tempo_sections
+    if heard.steady:
+        return "steady"
+    if 1 < len(parts) <= MOST_TEMPI:
+        told = (f"{one.tempo_bpm:.1f} from {clock(one.start_s, tenths=True)}" for one in parts)
+        return f"not all through: {', '.join(told)}"
+    return f"the tempo varies by {heard.tempo_drift_percent:.1f} %"

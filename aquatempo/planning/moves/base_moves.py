@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import (
+    HOPS_IN_A_ROW,
     STUCK,
     Terms,
     cost_at,
@@ -16,7 +17,7 @@ from aquatempo.planning.moves.move_costs import (
     stuck_at,
     sums_over,
 )
-from aquatempo.planning.moves.palette import Rated
+from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Link, Puzzle, choose
@@ -138,6 +139,7 @@ def _passage_links(
                 if cost is not None and (terms.may_repeat or held or not same):
                     alike = _alike(first.form.move, second.form.move, ledger)
                     rise = _rise(before, first, after, second, terms)
+                    rise += HOPS_IN_A_ROW * (jumps(first) and jumps(second) and not after.bridge)
                     costs[i, j] = times[case] * cost + alike + rise
         links.append(Link(rows[before.place], rows[after.place], costs))
     return links

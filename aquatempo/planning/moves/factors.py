@@ -22,15 +22,24 @@ from aquatempo.planning.moves.menus import (
     changes_beyond,
     taste_of,
 )
-from aquatempo.planning.moves.move_costs import STUCK, one_sided, phrases_to_learn, windows
+from aquatempo.planning.moves.move_costs import (
+    HOP_COUNTS,
+    HOPS_IN_A_ROW,
+    STUCK,
+    longest_row,
+    one_sided,
+    phrases_to_learn,
+    windows,
+)
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
+from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
-from aquatempo.records.plan import BuildWay
+from aquatempo.records.plan import BuildWay, PartName
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
@@ -43,6 +52,8 @@ _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY, _LAYER_LOST = 2, 4, 6  # what is on is kept: fewer calls, shorter card
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
+_SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
+_VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
 _FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
@@ -102,6 +113,11 @@ def forms_puzzle(
         options.append(
             [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
         )
+        if longest_row(slots, [slot.tie == tie for slot in slots]) > HOP_COUNTS:
+            options[-1] = [
+                cost + STUCK * jumps(rated)
+                for cost, rated in zip(options[-1], domains[tie], strict=True)
+            ]
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
     return Puzzle(options, links, _sums(slots, rows, starts, domains, taste, ledger)), order
 
@@ -141,7 +157,9 @@ def _links(
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
                 if cost is not None:
-                    costs[i, j] = cost
+                    other = first.form.move.key != second.form.move.key
+                    both = other and jumps(first) and jumps(second) and not after.bridge
+                    costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
     return links
 
@@ -251,6 +269,8 @@ def _cost(
             cost += _NEW_BEYOND
     elif mine[0].turn > 0 and taste.way in (BuildWay.BLOCK, BuildWay.LAYER):
         cost += _UNVARIED  # another round asks for something more
+    elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in _VARYING:
+        cost += _SAME_VERSE
     if taste.follow:
         changes = {(factor.value, key) for factor, key in form.variation.changes}
         for slot in mine:

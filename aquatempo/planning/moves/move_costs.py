@@ -23,9 +23,12 @@ from aquatempo.records.plan import Block, BuildWay
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
+    "HOPS_IN_A_ROW",
+    "HOP_COUNTS",
     "STUCK",
     "Terms",
     "cost_at",
+    "longest_row",
     "one_sided",
     "phrases_to_learn",
     "stuck_at",
@@ -34,6 +37,8 @@ __all__ = [
 ]
 
 MOVEMENTS_A_SIDE = 8
+HOP_COUNTS = 2 * COUNTS_PER_PHRASE  # of big jumps in a row, at most
+HOPS_IN_A_ROW = 400  # one kind of big jumps goes over into another
 STUCK = 5000  # what breaks a rule is taken only where nothing else is left
 _WINDOW = 60  # a plane or muscle for longer than it should be, a phrase
 _FILLER = 60  # a holding move in the place of a base move, a phrase
@@ -137,6 +142,7 @@ def cost_at(
     if jumps(rated):
         fits = terms.jumps_allowed and all(slot.role is Role.CHORUS for slot in mine)
         fits = fits and sum(slot.counts for slot in mine) <= COUNTS_PER_PHRASE * terms.hop_room
+        fits = fits and longest_row(slots, [slot.place == place for slot in slots]) <= HOP_COUNTS
         cost += terms.hop_cost * len(mine) if fits else STUCK
     if terms.gentle and hops(rated.form):
         cost += _REBOUND * len(mine)
@@ -158,6 +164,18 @@ def cost_at(
             if (block := terms.follow.get((slot.phrase, slot.offset))) and block.move != move.key
         )
     return round(cost)
+
+
+def longest_row(slots: Sequence[MoveSlot], mine: Sequence[bool]) -> int:
+    """Return the most counts in a row, without a bridge between, of some slots of a song.
+
+    slots: of the song; mine: whether each is one of them.
+    """
+    most = row = 0
+    for slot, one in zip(slots, mine, strict=True):
+        row = (0 if slot.bridge else row) + slot.counts if one else 0
+        most = max(most, row)
+    return most
 
 
 def _in_a_row(slots: Sequence[MoveSlot], place: int) -> int:
