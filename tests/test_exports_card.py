@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from aquatempo.deck.cards import CardFile
 from aquatempo.exports.card import card_sides, draw_sides
 from aquatempo.exports.card_items import CardSide, Text
+from aquatempo.exports.lettering import fit
 from aquatempo.exports.sheets import NARROWEST_PERCENT, PAPERS, Sheets
 from aquatempo.records.cues import CuePhrase
 from aquatempo.records.deck import DeckBook, DeckRow, DeckSet, DeckTrack
@@ -97,6 +98,15 @@ def boxes(sheets: Sheets, side: CardSide) -> Iterator[tuple[float, float, float,
             for row, percent in laid.rows
         )
         yield text.x, text.y, text.x + widest, text.y + laid.height, text
+
+
+@pytest.mark.parametrize("width", [-40.0, 0.0, 1.0])
+def test_words_without_room_are_parted_and_whole(width: float) -> None:
+    """What stands beside may leave no room, or less: letters go below each other, none is lost."""
+    sheets = Sheets(make_book(make_track()), "a5")
+    laid = fit(sheets, "Front kick", width, 40.0)
+    assert "".join(row for row, _ in laid.rows) == "Frontkick"
+    sheets.release()
 
 
 @pytest.mark.parametrize(

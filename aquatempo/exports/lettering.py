@@ -79,6 +79,7 @@ def _sizes(size: float, least: float) -> list[float]:
 def _broken(sheets: Sheets, words: str, width: float, size: float, style: str) -> list[str]:
     """Return words in rows that fit when squeezed; a word too wide for a row is parted.
 
+    Where not even a letter has room, each stands in a row of its own.
     The mark of what is new stays with the word after it.
     """
     room = width / SQUEEZED_PERCENT * 100
@@ -90,7 +91,7 @@ def _broken(sheets: Sheets, words: str, width: float, size: float, style: str) -
             rows[-1] = joined
             continue
         narrowest = width / NARROWEST_PERCENT * 100
-        while sheets.width_of(word, size, style) > narrowest:
+        while len(word) > 1 and sheets.width_of(word, size, style) > narrowest:
             length = _letters_that_fit(sheets, word, narrowest, size, style)
             rows.append(word[:length])
             word = word[length:]
