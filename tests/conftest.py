@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping
@@ -18,6 +19,10 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 Command = Callable[..., subprocess.CompletedProcess[str]]
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    # Run in the background, or by nohup: the processes that tests start would ignore it too.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session", autouse=True)
