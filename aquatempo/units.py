@@ -51,7 +51,7 @@ _QUANTITY = re.compile(rf"({_NUMBER})\s*([a-z'\"°]*)", re.IGNORECASE)
 
 
 def as_words(text: str) -> str:
-    """Return a text that may come from a file's name as one that UTF-8 can hold.
+    r"""Return a text that may come from a file's name as one that UTF-8 can hold.
 
     >>> as_words("caf\udce9")
     'caf?'
