@@ -295,7 +295,9 @@ def _written(draw: st.DrawFn, name: str, start: dict[str, Any]) -> str:
             elif act == "double" and isinstance(holder, list):
                 holder.append(copy.deepcopy(inner))
             elif act == "add" and isinstance(holder, dict):
-                holder[draw(st.text(min_size=1, max_size=9))] = copy.deepcopy(draw(st.sampled_from(ODD)))
+                holder[draw(st.text(min_size=1, max_size=9))] = copy.deepcopy(
+                    draw(st.sampled_from(ODD))
+                )
             elif act == "nest":
                 for _ in range(draw(st.sampled_from((1, 5, 60)))):
                     inner = [inner]
