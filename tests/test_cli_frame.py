@@ -149,3 +149,11 @@ def test_completion_knows_the_moves(aquatempo_process: Command) -> None:
         }
     )
     assert "jack" in run.stdout.split()
+
+
+def test_dropping_corrections_goes_alone(aquatempo: Command) -> None:
+    """``correct --forget`` with another correction is refused before anything is dropped."""
+    for more in (("--half",), ("--shift", "1"), ("--phrase", "0:03"), ("--tempo", "126")):
+        run = aquatempo("correct", "song.mp3", "--forget", *more)
+        assert run.returncode == 2
+        assert "--forget goes alone" in run.stderr

@@ -86,6 +86,8 @@ class Hand:
             self.button("Count 1 is here")
             return
         grip = self.page.locator(".count-one")
+        expect(self.page.locator(".count-one")).to_be_visible()
+        self.page.wait_for_timeout(500)  # as long as a hand takes to find it: the lanes are drawn
         grip.hover()
         wide = self.page.evaluate("document.querySelector('.ruler-counts span').clientWidth")
         box = grip.bounding_box()

@@ -80,6 +80,9 @@ def correct(
         raise typer.BadParameter("--half, --double and --tempo exclude each other")
     if shift and count_one is not None:
         raise typer.BadParameter("--shift and --count-one exclude each other")
+    others = (half, double, tempo, shift, count_one, from_time, phrase, no_start, bridge, no_beat)
+    if forget and any(others):
+        raise typer.BadParameter("--forget goes alone: it drops all corrections of this track")
     if forget:
         had_some = correcting.forget(file)
         say("corrections dropped" if had_some else f"there were no corrections of {file}")
