@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 
 import numpy as np
@@ -66,4 +67,20 @@ def encode(
                 container.mux(packet)
         for packet in stream.encode(None):
             container.mux(packet)
+    return path
+
+
+def silent_wav(path: Path, hours: float, rate_hz: int, channels: int) -> Path:
+    """Write a wav of silence, a file of holes that takes no room on the disk.
+
+    Where its data are longer than a header can tell, the header tells the most.
+    """
+    frame = 2 * channels  # bytes, at 16 bits
+    data = round(hours * 3600) * rate_hz * frame
+    told = min(data, 0xFFFFFFFF - 36)
+    head = struct.pack("<4sI4s4sIHHIIHH4sI", b"RIFF", told + 36, b"WAVE", b"fmt ", 16, 1, channels,
+                       rate_hz, rate_hz * frame, frame, 16, b"data", told)  # fmt: skip
+    with path.open("wb") as file:
+        file.write(head)
+        file.truncate(len(head) + data)
     return path

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import struct
 import subprocess
 import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
-from audio_making import encode
+from audio_making import encode, silent_wav
 
 from aquatempo import audio
 from aquatempo.audio.mixdown import WATCH_S, MonoMix
@@ -33,18 +32,6 @@ def decoded(path: Path) -> tuple[float, float]:
     )
     duration_s, peak_mb = map(float, done.stdout.split())
     return duration_s, peak_mb
-
-
-def silent_wav(path: Path, hours: float, rate_hz: int, channels: int) -> Path:
-    """Write a wav of silence, a file of holes that takes no room on the disk."""
-    frame = 2 * channels  # bytes, at 16 bits
-    data = round(hours * 3600) * rate_hz * frame
-    head = struct.pack("<4sI4s4sIHHIIHH4sI", b"RIFF", data + 36, b"WAVE", b"fmt ", 16, 1, channels,
-                       rate_hz, rate_hz * frame, frame, 16, b"data", data)  # fmt: skip
-    with path.open("wb") as file:
-        file.write(head)
-        file.truncate(len(head) + data)
-    return path
 
 
 def test_half_an_hour_of_mp3_streams_in_bounded_memory(tmp_path: Path) -> None:

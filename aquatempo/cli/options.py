@@ -11,6 +11,7 @@ __all__ = [
     "AsJson",
     "Deep",
     "Depth",
+    "EachPhrase",
     "Expected",
     "Figures",
     "Force",
@@ -116,5 +117,8 @@ Figures = Annotated[
         metavar="FOLDER",
         help="Draw each move as a figure: moving at the tempo, and its end positions (SVG).",
     ),
+]
+EachPhrase = Annotated[
+    bool, typer.Option("--verbose", help="Also show what is done in each phrase of each song.")
 ]
 Force = Annotated[bool, typer.Option("--force", help="Replace files that exist already.")]

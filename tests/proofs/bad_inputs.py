@@ -21,7 +21,8 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from proofs.bad_making import CLASSES, Made, Maker
+from proofs.bad_making import CLASSES, Maker
+from proofs.forked import become_command
 
 __all__ = ["main", "outcome", "ready"]
 
@@ -53,7 +54,7 @@ def outcome(maker: Maker, seed: int) -> str:
         before = _contents(folder)
         child = os.fork()
         if not child:
-            _child(arguments, folder, said)
+            become_command(arguments, folder, folder / "home", (Path(os.devnull), said))
         until = time.monotonic() + LIMIT_S
         while not (ended := os.waitpid(child, os.WNOHANG))[0]:
             if time.monotonic() > until:
@@ -82,29 +83,6 @@ def _contents(folder: Path) -> dict[str, bytes]:
         for path in folder.rglob("*")
         if not path.is_symlink() and path.is_file() and "/home/" not in str(path)
     }
-
-
-def _child(arguments: Made, folder: Path, said: Path) -> None:
-    code = 99
-    try:
-        os.dup2(os.open(said, os.O_WRONLY | os.O_CREAT), 2)
-        os.dup2(os.open(os.devnull, os.O_RDWR), 1)
-        os.dup2(1, 0)
-        os.chdir(folder)
-        os.environ.update(XDG_CACHE_HOME=str(folder / "home"), XDG_DATA_HOME=str(folder / "home"))
-        from aquatempo.cli import main as run
-
-        run(arguments)
-        code = 0
-    except SystemExit as leaving:
-        code = int(leaving.code or 0)
-    except BaseException:
-        import traceback
-
-        traceback.print_exc()
-    finally:
-        sys.stderr.flush()
-        os._exit(code)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

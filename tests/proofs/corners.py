@@ -24,6 +24,7 @@ from typing import Any
 from song_making import make_song
 
 from proofs.bad_inputs import ready
+from proofs.forked import become_command
 
 __all__ = ["CORNERS", "Ran", "Scene", "corner", "main"]
 
@@ -94,11 +95,12 @@ class Scene:
     ) -> Ran:
         """Run a command in the folder; before: done first, in its process."""
         was = self._kept()
-        said = [self.home.parent / name for name in ("stdout", "stderr")]
+        said = (self.home.parent / "stdout", self.home.parent / "stderr")
         started = time.monotonic()
         child = os.fork()
         if not child:
-            self._in_child(arguments, said, before)
+            os.environ["COLUMNS"] = "500"  # so that a line of ours is one line
+            become_command(arguments, self.root, self.home, said, before)
         while not (ended := os.waitpid(child, os.WNOHANG))[0]:
             if time.monotonic() > started + limit_s:
                 os.kill(child, signal.SIGKILL)
@@ -122,36 +124,6 @@ class Scene:
             for path in self.root.rglob("*")
             if not path.is_symlink() and not path.is_fifo()
         }
-
-    def _in_child(
-        self, arguments: tuple[str, ...], said: Sequence[Path], before: Callable[[], None] | None
-    ) -> None:
-        code = 99
-        try:
-            for number, path in enumerate(said, 1):
-                os.dup2(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), number)
-            os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
-            os.chdir(self.root)
-            os.environ.update(XDG_CACHE_HOME=str(self.home), XDG_DATA_HOME=str(self.home))
-            os.environ["COLUMNS"] = "500"  # so that a line of ours is one line
-            if before is not None:
-                before()
-            from aquatempo.cli import main as run
-
-            run(arguments)
-            code = 0
-        except SystemExit as leaving:
-            code = int(leaving.code or 0)
-        except BaseException:
-            import traceback
-
-            traceback.print_exc()
-        finally:
-            try:
-                sys.stdout.flush()
-                sys.stderr.flush()
-            finally:
-                os._exit(code)
 
 
 Corner = Callable[[Scene], list[str]]

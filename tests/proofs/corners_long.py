@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import os
-import struct
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import numpy as np
 import soundfile
+from audio_making import silent_wav
 
 from proofs.corners import Scene, corner
 
@@ -44,24 +43,11 @@ def told(name: str, mb: float, took_s: float, code: int, said: str) -> None:
     print(f"  {name}: {mb:.0f} MB, {took_s:.1f} s, code {code}: {last}", file=sys.stderr)
 
 
-def hollow(path: Path, hours: float, channels: int = 2, rate: int = 44_100) -> Path:
-    """Write a wav of silence that takes no room on the disk."""
-    frame = 2 * channels
-    size = round(hours * 3600) * rate * frame
-    told = min(size, 0xFFFFFFFF - 36)
-    head = struct.pack("<4sI4s4sIHHIIHH4sI", b"RIFF", told + 36, b"WAVE", b"fmt ", 16, 1, channels,
-                       rate, rate * frame, frame, 16, b"data", told)  # fmt: skip
-    with path.open("wb") as file:
-        file.write(head)
-        file.truncate(len(head) + size)
-    return path
-
-
 @corner("24 hours of sound: heard under 600 MB, or refused at a stated length", quick=False)
 def _day(scene: Scene) -> list[str]:
     wrong = []
     for name, hours, channels in (("day.wav", 24.0, 1), ("six.wav", 6.0, 2)):
-        hollow(scene.root / name, hours, channels, 11_025 if hours > 6 else 44_100)
+        silent_wav(scene.root / name, hours, 11_025 if hours > 6 else 44_100, channels)
         mb, took_s, code, said = peak_mb(scene, "listen", name)
         print(
             f"  {name}: {mb:.0f} MB, {took_s:.1f} s, code {code}: {said.strip()[-150:]}",

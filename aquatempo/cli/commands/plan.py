@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from aquatempo.cli.failures import report_failure
-from aquatempo.cli.options import AsJson, Expected, Force, Jobs, OwnMoves
+from aquatempo.cli.options import AsJson, EachPhrase, Expected, Force, Jobs, OwnMoves
 from aquatempo.cli.output import make_console, print_json, progress_steps, say
 from aquatempo.cli.parsing import expected_range
 from aquatempo.records.plain import to_plain
@@ -77,9 +77,7 @@ def plan(
     expect: Expected = None,
     jobs: Jobs = None,
     force: Force = False,
-    verbose: Annotated[
-        bool, typer.Option("--verbose", help="Also show what is done in each phrase of each song.")
-    ] = False,
+    verbose: EachPhrase = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan a class: which track plays when, and what each phrase is filled with.

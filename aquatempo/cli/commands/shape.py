@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from aquatempo.cli.options import AsJson, Expected, Force, OwnMoves
+from aquatempo.cli.options import AsJson, EachPhrase, Expected, Force, OwnMoves
 from aquatempo.cli.output import make_console, print_json, say
 from aquatempo.cli.parsing import expected_range
 from aquatempo.records.plain import to_plain
@@ -37,9 +37,7 @@ def shape(
     own_moves: OwnMoves = None,
     expect: Expected = None,
     force: Force = False,
-    verbose: Annotated[
-        bool, typer.Option("--verbose", help="Also show what is done in each phrase of each song.")
-    ] = False,
+    verbose: EachPhrase = False,
     as_json: AsJson = False,
 ) -> None:
     """Change a plan by lines: swap, move, drop, add, lock; what they touch is planned anew.

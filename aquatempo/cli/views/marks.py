@@ -12,7 +12,7 @@ from aquatempo.records.plan import PlannedPhrase
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["Grade", "energy_strip", "graded", "planned_strip"]
+__all__ = ["Grade", "energy_strip", "graded"]
 
 
 class Grade(StrEnum):
@@ -40,28 +40,17 @@ def graded(console: Console, words: str, grade: Grade) -> Text:
     return Text(f"{sign} {words}", style=_STYLES[grade])
 
 
-def energy_strip(console: Console, phrases: Sequence[Phrase]) -> Text:
+def energy_strip(console: Console, phrases: Sequence[Phrase | PlannedPhrase]) -> Text:
     """Return a song as a strip: a block an eight, as high as its energy, a space between phrases.
 
-    console: the terminal.
+    console: the terminal; phrases: as heard or as planned.
     """
-    return _strip(console, [(one.counts, one.energy_level, one.kind) for one in phrases])
-
-
-def planned_strip(console: Console, phrases: Sequence[PlannedPhrase]) -> Text:
-    """Return a planned song as a strip, as ``energy_strip`` does.
-
-    console: the terminal; phrases: as planned.
-    """
-    return _strip(console, [(one.counts, one.energy_level, one.kind) for one in phrases])
-
-
-def _strip(console: Console, phrases: Sequence[tuple[int, EnergyLevel, PhraseKind]]) -> Text:
     heights = _HEIGHTS if _shows_all(console) else _PLAIN_HEIGHTS
     strip = Text("Energy, a block an eight: ")
-    for number, (counts, level, kind) in enumerate(phrases):
-        eights = max(1, round(counts / COUNTS_PER_EIGHT))
-        apart = kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
+    for number, phrase in enumerate(phrases):
+        eights = max(1, round(phrase.counts / COUNTS_PER_EIGHT))
+        level = phrase.energy_level
+        apart = phrase.kind in (PhraseKind.BRIDGE, PhraseKind.BREAK)
         strip.append(" " if number else "")
         blocks = ("-" if apart else heights[level]) * eights
         strip.append(blocks, style=_ENERGY_STYLES[level])

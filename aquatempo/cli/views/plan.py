@@ -10,7 +10,7 @@ from rich.text import Text
 
 from aquatempo.cli.failures import one_line
 from aquatempo.cli.views.judge import ESTIMATE
-from aquatempo.cli.views.marks import planned_strip
+from aquatempo.cli.views.marks import energy_strip
 from aquatempo.cli.views.table import show_table
 from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack
 from aquatempo.records.shaping import Alternative
@@ -118,7 +118,7 @@ def _show_phrases(console: Console, plan: ClassPlan, own_moves: str | None) -> N
             f" {_tempo(track)}{', locked' if track.locked else ''}"
         )
         console.print(Text(heading, style="bold"))
-        console.print(planned_strip(console, track.phrases))
+        console.print(energy_strip(console, track.phrases))
         show_table(
             console,
             ("phrase", "at", "section", "counts", "what", "how"),
