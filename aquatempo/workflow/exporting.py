@@ -16,6 +16,7 @@ from aquatempo import cues
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.call_words import call_words
 from aquatempo.deck.cards import card_files
+from aquatempo.deck.drawn_moves import with_figures
 from aquatempo.deck.export_options import (
     FORMATS,
     SONG_FORMATS,
@@ -114,9 +115,11 @@ def export_class(
     )
     timelines = timelines_of(plan, source, spoken)
     book = deck_book(plan, timelines, source, spoken)
+    drawn = with_figures(book, plan, timelines, source) if _shows_figures(options) else book
+    book = drawn if options.figures else book
     cards = card_files(book, options)
     jobs = [
-        *class_jobs(plan, book, timelines, cards, Path(folder), options),
+        *class_jobs(plan, book, drawn, timelines, cards, Path(folder), options),
         *figure_jobs(plan, Path(folder), source, options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
@@ -125,7 +128,7 @@ def export_class(
     if options.songs:
         from aquatempo.deck import song_files
 
-        song_jobs += song_files.song_jobs(plan, timelines, book, Path(folder), options)
+        song_jobs += song_files.song_jobs(plan, timelines, drawn, Path(folder), options)
         notes += [
             f"{track.title}: no audio file, so no file with its song"
             for track in song_files.songless(plan)
@@ -155,6 +158,11 @@ def export_class(
         notes=tuple(notes),
         cards=counts,
     )
+
+
+def _shows_figures(options: ExportOptions) -> bool:
+    pages = {"page", "app", "song-page"}
+    return options.figures or not pages.isdisjoint((*options.only, *options.songs))
 
 
 def timelines_of(

@@ -93,11 +93,14 @@ function openMaking(place, id) {
     } }), el("span", {}, tOr(`pool.format_${name.replace(/-/g, "_")}`, name)));
     if (choices.firstChild) return;
     const paper = el("select", { id: "pool-paper", onchange: () => { options = { ...options, paper: paper.value }; later(); } }, shown.papers.map((one) => el("option", { value: one, selected: one === options.paper }, one.toUpperCase())));
-    const silent = el("input", { type: "checkbox", id: "pool-silent", checked: options.silent, onchange: () => { options = { ...options, silent: silent.checked }; later(); } });
+    const tick = (key) => {
+      const box = el("input", { type: "checkbox", id: `pool-${key}`, checked: options[key], onchange: () => { options = { ...options, [key]: box.checked }; later(); } });
+      return el("div", { class: "check" }, box, el("label", { for: `pool-${key}` }, t(`pool.${key}`)));
+    };
     choices.append(
       el("h2", {}, t("pool.what")), el("div", { class: "picks" }, shown.formats.map((one) => box(one, options.only, "only", false))),
       el("h3", {}, t("pool.with_songs")), el("p", { class: "small quiet" }, t("pool.rights")), el("div", { class: "picks" }, shown.song_formats.map((one) => box(one, options.songs, "songs", true))),
-      el("div", { class: "fields" }, el("div", { class: "field" }, el("label", { for: "pool-paper" }, t("pool.paper")), paper), el("div", { class: "check" }, silent, el("label", { for: "pool-silent" }, t("pool.silent")))));
+      el("div", { class: "fields" }, el("div", { class: "field" }, el("label", { for: "pool-paper" }, t("pool.paper")), paper), tick("silent"), tick("figures")));
   }
 
   async function makeFolder() {
