@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import json
 import re
 import tomllib
 from collections.abc import Iterator
@@ -10,6 +11,7 @@ from importlib import resources
 from pathlib import Path
 
 import pytest
+from conftest import Command
 
 from aquatempo.class_shape.notes import DEFER, vocabulary
 from aquatempo.records.plan_page import BriefForm, JobShown
@@ -118,7 +120,7 @@ def test_sentences_keep_their_places() -> None:
          "Beckentiefe 120 m: nötig sind 0,5 bis 5 m (waren Zentimeter gemeint?)"),
         ("no plan fits: minutes = 90; 3 usable tracks of 10.5 minutes together. "
          "Least change: minutes = 10, or add 71 minutes of music that suits.",
-         "Kein Plan passt: Dauer = 90 Minuten; 3 brauchbare Lieder, zusammen 10,5 Minuten. "
+         "Kein Plan passt: Dauer = 90 Minuten; 3 brauchbare Stücke, zusammen 10,5 Minuten. "
          "Kleinste Änderung: Dauer = 10 Minuten, oder 71 Minuten passende Musik dazunehmen."),
         ("Cross-country ski to Jack costs 2 counts: changes from sagittal to frontal off the "
          "centre",
@@ -151,3 +153,25 @@ def test_what_a_person_typed_is_left_alone() -> None:
     assert in_language(JobShown(error="the body is not JSON"), "de").error == (
         "der Inhalt ist kein JSON"
     )
+
+
+def test_a_timeline_is_read_in_the_language_of_its_calls(
+    aquatempo: Command, tmp_path: Path
+) -> None:
+    """``cue --language de`` says notes, kinds of calls and lengths in German, in view and JSON."""
+    (tmp_path / "lanes.toml").write_text(
+        'title = "Lindenbad"\nlength = "1:10"\ntempo_bpm = 132.0\nfirst_count_1_s = 0.1\n'
+        "phrases = [32, 32, 32]\n",
+        "utf-8",
+    )
+    arguments = ("cue", "lanes.toml", "--move", "jack", "--move", "jog", "--language", "de")
+    run = aquatempo(*arguments)
+    assert run.returncode == 0, run.stderr
+    for german in ("Hinweis: bevor die Musik beginnt, ansagen: Hampelmann", "LOS", "Zählzeiten"):
+        assert german in run.stdout
+    for english in ("Note", "counts", "leads", "sign", "warn "):
+        assert english not in run.stdout
+    told = json.loads(aquatempo(*arguments, "--json").stdout)
+    assert told["notes"][0] == "bevor die Musik beginnt, ansagen: Hampelmann"
+    reasons = {change["reason"] for change in told["changes"] if change["reason"]}
+    assert reasons == {"neue Grundbewegung"}

@@ -36,6 +36,7 @@ from aquatempo.store.manifest import Manifest
 from aquatempo.store.results import refuse_existing, refuse_folder
 from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.cueing import HOLDING
+from aquatempo.workflow.saying import timeline_said
 
 __all__ = [
     "FORMATS",
@@ -181,7 +182,7 @@ def timelines_of(
         if track.analysis is None:
             raise InputError(f"track {track.title!r} has no beats: its audio or sheet is needed")
         now = replace(options, known_moves=tuple(dict.fromkeys(known)))
-        timelines.append(cues.timeline(track.analysis, track, words, now))
+        timelines.append(timeline_said(cues.timeline(track.analysis, track, words, now)))
         known += [block.move for phrase in track.phrases for block in phrase.blocks]
     return tuple(timelines)
 

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import resources
 
 from aquatempo.exports.labels import said_of_move
+from aquatempo.records.cues import CueTimeline
 
-__all__ = ["is_said", "said"]
+__all__ = ["is_said", "said", "timeline_said"]
 
 _PLACE = re.compile(r"\{(\w+)\}")
 _FIGURE = re.compile(r"[-+~]?\d+(?:\.\d+)?(?:-\d+(?:\.\d+)?)?(?: ?[%:\w²°/]{0,8})?")
@@ -58,6 +59,22 @@ def said(text: str, language: str) -> str:
     book = _book(language)
     found = _said(text, book, 0) if book is not None else None
     return text if found is None else found
+
+
+def timeline_said(timeline: CueTimeline) -> CueTimeline:
+    """Return a timeline whose notes and reasons are in the language of its calls.
+
+    timeline: as ``cues`` makes it.
+    """
+    language = timeline.language
+    return replace(
+        timeline,
+        notes=tuple(said(note, language) for note in timeline.notes),
+        changes=tuple(
+            replace(change, reason=said(change.reason, language)) if change.reason else change
+            for change in timeline.changes
+        ),
+    )
 
 
 def is_said(text: str, language: str) -> bool:
