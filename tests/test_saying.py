@@ -124,8 +124,8 @@ def test_sentences_keep_their_places() -> None:
          "Kleinste Änderung: Dauer = 10 Minuten, oder 71 Minuten passende Musik dazunehmen."),
         ("Cross-country ski to Jack costs 2 counts: changes from sagittal to frontal off the "
          "centre",
-         "Langlauf zu Hampelmann kostet 2 Zeiten: wechselt von sagittal zu frontal außerhalb der "
-         "Mitte"),
+         "Langlauf zu Hampelmann kostet 2 Zählzeiten: wechselt von sagittal zu frontal außerhalb "
+         "der Mitte"),
     ],
 )  # fmt: skip
 def test_lines_read_as_one_says_them(english: str, german: str) -> None:
