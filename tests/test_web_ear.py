@@ -48,6 +48,11 @@ COUNTS = """async (frames) => {
   return seen;
 }"""
 PLACE = "import('/static/js/ear/view.js').then(({ here }) => here.player.place())"
+REDRAWN = """async () => {
+  const { here } = await import("/static/js/ear/view.js");
+  here.lanes.redraw();
+  for (let n = 0; n < 2; n++) await new Promise((done) => requestAnimationFrame(done));
+}"""
 STATE = "import('/static/js/ear/view.js').then(({ here }) => here.model.track)"
 
 
@@ -183,12 +188,13 @@ def test_a_loop_goes_round_a_phrase(browser: Browser, client: Client) -> None:
 
 
 def drag(page: Page, selector: str, by_px: float) -> None:
-    """Drag a handle sideways with the mouse."""
+    """Drag a handle sideways with the mouse, while the lanes fall due to be drawn anew."""
     box = page.locator(selector).first.bounding_box()
     assert box is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)
     page.mouse.down()
+    page.evaluate(REDRAWN)
     page.mouse.move(x + by_px / 2, y, steps=4)
     page.mouse.move(x + by_px, y, steps=4)
     page.mouse.up()

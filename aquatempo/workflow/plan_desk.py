@@ -118,6 +118,7 @@ class PlanDesk:
         self._file_of, self._song_of, self._named = file_of, song_of, named
         self._lock = threading.RLock()
         self._prepared: set[str] = set()
+        self._weighing = threading.Lock()
         self._shown: dict[tuple[str, str, str], PlanShown] = {}
 
     def entries(self) -> tuple[PlanEntry, ...]:
@@ -197,34 +198,40 @@ class PlanDesk:
             self._shown.pop(next(iter(self._shown)))
         return shown
 
-    def prepare(self, key: str) -> None:
-        """Rate the moves of a plan's brief in the background, so that choices come at once."""
+    def prepare(self, key: str, progress: Callable[[int, int], None]) -> None:
+        """Rate the moves of a plan's brief in the background, so that choices come at once.
+
+        key: of the plan; progress: told how many moves are weighed, of all.
+        """
         with self._lock:
             if key in self._prepared:
                 return
             self._prepared.add(key)
-        threading.Thread(target=self._rate, args=(key,), name="rate", daemon=True).start()
+        threading.Thread(target=self._rate, args=(key, progress), name="rate", daemon=True).start()
 
-    def _rate(self, key: str) -> None:
+    def _rate(self, key: str, progress: Callable[[int, int], None]) -> None:
         for number, track in enumerate(self._read(key)[1].tracks, 1):
             for place, _ in enumerate(track.phrases, 1):
                 with contextlib.suppress(AquatempoError):  # not a block of work: the next one
-                    self._alternatives(self._read(key)[1], f"{number}.{place}.1")
+                    self._alternatives(self._read(key)[1], f"{number}.{place}.1", progress)
                     return
 
     def forget(self) -> None:
         """Show everything anew: a song was corrected, or moved."""
         self._shown.clear()
 
-    def alternatives(self, key: str, place: str, language: str) -> tuple[AlternativeShown, ...]:
+    def alternatives(
+        self, key: str, place: str, language: str, progress: Callable[[int, int], None]
+    ) -> tuple[AlternativeShown, ...]:
         """Return what else might be done in a block, the best first. Raises InputError.
 
-        key: of the plan; place: of the block, such as 3.5.2; language: of names.
+        key: of the plan; place: of the block, such as 3.5.2; language: of names; progress: told
+        how many moves are weighed, of all.
         """
         from aquatempo.workflow.plan_showing import shown_alternative
 
         source = catalogue()
-        found = self._alternatives(self._read(key)[1], place)
+        found = self._alternatives(self._read(key)[1], place, progress)
         return tuple(shown_alternative(one, source, language) for one in found)
 
     def change(self, key: str, change: PlanChange, revision: str) -> None:
@@ -312,8 +319,12 @@ class PlanDesk:
             return replace(plan, brief=replace(plan.brief, title=title))
         raise InputError(f"{kind}: a plan is not changed like this")
 
-    def _alternatives(self, plan: ClassPlan, place: str) -> tuple[Alternative, ...]:
-        return shaping.alternatives(plan, place, best=MOST_CHOICES)
+    def _alternatives(
+        self, plan: ClassPlan, place: str, progress: Callable[[int, int], None] | None = None
+    ) -> tuple[Alternative, ...]:
+        """Weigh the moves for a block; of two at once the second finds them rated."""
+        with self._weighing:
+            return shaping.alternatives(plan, place, best=MOST_CHOICES, progress=progress)
 
     def _own_file(self, file: str) -> str:
         """Return the file of the list that a plan means, by its path or else its name."""

@@ -192,17 +192,21 @@ def add_move(
 
 
 def alternatives(
-    plan: ClassPlan, place: str, source: Catalogue | None = None, best: int = 3
+    plan: ClassPlan,
+    place: str,
+    source: Catalogue | None = None,
+    best: int = 3,
+    progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Alternative, ...]:
     """Return the next best few for a block, as 3.5 or 3.5.2, with what they would change.
 
     plan: the class; place: what is meant, such as track 3 phrase 2; source: the catalogue in
-    force; best: how many.
+    force; best: how many; progress: told how many moves are weighed, of all.
     """
     from aquatempo.planning.shaping.alternatives import alternatives as found
     from aquatempo.planning.shaping.places import place_of
 
-    return found(plan, place_of(place), source, best)
+    return found(plan, place_of(place), source, best, progress)
 
 
 def use_alternative(

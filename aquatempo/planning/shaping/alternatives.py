@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from aquatempo.class_shape.effort import wanted_rpe
@@ -34,19 +34,26 @@ _CANDIDATES = 4  # forms of a move that are weighed
 
 
 def alternatives(
-    plan: ClassPlan, place: PlanPlace, source: Catalogue | None = None, best: int = BEST
+    plan: ClassPlan,
+    place: PlanPlace,
+    source: Catalogue | None = None,
+    best: int = BEST,
+    progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Alternative, ...]:
     """Return the next best forms for a block, the best first.
 
     Each may follow what goes before it and be followed by what comes after, keeps its range,
     and is allowed by the brief and its notes. Raises InputError where the place is none, or is
     a bridge, a stretch or a rest, which have no alternatives of this kind. plan: the class;
-    source: the catalogue in force.
+    source: the catalogue in force; progress: told how many moves are weighed, of all.
     """
     known = (source or catalogue()).at(plan.brief.depth)
     here = _Here(plan, place, known)
     found: list[tuple[float, Rated]] = []
-    for key in here.moves():
+    moves = list(here.moves())
+    for number, key in enumerate(moves):
+        if progress is not None:
+            progress(number, len(moves))
         rated = here.candidates(key)
         found += sorted(((here.cost(one), one) for one in rated), key=lambda pair: pair[0])[
             :_CANDIDATES

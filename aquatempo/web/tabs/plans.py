@@ -150,11 +150,15 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
 
     def show(key: str, spoken: Spoken) -> PlanShown:
         shown = plans.show(key, spoken.language)
-        plans.prepare(key)
+        plans.prepare(key, weighing(key))
         return shown
 
+    def weighing(key: str) -> Callable[[int, int], None]:
+        return lambda done, of: desk.news.tell("choices", key, done=done, all=of)
+
     def choices(key: str, where: WhereIn) -> Choices:
-        return Choices(plans.alternatives(key, where.place, where.language))
+        found = plans.alternatives(key, where.place, where.language, weighing(key))
+        return Choices(found)
 
     def told(key: str, language: str) -> PlanShown:
         shown = plans.show(key, language)

@@ -11,7 +11,7 @@ export function hear(kind, act) {
 
 export function startNews() {
   const stream = new EventSource("/api/news");
-  for (const kind of ["hello", "music", "track", "settings", "water", "plan", "job", "made", "end"])
+  for (const kind of ["hello", "music", "track", "settings", "water", "plan", "job", "choices", "made", "end"])
     stream.addEventListener(kind, (event) => tell(kind, JSON.parse(event.data)));
   stream.onerror = () => {
     if (!lost) { lost = true; tell("lost", {}); }

@@ -32,8 +32,15 @@ export function named(part, value) { return t(`${part}.${value.replace(/[^a-z0-9
 
 function shown(value) { return typeof value === "number" ? number(value) : value; }
 
+const written = new Map();        // language and digits -> how numbers are written; making one takes its time
 export function number(value, digits = 0) {
-  return new Intl.NumberFormat(language, { minimumFractionDigits: digits, maximumFractionDigits: digits }).format(value);
+  const key = `${language} ${digits}`;
+  let known = written.get(key);
+  if (!known) {
+    known = new Intl.NumberFormat(language, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+    written.set(key, known);
+  }
+  return known.format(value);
 }
 
 // 132 or 132.4: a tenth only where it says something.

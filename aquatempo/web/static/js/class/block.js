@@ -1,7 +1,8 @@
 // One block of a plan: how it looks, keeping it, and what fits in its place and what that changes.
 
 import { get } from "/static/js/api.js";
-import { el } from "/static/js/dom.js";
+import { el, text } from "/static/js/dom.js";
+import { hear } from "/static/js/news.js";
 import { sayWrong } from "/static/js/shell.js";
 import { language, number, t, tOr } from "/static/js/words.js";
 import { makeFigure } from "/static/js/water/figure.js";
@@ -13,17 +14,20 @@ export function openBlock(model, block, bpm) {
   openSheet(full(block), async (inside, close) => {
     const figure = makeFigure(), heading = el("h2", {}, full(block)), list = el("ol", { class: "choices-list" }), waiting = el("p", { class: "quiet", role: "status" }, t("class.looking"));
     const everywhere = el("input", { type: "checkbox", id: "everywhere" });
+    const bar = el("progress", { "aria-label": t("class.looking") });
+    const stop = hear("choices", ({ about, done, all }) => { if (about === model.id) { bar.max = all; bar.value = done; } });
     figure.show(block.ask, full(block), bpm);
     inside.append(heading, figure.element,
       el("p", { class: "small quiet" }, t("class.block_words", { counts: number(block.counts), pattern: block.pattern, level: tOr(`level.${block.level}`, block.level) })),
       lockButton({ change: async (...given) => { close(); await model.change(...given); } }, block.place, block.locked, full(block)),
-      el("h3", {}, t("class.instead")), el("div", { class: "check" }, everywhere, el("label", { for: "everywhere" }, t("class.everywhere"))), waiting, list);
+      el("h3", {}, t("class.instead")), el("div", { class: "check" }, everywhere, el("label", { for: "everywhere" }, t("class.everywhere"))), waiting, bar, list);
     let found;
     try { found = (await get(`/api/plans/${model.id}/choices`, { place: block.place, language })).choices; } catch (error) {
+      text(waiting, "");
       if (error.status === 400) { waiting.textContent = t("class.no_choices"); return; }
       sayWrong(error);
       return;
-    }
+    } finally { stop(); bar.remove(); }
     waiting.textContent = found.length ? "" : t("class.no_choices");
     list.replaceChildren(...found.map((one, at) => el("li", { class: "choice-row" },
       el("button", { class: "plain look", "aria-label": t("class.look", { name: full(one) }), onclick: () => { figure.show(one.ask, full(one), bpm); heading.textContent = full(one); inside.scrollTop = 0; } },

@@ -36,6 +36,7 @@ export class Lanes {
 
   drawNow() {
     if (!this.model.track) return;
+    if (this.held) { this.waiting = true; return; }
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
     const wide = this.element.clientWidth;
     this.perLane = wide < NARROW * rem ? 16 : WHOLE;
@@ -57,6 +58,14 @@ export class Lanes {
     this.drawn();
   }
 
+  // A press on a handle is not lost to a drawing that falls due: that waits for the release.
+  hold(on) {
+    this.held = on;
+    if (on || !this.waiting) return;
+    this.waiting = false;
+    this.redraw();
+  }
+
   // Lanes share what height there is, within what is good to look at.
   fitHeight(rem) {
     const room = this.element.clientHeight - this.ruler.offsetHeight - rem;
@@ -74,7 +83,7 @@ export class Lanes {
     if (first && index > 0)
       dragCounts(label, {
         width: () => this.countWidth, most: [1 - this.model.grid.phrases[index - 1].counts, phrase.counts - 1],
-        over: (counts) => this.showDrag(label, counts), done: (counts) => this.start(index, counts),
+        over: (counts) => this.showDrag(label, counts), done: (counts) => this.start(index, counts), hold: (on) => this.hold(on),
       });
     const classes = ["lane", phrase.kind, index === this.loop ? "looping" : ""].join(" ");
     return el("div", { class: classes, "data-row": row }, label, el("div", { class: "lane-track" }, el("canvas", { "aria-hidden": "true" })));
@@ -105,7 +114,7 @@ export class Lanes {
     dragCounts(grip, {
       width: () => this.countWidth, most: [-15, 16],
       over: (counts) => { this.rows.style.setProperty("--shift", `${-counts * this.countWidth}px`); this.rows.classList.toggle("shifting", counts !== 0); text(shown, counts ? signed(counts) : t("ear.count_one_short")); },
-      done: (counts) => this.shift(counts),
+      done: (counts) => this.shift(counts), hold: (on) => this.hold(on),
     });
     this.ruler.append(grip, el("div", { class: "ruler-counts digits", "aria-hidden": "true", style: { "--counts": this.perLane } }, cells));
   }

@@ -1,7 +1,7 @@
 // A long list of which only the rows in sight exist. It is one stop for the keyboard, and
 // the arrow keys move in it.
 
-import { el, eachFrame, text } from "/static/js/dom.js";
+import { el, eachFrame, set, text } from "/static/js/dom.js";
 
 const MORE = 6;                   // rows kept ready beyond the edges
 
@@ -53,8 +53,8 @@ export class LongList {
         used.element.id = `song-${index}`;
         used.element.setAttribute("aria-posinset", index + 1);
       }
-      used.element.setAttribute("aria-setsize", this.pages.length);
-      used.element.setAttribute("aria-selected", String(index === this.active));
+      set(used.element, "aria-setsize", this.pages.length);
+      set(used.element, "aria-selected", String(index === this.active));
       used.show(this.pages.row(index), index);
     }
     this.pages.want(first, last);

@@ -2,7 +2,7 @@
 
 import { clear, el, text } from "/static/js/dom.js";
 import { drop, surface, surfacePath } from "/static/js/icons.js";
-import { clock, named, number, t, tempo } from "/static/js/words.js";
+import { clock, language, named, number, t, tempo } from "/static/js/words.js";
 
 export function makeRow() {
   const parts = {
@@ -43,7 +43,11 @@ export function makeRow() {
   return { element, show };
 }
 
+// Most rows that come into sight say what the row said that goes: then nothing is made anew.
 function showFit(place, fit, depth) {
+  const now = fit ? `${fit.fit} ${language}` : "";
+  if (place.shown === now) return;
+  place.shown = now;
   clear(place);
   if (!fit) return;
   place.append(el("span", { class: "depth" }, t(`fit.${depth}`)), drop(fit.fit), el("span", { class: "word" }, named("fit", fit.fit)), pause());
