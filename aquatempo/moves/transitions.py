@@ -133,8 +133,9 @@ def _factor_reasons(
 ) -> list[tuple[str, int]]:
     costs = rules().costs
     before, after = set(a.variation.changes), set(b.variation.changes)
-    changed = {factor for factor, _ in before ^ after}
     new_move = a.move.key != b.move.key
+    # What was done to a move ends with it, unasked; what the next one brings has to be thought of.
+    changed = {factor for factor, _ in (after - before if new_move else before ^ after)}
     own_tempo = new_move and pattern_b.text == b.move.pattern
     if pattern_a.text != pattern_b.text and not own_tempo:
         changed.add(Factor.TEMPO)

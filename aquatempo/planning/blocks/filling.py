@@ -9,6 +9,7 @@ from itertools import product
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
 from aquatempo.class_shape.parts import GENTLE_PARTS, ClassPart
+from aquatempo.class_shape.standards import FIRM_SHARES
 from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds
 from aquatempo.planning.moves.base_moves import choose_moves
 from aquatempo.planning.moves.factors import choose_forms
@@ -17,7 +18,7 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import drive_of, met_then_varied
 from aquatempo.planning.moves.menus import Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
-from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
+from aquatempo.planning.moves.palette import Palette, Rated, firm, usual_kinds
 from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
@@ -117,7 +118,7 @@ def fill(
         slots = met_then_varied(slots, moves, ledger)
     forms, second = _chosen_forms(music, way, slots, moves, palette, ledger, passages, effort)
     rows = _rows(music, slots, forms, passages)
-    _note(ledger, music, slots, forms)
+    _note(ledger, music, slots, forms, palette)
     return Filled(with_holds(music.phrases, rows, passages), (first, second), names)
 
 
@@ -289,6 +290,7 @@ def _terms(
         hop_cost=music.hop_cost or 0,
         hop_room=music.hop_room,
         share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
+        firm=_firm(music, palette),
         own=frozenset(repertoire),
         follow=music.follow,
         moves=palette.source.moves,
@@ -317,7 +319,8 @@ def _chosen_forms(
         hop_cost=max(0, music.hop_cost or 0),
         hop_room=music.hop_room,
         follow=music.follow,
-        drive=drive_of(limits),
+        drive=drive_of(limits) if _works(music) else 1.0,
+        firm=_firm(music, palette),
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
@@ -377,7 +380,11 @@ def _rows(
 
 
 def _note(
-    ledger: Ledger, music: Music, slots: Sequence[MoveSlot], forms: Mapping[int, MoveForm]
+    ledger: Ledger,
+    music: Music,
+    slots: Sequence[MoveSlot],
+    forms: Mapping[int, MoveForm],
+    palette: Palette,
 ) -> None:
     """Write down what some music taught, how long it jumped and what it ended with."""
     for slot in slots:
@@ -385,5 +392,20 @@ def _note(
         ledger.add_phrase(form.move)
         ledger.add_form(form)
     ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
-    if music.part.name is PartName.MAIN:
-        ledger.songs += 1
+    if music.part.name is not PartName.MAIN:
+        return
+    ledger.songs += 1
+    rated = palette.rate([forms[slot.tie] for slot in slots], music.tempo_bpm)
+    ledger.worked += sum(slot.counts for slot in slots)
+    ledger.firm += sum(slot.counts for slot, one in zip(slots, rated, strict=True) if firm(one))
+
+
+def _works(music: Music) -> bool:
+    return music.part.name in (PartName.MAIN, PartName.INTERVALS)
+
+
+def _firm(music: Music, palette: Palette) -> tuple[float, float]:
+    """Return which share of the main part is to land at medium impact, at least and at most."""
+    if music.part.name is not PartName.MAIN:
+        return (0.0, 1.0)
+    return FIRM_SHARES[palette.brief.group.intensity]

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from aquatempo.class_shape.limits import Limits
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.menus import VIGOROUS
 from aquatempo.planning.moves.move_costs import phrases_to_learn
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.slots import MoveSlot
@@ -16,7 +17,7 @@ __all__ = ["drive_of", "met_then_varied"]
 
 # Moderate work, RPE 12 to 14, and more so vigorous work, 14 to 17 (garber-2011), is near what water
 # at these tempos can ask at all, so staying below it costs more than a point above (judgement).
-_DRIVES = ((13.5, 4.0), (11.9, 2.0))  # from an effort on, how much more
+_DRIVES = ((13.5, VIGOROUS), (11.9, 3.0))  # from an effort on, how much more
 
 
 def drive_of(limits: Limits) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from aquatempo.class_shape.figures import Figures, rate
-from aquatempo.class_shape.limits import Limits, limits_of
+from aquatempo.class_shape.limits import BANDS, Limits, limits_of
 from aquatempo.class_shape.standards import NARROW_M2
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.moves.tags import BIG_HOP_M
@@ -29,6 +29,7 @@ __all__ = [
     "LAYERS",
     "Palette",
     "Rated",
+    "firm",
     "hops",
     "jumps",
     "usual_kinds",
@@ -59,6 +60,7 @@ _PROBES = (
     ((Factor.TRAVEL, "forward"),),
     ((Factor.HANDS, "open"),),
     ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.ARMS, "raise"), (Factor.HANDS, "open")),
     ((Factor.TEMPO, "land"),),
     ((Factor.ARMS, "still"),),
 )
@@ -73,9 +75,22 @@ _STRONG = (
     ((Factor.LEVEL, "III"), (Factor.HANDS, "open")),
     ((Factor.TRAVEL, "forward"), (Factor.HANDS, "open")),
     ((Factor.TRAVEL, "sideways"), (Factor.HANDS, "open")),
+    ((Factor.LEVEL, "II"), (Factor.HANDS, "open")),
     ((Factor.TEMPO, "land"), (Factor.HANDS, "open")),
     ((Factor.TEMPO, "land"), (Factor.ARMS, "raise")),
 )
+# As long ways with open hands keep nearly all of their range, a class that works goes on to these.
+_STRONGEST = (
+    ((Factor.RANGE, "large"), (Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.ARMS, "swing"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.LEVEL, "power"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.TRAVEL, "forward"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "raise"), (Factor.TRAVEL, "forward"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "raise"), (Factor.LEVEL, "power"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"), (Factor.LEVEL, "III"), (Factor.HANDS, "open")),
+    ((Factor.LEVEL, "III"), (Factor.TEMPO, "land")),
+)
+_AT_A_TIME = {Experience.REGULAR: 2, Experience.TRAINED: 3}  # factors put together
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
 
@@ -282,17 +297,17 @@ class Palette:
         told = {form.variation: form for form in forms}
         return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
 
-    def strong(self, start: MoveForm, tempo_bpm: float) -> list[Rated]:
+    def strong(self, start: MoveForm, tempo_bpm: float, driven: bool = False) -> list[Rated]:
         """Return forms with two factors more than the start that make a move much harder.
 
-        tempo_bpm: as played [beats/min].
+        tempo_bpm: as played [beats/min]; driven: also three, for those who work and know them.
         """
         move = self.source.move(start.move.key)
         base = start.variation.changes
         taken = {factor for factor, _ in base}
         forms = [
             self.form(move, (*base, *changes))
-            for changes in _STRONG
+            for changes in (*_STRONG, *(_STRONGEST if driven else ()))
             if all(c[0] not in taken and self._legal(move, c) for c in changes)
         ]
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
@@ -331,9 +346,9 @@ class Palette:
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
             forms = [start.form]
-            several = self.limits.experience is Experience.TRAINED  # two factors at a time
+            most = _AT_A_TIME.get(self.limits.experience, 1)
             for changes in _PROBES:
-                if len(changes) > 1 and not several:
+                if len(changes) > most:
                     continue
                 if all(c[0] not in taken and self._legal(move, c) for c in changes):
                     forms.append(self.form(move, (*base, *changes)))
@@ -353,6 +368,11 @@ class Palette:
 
     def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
         return change in _changes(move, self.brief.depth, self.source)
+
+
+def firm(rated: Rated) -> bool:
+    """Return whether nine of ten land in a form with medium impact or more."""
+    return BANDS.index(rated.figures.impact) >= BANDS.index(ImpactBand.MEDIUM)
 
 
 def hops(form: MoveForm) -> bool:
