@@ -16,7 +16,7 @@ from aquatempo.planning.moves.factors import choose_forms
 from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import drive_of, met_then_varied
-from aquatempo.planning.moves.menus import Taste, menu
+from aquatempo.planning.moves.menus import VIGOROUS, Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, firm, usual_kinds
 from aquatempo.planning.moves.passages import Passages, passages_for
@@ -39,6 +39,7 @@ _NEW_MOVES = {
     Experience.REGULAR: 1,
     Experience.TRAINED: 2,
 }  # moves new to the class in a song of the main part (common practice, no source)
+_DRIVEN = {PartName.WARM_UP: 2.0, PartName.MAIN: VIGOROUS, PartName.INTERVALS: VIGOROUS}  # at most
 _INTRO_RPE = -0.5  # an intro is a little easier than what follows
 
 
@@ -183,7 +184,9 @@ def _design(music: Music, way: BuildWay, limits: Limits) -> Design:
     if not intro:
         return design
     first = design.slices[0][0]
-    opening = replace(first, counts=phrases[0].counts, pyramid=False, tie=_ties(design), plain=True)
+    opening = replace(first, counts=phrases[0].counts)
+    if first.pyramid or len(design.slices[0]) > 1:
+        opening = replace(opening, pyramid=False, tie=_ties(design), plain=True)
     return Design(((opening,), *design.slices), ("intro", *design.names), design.roles)
 
 
@@ -319,7 +322,7 @@ def _chosen_forms(
         hop_cost=max(0, music.hop_cost or 0),
         hop_room=music.hop_room,
         follow=music.follow,
-        drive=drive_of(limits) if _works(music) else 1.0,
+        drive=min(drive_of(limits), _DRIVEN.get(music.part.name, 1.0)),
         firm=_firm(music, palette),
     )
     domains: dict[int, list[Rated]] = {}
@@ -398,10 +401,6 @@ def _note(
     rated = palette.rate([forms[slot.tie] for slot in slots], music.tempo_bpm)
     ledger.worked += sum(slot.counts for slot in slots)
     ledger.firm += sum(slot.counts for slot, one in zip(slots, rated, strict=True) if firm(one))
-
-
-def _works(music: Music) -> bool:
-    return music.part.name in (PartName.MAIN, PartName.INTERVALS)
 
 
 def _firm(music: Music, palette: Palette) -> tuple[float, float]:

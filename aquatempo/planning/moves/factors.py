@@ -55,6 +55,7 @@ _A_SET = 14  # beyond those that a song should have, to be learned and called
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
+_ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -163,6 +164,11 @@ def _links(
 ) -> list[Link]:
     links, seen = [], set()
     done: dict[int, int] = {}
+    parted = {
+        (before.tie, after.tie, after.bridge)
+        for before, after in pairwise(slots)
+        if before.counts != COUNTS_PER_PHRASE or before.pyramid
+    }
     for before, after in pairwise(slots):
         done[before.place] = done.get(before.place, 0) + before.counts
         case = (before.tie, after.tie, after.bridge)
@@ -173,16 +179,17 @@ def _links(
         seen.add(case)
         held = before.fixed is not None or after.fixed is not None
         costs = {}
-        whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
+        whole = case not in parted
         for i, first in enumerate(domains[before.tie]):
             lesson = COUNTS_PER_PHRASE * phrases_to_learn(starts[before.place])
             spare = whole and (first.form.move.key in ledger.known or done[before.place] > lesson)
+            free = len(domains[after.tie]) > 1  # not a lesson, which is as hard as it is
             for j, second in enumerate(domains[after.tie]):
                 if first.form.move.key == second.form.move.key:
                     cost = _within(first.form, second.form, before, after, taste, passages)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
-                    if cost is not None and taste.part not in GENTLE_PARTS:
+                    if cost is not None and taste.part not in GENTLE_PARTS and free:
                         cost += round(taste.drive * _bright(before, first, after, second))
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
@@ -281,7 +288,7 @@ def _cost(
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
         if mine[0].plain:
             cost += _NEW_BEYOND
-    elif mine[0].turn > 0 and taste.way in (BuildWay.BLOCK, BuildWay.LAYER):
+    elif mine[0].turn > 0 and taste.way in _ROUNDS:
         cost += _UNVARIED  # another round asks for something more
     elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in _VARYING:
         cost += _SAME_VERSE

@@ -33,8 +33,9 @@ def met_then_varied(
 ) -> list[MoveSlot]:
     """Return slots in which a place that is new comes plain first and may be varied after that.
 
-    Where a chorus meets a move, its returns are alike among themselves, not like the lesson.
-    slots: of the song; moves: the start form of each place; ledger: what the class has done so far.
+    A row of several moves keeps them as they were met. Where a chorus meets a move, its returns
+    are alike among themselves, not like the lesson. slots: of the song; moves: the start form of
+    each place; ledger: what the class has done so far.
     """
     free = 1 + max(slot.tie for slot in slots)
     learning: dict[int, int] = {}
@@ -48,9 +49,19 @@ def met_then_varied(
         learning[slot.place] = done + slot.counts
         if start.form.move.key not in ledger.known and done < lesson:
             lessons.add(slot.tie)
-        elif slot.tie in lessons and slot.kept is None and slot.fixed is None:
+        elif (
+            slot.tie in lessons
+            and slot.counts == COUNTS_PER_PHRASE
+            and slot.kept is None
+            and slot.fixed is None
+        ):
             tie = again.setdefault(slot.tie, free)
             free = max(free, tie + 1)
             slot = replace(slot, tie=tie)
         found.append(slot)
     return found
+
+
+def _whole(slot: MoveSlot) -> bool:
+    """Return whether a slot is a phrase of its own that is still to be chosen."""
+    return slot.counts == COUNTS_PER_PHRASE and slot.kept is None and slot.fixed is None
