@@ -79,8 +79,8 @@ def jumps_for_beginners(plan: ClassPlan, draw: random.Random) -> Broken:
 
 def impact_above_the_brief(plan: ClassPlan, draw: random.Random) -> Broken:
     phrase = draw.choice(WHOLE)
-    wrong = _put(plan, SECOND, phrase, _block(plan, "jump", 32))
-    return Broken(_rebrief(wrong, max_impact=ImpactBand.LOW), Fault.CEILING, SECOND, phrase, 1)
+    wrong = _put(plan, SECOND, phrase, _form(plan, "jump", 32, ("level", "power")))
+    return Broken(_rebrief(wrong, max_impact=ImpactBand.MEDIUM), Fault.CEILING, SECOND, phrase, 1)
 
 
 def twist_that_was_ruled_out(plan: ClassPlan, draw: random.Random) -> Broken:

@@ -15,7 +15,7 @@ from aquatempo.planning.moves.base_moves import choose_moves
 from aquatempo.planning.moves.factors import choose_forms
 from aquatempo.planning.moves.favourites import with_favourite
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.lessons import drive_of, met_then_varied
+from aquatempo.planning.moves.lessons import drive_of, is_new, met_then_varied
 from aquatempo.planning.moves.menus import VIGOROUS, Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, firm, usual_kinds
@@ -340,6 +340,10 @@ def _chosen_forms(
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
+            if slot.counts < 2 * COUNTS_PER_EIGHT:  # too short to meet something new in
+                domains[slot.tie] = [
+                    one for one in domains[slot.tie] if one == start or not is_new(one, ledger)
+                ]
     opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
     if opening:
         first = slots[0].tie

@@ -14,6 +14,7 @@ from itertools import pairwise
 from aquatempo.class_shape.parts import GENTLE_PARTS
 from aquatempo.class_shape.standards import NEW_IN_A_SONG, SETS_IN_A_SONG
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.lessons import is_new
 from aquatempo.planning.moves.menus import (
     OFF,
     Taste,
@@ -258,13 +259,6 @@ def _by_tie(slot: MoveSlot) -> MoveSlot:
     return replace(slot, place=slot.tie)
 
 
-def _is_new(rated: Rated, start: Rated, ledger: Ledger) -> bool:
-    if rated.form == start.form:
-        return False
-    changes = tuple((factor.value, key) for factor, key in rated.form.variation.changes)
-    return changes not in ledger.forms.get(rated.form.move.key, {})
-
-
 def _cost(
     mine: Sequence[MoveSlot], rated: Rated, start: Rated, begins: bool, taste: Taste, ledger: Ledger
 ) -> int:
@@ -277,13 +271,14 @@ def _cost(
     for slot in mine:
         price = below if rated.rpe < slot.wanted else off
         cost += price * slot.counts / 32 * abs(rated.rpe - slot.wanted)
+    new = form != start.form and is_new(rated, ledger)
     if form != start.form:
         cost += taste_of(rated, start, ledger, taste)
-        if _is_new(rated, start, ledger):
+        if new:
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
             cost += _ALONE * (len(mine) == 1)
-        met = taste.drive > 1.0 and not _is_new(rated, start, ledger)
+        met = taste.drive > 1.0 and not new
         if begins and mine[0].turn == 0 and not met:
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
         if mine[0].plain:

@@ -13,7 +13,7 @@ from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["drive_of", "met_then_varied"]
+__all__ = ["drive_of", "is_new", "met_then_varied"]
 
 # Moderate work, RPE 12 to 14, and more so vigorous work, 14 to 17 (garber-2011), is near what water
 # at these tempos can ask at all, so staying below it costs more than a point above (judgement).
@@ -65,3 +65,12 @@ def met_then_varied(
 def _whole(slot: MoveSlot) -> bool:
     """Return whether a slot is a phrase of its own that is still to be chosen."""
     return slot.counts == COUNTS_PER_PHRASE and slot.kept is None and slot.fixed is None
+
+
+def is_new(rated: Rated, ledger: Ledger) -> bool:
+    """Return whether the class has not yet done a move in this form.
+
+    rated: the form; ledger: what the class has done so far.
+    """
+    changes = tuple((factor.value, key) for factor, key in rated.form.variation.changes)
+    return changes not in ledger.forms.get(rated.form.move.key, {})
