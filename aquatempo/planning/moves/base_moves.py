@@ -29,7 +29,7 @@ from aquatempo.units import COUNTS_PER_PHRASE
 __all__ = ["choose_moves", "moves_puzzle"]
 
 # Two moves in a row that are alike, or both new (common practice, no source).
-_WRONG_WAY = 3  # a point of effort
+_WRONG_WAY = 12  # a point of effort
 _SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 2, 6
 _CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above its verse
 
