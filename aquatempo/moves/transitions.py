@@ -143,7 +143,7 @@ def _factor_reasons(
     if Factor.TURN in changed and arms and Factor.TEMPO in changed:
         words = "turn, arms and tempo change at once"
         return [(words, costs["turn_arms_and_tempo"])]
-    extra = len(changed) - (0 if new_move else 1)
+    extra = len(changed) - 1  # a move comes with one thing done to it, as it was learned
     if extra <= 0:
         return []
     named = ", ".join(sorted(factor.value for factor in changed))

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
 from aquatempo.class_shape.effort import wanted_rpe
 from aquatempo.class_shape.limits import Limits
 from aquatempo.class_shape.parts import GENTLE_PARTS, ClassPart
-from aquatempo.class_shape.standards import FIRM_SHARES
 from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, with_holds
 from aquatempo.planning.moves.base_moves import choose_moves
 from aquatempo.planning.moves.factors import choose_forms
 from aquatempo.planning.moves.favourites import with_favourite
+from aquatempo.planning.moves.landings import firm_share, note_landings
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import drive_of, is_new, met_then_varied
 from aquatempo.planning.moves.menus import VIGOROUS, Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
-from aquatempo.planning.moves.palette import Palette, Rated, firm, usual_kinds
+from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
@@ -236,9 +236,7 @@ def _domain(
     named = [music.only[slot.phrase] for slot in mine if slot.phrase in music.only]
     if named:
         keys = frozenset.intersection(*named)
-        return [
-            rated for key, rated in _every_start(starts, keys, palette, music.tempo_bpm).items()
-        ]
+        return [rated for key, rated in palette.named_starts(starts, keys, music.tempo_bpm).items()]
     if mine[0].only:
         return [rated for rated in starts.values() if rated.form.move.kind in mine[0].only]
     own = set(repertoire)
@@ -262,18 +260,6 @@ def _domain(
     return found
 
 
-def _every_start(
-    starts: Mapping[str, Rated], keys: Iterable[str], palette: Palette, tempo_bpm: float
-) -> dict[str, Rated]:
-    """Return start forms of moves that are asked for by name, also of kinds unusual here."""
-    found = {}
-    for key in sorted(keys):
-        rated = starts.get(key) or palette.start(palette.source.move(key), tempo_bpm)
-        if rated is not None:
-            found[key] = rated
-    return found
-
-
 def _terms(
     music: Music, way: BuildWay, palette: Palette, ledger: Ledger, repertoire: Sequence[str]
 ) -> Terms:
@@ -293,7 +279,7 @@ def _terms(
         hop_cost=music.hop_cost or 0,
         hop_room=music.hop_room,
         share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
-        firm=_firm(music, palette),
+        firm=firm_share(music.part.name, palette.brief),
         own=frozenset(repertoire),
         follow=music.follow,
         moves=palette.source.moves,
@@ -323,7 +309,7 @@ def _chosen_forms(
         hop_room=music.hop_room,
         follow=music.follow,
         drive=min(drive_of(limits), _DRIVEN.get(music.part.name, 1.0)),
-        firm=_firm(music, palette),
+        firm=firm_share(music.part.name, palette.brief),
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
@@ -399,16 +385,6 @@ def _note(
         ledger.add_phrase(form.move)
         ledger.add_form(form)
     ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
-    if music.part.name is not PartName.MAIN:
-        return
-    ledger.songs += 1
-    rated = palette.rate([forms[slot.tie] for slot in slots], music.tempo_bpm)
-    ledger.worked += sum(slot.counts for slot in slots)
-    ledger.firm += sum(slot.counts for slot, one in zip(slots, rated, strict=True) if firm(one))
-
-
-def _firm(music: Music, palette: Palette) -> tuple[float, float]:
-    """Return which share of the main part is to land at medium impact, at least and at most."""
-    if music.part.name is not PartName.MAIN:
-        return (0.0, 1.0)
-    return FIRM_SHARES[palette.brief.group.intensity]
+    if music.part.name is PartName.MAIN:
+        ledger.songs += 1
+        note_landings(ledger, slots, palette.rate([forms[s.tie] for s in slots], music.tempo_bpm))

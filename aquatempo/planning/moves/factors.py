@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from aquatempo.class_shape.parts import GENTLE_PARTS
 from aquatempo.class_shape.standards import NEW_IN_A_SONG, SETS_IN_A_SONG
+from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import is_new
 from aquatempo.planning.moves.menus import (
@@ -27,7 +28,6 @@ from aquatempo.planning.moves.move_costs import (
     HOP_COUNTS,
     HOPS_IN_A_ROW,
     STUCK,
-    firm_sums,
     longest_row,
     one_sided,
     phrases_to_learn,

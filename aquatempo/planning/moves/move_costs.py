@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from math import ceil, floor
+from math import ceil
 
 from aquatempo.class_shape.standards import MUSCLE_SECONDS, PLANE_SECONDS
 from aquatempo.moves.rules import rules
+from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger, leaning
-from aquatempo.planning.moves.palette import Rated, firm, hops, jumps
+from aquatempo.planning.moves.palette import Rated, hops, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.repertoire import involved
 from aquatempo.planning.moves.slots import MoveSlot
@@ -20,7 +21,7 @@ from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Lever, Move, MoveKind, Plane
 from aquatempo.records.plan import Block, BuildWay
-from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "HOPS_IN_A_ROW",
@@ -28,7 +29,6 @@ __all__ = [
     "STUCK",
     "Terms",
     "cost_at",
-    "firm_sums",
     "longest_row",
     "one_sided",
     "phrases_to_learn",
@@ -60,7 +60,6 @@ _HOP, _REBOUND = 15, 7
 _INVOLVED = 8  # for each easier move under it, a phrase
 _OPENS = 12  # the first move of a class that is not done leg after leg, or has a long lever
 _SIDES_MISSING, _SLOWED = 14, 3
-_IMPACT = 3  # an eight more, or less, at medium impact than the class should have
 _OTHER_MOVE = 40  # another move than the plan that is followed has, a phrase
 _CHORUS_EASIER = 8  # the chorus is no harder than the verse, a point of effort
 
@@ -248,34 +247,6 @@ def sums_over(
     sums.append(Sum(new, 0, 0, terms.new_moves, 0, _NEW_BEYOND))
     sums += firm_sums(slots, domains, rows, terms.firm, ledger)
     return [*sums, *windows(slots, domains, rows, ledger)]
-
-
-def firm_sums(
-    slots: Sequence[MoveSlot],
-    domains: Mapping[int, Sequence[Rated]],
-    rows: Mapping[int, int],
-    shares: tuple[float, float],
-    ledger: Ledger,
-) -> list[Sum]:
-    """Return what it costs that more or less of the main part lands firmly than it should.
-
-    slots: of the song; domains: the options of each place; rows: of each place; shares: least and
-    most of the main part at medium impact; ledger: what the class has done so far.
-    """
-    eights: dict[int, int] = {}
-    for slot in slots:
-        eights[slot.place] = eights.get(slot.place, 0) + slot.counts // COUNTS_PER_EIGHT
-    amounts = {
-        (rows[place], option): eights[place]
-        for place in rows
-        for option, rated in enumerate(domains[place])
-        if firm(rated)
-    }
-    if not amounts or shares == (0.0, 1.0):
-        return []
-    whole = ledger.worked // COUNTS_PER_EIGHT + sum(eights.values())
-    low, high = floor(shares[0] * whole), ceil(shares[1] * whole)
-    return [Sum(amounts, ledger.firm // COUNTS_PER_EIGHT, low, high, _IMPACT, _IMPACT)]
 
 
 def windows(
