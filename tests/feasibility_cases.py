@@ -58,6 +58,13 @@ def every_form() -> tuple[MoveForm, ...]:
     )
 
 
+@cache
+def catalogue_forms(kind: ClassDepth) -> tuple[MoveForm, ...]:
+    """Return every move of a depth, as it stands."""
+    moves = (move for move in catalogue().moves.values() if kind in move.depths)
+    return tuple(resolve(move, None, kind) for move in moves)
+
+
 @st.composite
 def groups(draw: st.DrawFn) -> Group:
     """Any group that may come to a class of adults."""
@@ -76,5 +83,11 @@ def groups(draw: st.DrawFn) -> Group:
 
 
 pools = st.builds(Pool, depth_m=st.floats(0.9, 1.5), temperature_c=st.floats(26.0, 33.0))
+deep_pools = st.builds(
+    Pool,
+    depth_m=st.floats(1.9, 3.5),
+    temperature_c=st.floats(26.0, 33.0),
+    kind=st.just(ClassDepth.DEEP),
+)
 some_forms = st.lists(st.sampled_from(every_form()), min_size=4, max_size=4, unique=True)
 some_patterns = st.sampled_from([parse_pattern(text) for text in ("1", "2", "4", "2-2-4", "2+2h")])

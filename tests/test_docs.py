@@ -61,18 +61,8 @@ def script(name: str) -> ModuleType:
 OUTPUTS = script("howto/make_outputs.py")
 
 
-PLANS = re.compile(r"^\$ aquatempo (demo|plan|check)\b", re.MULTILINE)  # takes its time
-SHOWN = [
-    pytest.param(
-        path,
-        id=path.name,
-        marks=[pytest.mark.long] if PLANS.search(path.read_text(encoding="utf-8")) else [],
-    )
-    for path in OUTPUTS.documents()
-]
-
-
-@pytest.mark.parametrize("path", SHOWN)
+@pytest.mark.long
+@pytest.mark.parametrize("path", OUTPUTS.documents(), ids=lambda path: path.name)
 def test_examples_print_what_is_shown(path: Path) -> None:
     """Each console example of a document runs, and prints what stands below it."""
     text = path.read_text(encoding="utf-8")
