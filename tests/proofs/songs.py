@@ -226,7 +226,7 @@ def main(arguments: list[str] | None = None) -> None:
         figures["runs"].append(run)
         print(json.dumps({name: round(value, 2) for name, value in run.items()}), flush=True)
         figures |= {"states": states(books), "kept": exactness(books)}
-        whole = [one for one in figures["runs"] if one["sent"] == signal.SIGCONT and one["heard"]]
+        whole = [one for one in figures["runs"] if one["sent"] != signal.SIGKILL and one["heard"]]
         if whole:
             heard = sum(one["heard"] for one in whole)
             figures["cpu_s_a_song"] = sum(one["cpu_s"] for one in whole) / heard
