@@ -95,7 +95,8 @@ def song_of(number: int, length_s: float = LENGTH_S) -> Samples:
         for sound, gain in played:
             out[at : at + len(sound)] += gain * sound[: len(out) - at]
     out = out[: round(length_s * RATE_HZ)] + 0.002 * rng.standard_normal(round(length_s * RATE_HZ))
-    return 0.8 * out / np.max(np.abs(out))
+    quiet: Samples = 0.8 * out / np.max(np.abs(out))
+    return quiet
 
 
 def _drums(rng: np.random.Generator) -> tuple[Samples, Samples, Samples]:
