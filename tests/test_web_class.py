@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from plan_making import make_plan
 from playwright.sync_api import Browser, expect
 
 from aquatempo.documents.plan import any_plan_from_text, plan_text
-from aquatempo.records.plan import Brief
+from aquatempo.records.plan import Brief, PlannedTrack
 from aquatempo.workflow.plan_jobs import PlanTask, PlanWork
 
 
@@ -34,9 +34,19 @@ def plan(client: Client) -> str:
 
 
 def made() -> Any:
-    """Return a hand-made class whose songs are told by the clock."""
+    """Return a hand-made class whose songs are told by the clock, and that knows few moves.
+
+    All that may stand in a block is rated when it is shown: few are rated in a second or two.
+    """
     tracks = tuple(replace(track, file="", analysis=None) for track in make_plan(0).tracks)
-    return replace(make_plan(0), tracks=tracks)
+    brief = replace(make_plan(0).brief, allowed_moves=tuple(sorted(used(tracks))))
+    return replace(make_plan(0), tracks=tracks, brief=brief)
+
+
+def used(tracks: Sequence[PlannedTrack]) -> set[str]:
+    """Return the moves of some tracks."""
+    phrases = (phrase for track in tracks for phrase in track.phrases)
+    return {block.move for phrase in phrases for block in phrase.blocks}
 
 
 def opened_plan(client: Client, text: str) -> str:

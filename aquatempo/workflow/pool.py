@@ -93,7 +93,9 @@ class PoolDesk:
 
     def deck_page(self, key: str) -> str:
         """Return the deck page of a plan as it is now."""
-        options = replace(self.options(), only=("page",), songs=())
+        options = self.options()
+        if "page" not in options.only:
+            options = replace(options, only=("page",), songs=())
         return self.file(self._previewed(key, options)[0], DECK_PAGE).decode()
 
     def make(self, key: str, options: PoolChoice, told: Told) -> MadeFolder:
