@@ -243,6 +243,24 @@ def test_a_slip_of_the_hand_is_named_with_what_to_write(text: str, line: int, to
 
 
 def test_a_number_with_its_unit_in_quotes_is_told_so() -> None:
-    """``"45 min"`` where a number is needed: without quotes and unit."""
+    """``"132 bpm"`` where a number is needed: without quotes and unit."""
     with pytest.raises(TextFileError, match="without quotes and unit"):
-        read_toml("class.toml", 'minutes = "45 min"\n').number("minutes", 1, 180, "min")
+        read_toml("class.toml", 'tempo = "132 bpm"\n').number("tempo", 1, 180, "bpm")
+
+
+@pytest.mark.parametrize(
+    ("told", "minutes"),
+    [("45 min", 45), ("1:10 h", 70), ("1 h", 60), ("1 h 5 min", 65), ("7.5min", 7.5),
+     ("90 minutes", 90), ("1,5 h", 90), ("1 Std. 10 Min.", 70)],
+)  # fmt: skip
+def test_a_length_in_minutes_is_taken_as_people_write_it(told: str, minutes: float) -> None:
+    """Minutes with their unit, hours, hours and minutes: whatever can mean one thing only."""
+    table = read_toml("class.toml", f'minutes = "{told}"\n')
+    assert table.number("minutes", 1, 180, "min") == minutes
+
+
+@pytest.mark.parametrize("told", ["1:10", "1:70 h", "45 s", "long", "45 min too", "1 h 70 min"])
+def test_a_length_that_can_mean_two_things_is_refused(told: str) -> None:
+    """``"1:10"`` is an hour and ten or a minute and ten: that is asked, not guessed."""
+    with pytest.raises(TextFileError, match="needs 1 to 180 min"):
+        read_toml("class.toml", f'minutes = "{told}"\n').number("minutes", 1, 180, "min")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from enum import StrEnum
@@ -14,6 +15,11 @@ from aquatempo.units import parse_span
 __all__ = ["TomlTable", "read_toml"]
 
 Choice = TypeVar("Choice", bound=StrEnum)
+_FIGURE = r"(\d+(?:[.,]\d+)?)"
+_MINUTES = re.compile(rf"{_FIGURE} *min(?:ute[ns]?)?\.?", re.IGNORECASE)
+_HOURS = re.compile(
+    rf"{_FIGURE}(?::([0-5]\d))? *(?:h|std)\.?(?: *([0-5]?\d) *min\.?)?", re.IGNORECASE
+)
 
 
 def read_toml(path: str, text: str) -> TomlTable:
@@ -101,9 +107,14 @@ class TomlTable:
     def number(
         self, key: str, low: float, high: float, unit: str = "", usual: float | None = None
     ) -> float:
-        """Return a number from low to high, in a unit that errors name."""
+        """Return a number from low to high, in a unit that errors name.
+
+        Minutes may be told as people write them: ``"45 min"``, ``"1:10 h"``, ``"1 h 10 min"``.
+        """
         needed = f"{low:g} to {high:g} {unit}".strip()
         found = self._given(key, usual, needed)
+        if unit == "min" and isinstance(found, str):
+            found = _minutes(found) or found
         if isinstance(found, bool) or not isinstance(found, int | float):
             told = found.strip() if isinstance(found, str) else ""
             slip = " (without quotes and unit?)" if told[:1].isdigit() else ""
@@ -209,3 +220,15 @@ class TomlTable:
         if found is None:
             raise self.error(None, f"no {key}: needs {key} = {needed}")
         return found
+
+
+def _minutes(told: str) -> float | None:
+    """Return a length as people write it [min], None where it can mean two things, or none."""
+    words = told.strip()
+    if matched := _MINUTES.fullmatch(words):
+        return float(matched[1].replace(",", "."))
+    matched = _HOURS.fullmatch(words)
+    if matched is None or (matched[2] and matched[3]):
+        return None
+    rest = int(matched[2] or matched[3] or 0)
+    return 60.0 * float(matched[1].replace(",", ".")) + rest
