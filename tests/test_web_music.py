@@ -62,9 +62,9 @@ def client(home: Path) -> Iterator[Client]:
 def test_from_nothing_to_a_heard_list_by_mouse(browser: Browser, client: Client) -> None:
     """An empty page offers to open a folder; its songs are heard and judged without a reload."""
     with opened(browser, client) as page:
-        expect(page.get_by_text("Which music do you teach to?")).to_be_visible()
+        expect(page.get_by_role("heading", name="Which music do you teach to?")).to_be_visible()
         page.locator(".nothing").get_by_role("button", name="Open a folder").click()
-        page.get_by_role("dialog").get_by_text("Songs for Tuesday").click()
+        page.get_by_role("dialog").get_by_role("button", name="Songs for Tuesday").click()
         page.get_by_role("button", name="Open this folder").click()
         expect(page.locator(".song.heard")).to_have_count(3)
         row = page.locator(".song.heard", has_text="tuesday evening light")
