@@ -106,6 +106,12 @@ def test_a_batch_keeps_what_works(aquatempo_process: Command, tmp_path: Path) ->
     assert run.returncode == 1
 
 
+def test_more_processes_than_any_machine_has(aquatempo: Command) -> None:
+    """A number of processes that nobody can mean is refused, not taken as all cores."""
+    run = aquatempo("listen", "song.ogg", "--jobs", "9" * 30)
+    assert (run.returncode, "--jobs" in run.stderr) == (2, True), run.stderr
+
+
 def test_playlist_with_missing_entries(aquatempo: Command, tmp_path: Path) -> None:
     """A playlist gives the tracks that are there, and a line for each one that is not."""
     shutil.copy(GOOD, tmp_path / "good.ogg")

@@ -117,6 +117,10 @@ def test_correction_lasts_through_renaming(aquatempo: Command, song: Path) -> No
         (("--phrase", "soon"), 1, "needs seconds (83.5)"),
         (("--bridge", "0:40/x"), 1, "needs a time and counts"),
         (("--phrase", "0:75.0"), 1, "needs seconds (83.5)"),
+        (("--tempo", "0"), 1, "tempo 0 bpm"),
+        (("--tempo", "-120"), 1, "tempo -120 bpm"),
+        (("--tempo", "nan"), 1, "tempo nan bpm"),
+        (("--tempo", "1e300"), 1, "20 to 400"),
     ],
 )
 def test_corrections_that_make_no_sense(

@@ -55,6 +55,16 @@ def test_a_plan_reads_back_equal() -> None:
     assert plan_from_text("plan.toml", plan_text(make_plan())) == make_plan()
 
 
+@pytest.mark.parametrize("name", ["a.toml", "a.plan"])
+def test_names_that_are_no_text_in_notes(tmp_path: Path, name: str) -> None:
+    """A note that names a file whose name is no UTF-8 is written with a mark in its place."""
+    note = "not sure: aquatempo correct \udcff.wav --double"
+    plan = replace(make_plan(), notes=(note,), left_out=(LeftOut("\udcfe", "\udcfd"),))
+    write_plan(plan, str(tmp_path / name))
+    text = (tmp_path / name).read_text(encoding="utf-8")
+    assert name == "a.plan" or "aquatempo correct ?.wav --double" in text
+
+
 @st.composite
 def plans(draw: st.DrawFn) -> ClassPlan:
     """Plans with drawn texts, numbers and blocks."""

@@ -15,7 +15,7 @@ from aquatempo.records.brief import BuildWay, PartName
 from aquatempo.records.ear import EarKind
 from aquatempo.records.moves import ImpactLevel, Plane
 from aquatempo.records.plan_page import PlanKind
-from aquatempo.records.review import Fault, Severity
+from aquatempo.records.review import Severity
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.records.verdict import ImpactBand, Rating
 from aquatempo.water.body import LANDMARKS
@@ -84,8 +84,6 @@ def test_every_value_of_a_record_has_a_word(language: str) -> None:
         assert f"ear.energy_{level.value}" in known
     for kind_of_step in PlanKind:
         assert f"class.step_{kind_of_step.value.replace(' ', '_')}" in known
-    for fault in Fault:
-        assert f"fault.{re.sub(r'[^a-z0-9]+', '_', fault.value)}" in known
     for muscle in {one for move in catalogue().moves.values() for one in move.muscles}:
         assert f"share.{muscle.replace(' ', '_')}" in known
     for height in ImpactLevel:

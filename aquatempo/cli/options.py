@@ -69,7 +69,9 @@ Intensity = Annotated[
 ]
 Jobs = Annotated[
     int | None,
-    typer.Option(min=1, metavar="N", help="Tracks analysed at the same time. [default: all cores]"),
+    typer.Option(
+        min=1, max=1024, metavar="N", help="Tracks analysed at the same time. [default: all cores]"
+    ),
 ]
 Expected = Annotated[
     str | None,

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from aquatempo import cues
 from aquatempo.deck.call_words import move_words
+from aquatempo.deck.drawn_moves import figure_key, plain_key
 from aquatempo.deck.folding import fold
 from aquatempo.deck.line_words import spelled, style, tempo
 from aquatempo.errors import RangeError
@@ -124,6 +125,7 @@ def _line(change: Change, timeline: CueTimeline, source: Catalogue, depth: Class
         steps=tuple((step.moving_counts + step.held_counts, step.moving_counts) for step in steps),
         movements=tuple(movement_name(name, change.lead, language) for name in movements),
         stint=change.stint,
+        figure=figure_key(change, form),
     )
 
 
@@ -213,4 +215,5 @@ def _note(key: str, source: Catalogue, options: CueOptions) -> MoveNote:
         easier=names.get(move.easier, easier) if move.easier else "",
         cautions=tuple(said_of_move(caution, options.language) for caution in move.cautions),
         also=words.name if names.get(key, words.name) != words.name else "",
+        figure=plain_key(key),
     )

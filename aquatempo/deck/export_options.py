@@ -57,7 +57,8 @@ class ExportOptions:
 
     only: names of FORMATS; songs: names of SONG_FORMATS. two_sided: cards on paper of two
     sides are in order for a printer that prints both faces. language: of calls and labels,
-    empty for the brief's own. silent: signs in place of spoken calls. sound: of SOUNDS.
+    empty for the brief's own. silent: signs in place of spoken calls. figures: cards, but for
+    the compact one, and the substitute's sheet show the moves. sound: of SOUNDS.
     force: replace files that exist; own_only: of these, only what was written here before.
     """
 
@@ -67,6 +68,7 @@ class ExportOptions:
     two_sided: bool = False
     language: str = ""
     silent: bool = False
+    figures: bool = False
     loudness_lufs: float = -16.0
     sound: str = "ogg"
     force: bool = False

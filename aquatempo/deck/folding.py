@@ -223,6 +223,7 @@ def _set(
         counts=last.beat + last.counts - first.beat,
         rows=tuple(rows),
         sign=line.sign,
+        figure=(taught or told)[0].line.figure,
     )
 
 

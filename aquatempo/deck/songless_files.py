@@ -28,6 +28,7 @@ APP_FOLDER = "deck_page_app"
 def class_jobs(
     plan: ClassPlan,
     book: DeckBook,
+    drawn: DeckBook,
     timelines: Sequence[CueTimeline],
     cards: Sequence[CardFile],
     folder: Path,
@@ -35,20 +36,21 @@ def class_jobs(
 ) -> Iterator[Job]:
     """Yield the files of the class as a whole.
 
-    plan: the class as planned; book: the class; timelines: one a track, in order; cards: laid
-    out already; folder: where the files lie; options: what is asked for.
+    plan: the class as planned; book: the class, as printed; drawn: with the figures that pages
+    show; timelines: one a track, in order; cards: laid out already; folder: where the files
+    lie; options: what is asked for.
     """
     for card in cards:
         yield folder / card.file, partial(_write, make=card.pdf, force=options.force)
     makers: dict[str, tuple[str, Callable[[], str | bytes]]] = {
         "sheet": ("substitute_sheet.pdf", lambda: _sheet(book, options.paper)),
-        "page": ("deck_page.html", lambda: _page(plan, book, timelines)),
+        "page": ("deck_page.html", lambda: _page(plan, drawn, timelines)),
     }
     for name, (file, make) in makers.items():
         if name in options.only:
             yield folder / file, partial(_write, make=make, force=options.force)
     if "app" in options.only:
-        yield from _app_jobs(plan, book, timelines, folder / APP_FOLDER, options.force)
+        yield from _app_jobs(plan, drawn, timelines, folder / APP_FOLDER, options.force)
 
 
 def _app_jobs(

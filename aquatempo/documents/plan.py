@@ -135,10 +135,12 @@ def write_plans(plans: Sequence[tuple[ClassPlan, str]], force: bool = False) -> 
         if Path(path).suffix.lower() == SHORT_SUFFIX:
             from aquatempo.documents.short_form import short_text
 
-            contents.append((path, short_text(local)))
+            text = short_text(local)
         else:
             earlier = _earlier(path) if Path(path).exists() else None
-            contents.append((path, plan_text(local, earlier)))
+            text = plan_text(local, earlier)
+        # Files are spelled; in a note, a name that is no text shows question marks.
+        contents.append((path, text.encode(errors="replace").decode()))
     write_results(contents, force)
 
 

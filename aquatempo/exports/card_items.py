@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import Sheets
 
-__all__ = ["CardBox", "Rule", "CardSide", "Text"]
+__all__ = ["CardBox", "CardSide", "CardPicture", "Rule", "Text"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +47,22 @@ class Rule:
     weight: float = 0.6
 
 
+@dataclass(frozen=True, slots=True)
+class CardPicture:
+    """A picture, SVG without text, and the box that it stands in."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    picture: str
+
+
 @dataclass
 class CardSide:
     """One side: its texts and shapes, in the order in which they are drawn."""
 
-    items: list[Text | CardBox | Rule] = field(default_factory=list)
+    items: list[Text | CardBox | Rule | CardPicture] = field(default_factory=list)
 
     @property
     def texts(self) -> list[Text]:
@@ -115,6 +126,8 @@ class CardSide:
                     y += laid.row_height
             elif isinstance(item, Rule):
                 sheets.rule(item.x1, item.y1, item.x2, item.y2, item.weight)
+            elif isinstance(item, CardPicture):
+                sheets.picture(item.x, item.y, item.width, item.height, item.picture)
             elif item.step:
                 sheets.hatched(item.x, item.y, item.width, item.height, item.step)
             else:

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from aquatempo.exports.card_items import CardBox, CardSide, Rule, Text
+from aquatempo.exports.card_items import CardBox, CardPicture, CardSide, Rule, Text
 from aquatempo.exports.deck_details import NEW_MARK
+from aquatempo.exports.figure_picture import still_figure
 from aquatempo.exports.lettering import LEADING, SQUEEZED_PERCENT, Lettering, fit
 from aquatempo.exports.sheets import NARROWEST_PERCENT, Sheets
 from aquatempo.records.deck import DeckRow, DeckSet
@@ -36,6 +37,8 @@ PADDING, PADDING_DENSE = 4.0, 1.5
 HATCH_WIDTH, HATCH_GAP = 16.0, 6.0
 NARROWEST_BESIDE = 75.0  # narrower than this, a text takes another row
 SHORT_ROW = 70.0  # a first row as short as this makes room for itself beside the name
+FIGURE_WIDTH, FIGURE_HEIGHT = 66.0, 70.0  # 25 mm high: limbs tell apart at 2 m
+FIGURE_DENSE_HEIGHT = 50.0
 MOST_NAME_ROWS = 3  # of a name longer than anybody says
 ARROW = " → "  # from one phrase to the next where they share a row
 
@@ -86,6 +89,11 @@ class TypeSizes:
         return NARROWEST_PERCENT if self.dense else NARROWEST_BESIDE
 
     @property
+    def figure_height(self) -> float:
+        """Height of a figure [pt]."""
+        return FIGURE_DENSE_HEIGHT if self.dense else FIGURE_HEIGHT
+
+    @property
     def clock_pt(self) -> float:
         """Size of a clock [pt]."""
         return 12.0 if self.dense else 14.0
@@ -122,7 +130,8 @@ def set_block(
     sheets: the document that measures texts; set_: the set; sizes: of its letters.
     """
     side = CardSide([Rule(0, 0, width, 0)])
-    x, room = sizes.left, width - sizes.left
+    high = _figure(sheets, side, set_, sizes, width)
+    x, room = sizes.left, width - sizes.left - (FIGURE_WIDTH if high else 0.0)
     rows = [row if without_sound else replace(row, spelled="") for row in set_.rows]
     rows = [row for row in rows if row.text or row.spelled]
     total = sheets.width_of(set_.total, sizes.counts_pt, "B") + 1
@@ -152,7 +161,18 @@ def set_block(
             side.write(sheets, 0, y + lower, sizes.left - 6, time, sizes.clock_pt, least=9)
         y += _line(sheets, side, line, sizes, x, y, room)
     least = _left(sheets, side, set_, sizes)
-    return SetBlock(set_, side, max(y, least) + sizes.padding)
+    return SetBlock(set_, side, max(y, least, high) + sizes.padding)
+
+
+def _figure(sheets: Sheets, side: CardSide, set_: DeckSet, sizes: TypeSizes, width: float) -> float:
+    """Put what a set looks like at the right, where the book has it; return its height [pt]."""
+    figure = sheets.figures.get(set_.figure)
+    if figure is None or not figure.stages:
+        return 0.0
+    picture = still_figure(figure, figure.stages[0], set_.name, tight=True)
+    x, high = width - FIGURE_WIDTH + 4, sizes.figure_height
+    side.items.append(CardPicture(x, 3, FIGURE_WIDTH - 4, high - 2, picture))
+    return high + 2
 
 
 def split_set(set_: DeckSet) -> tuple[DeckSet, DeckSet] | None:

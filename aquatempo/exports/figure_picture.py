@@ -20,8 +20,10 @@ __all__ = [
     "INK",
     "SURFACE",
     "WATER",
+    "FigureBox",
     "body_parts",
     "end_positions",
+    "figure_box",
     "moving_figure",
     "still_figure",
     "wrapped",
@@ -31,6 +33,7 @@ INK, OTHER, HALO = "#0f2c35", "#5b7a84", "#ffffff"
 GROUND, WATER, SURFACE, FLOOR = "#ffffff", "#d3e9ee", "#14667a", "#38525a"
 GHOST, TRACE = "#a3bcc4", "#b3261e"
 MARGIN, LEAST_WIDTH, CAPTION = 22.0, 150.0, 34.0
+TIGHT = 10.0  # around a tight picture [cm]
 HALO_CM = 1.6
 TILE_CM = 30.0
 SEEN_WAY_CM = 14.0  # a hand or foot that goes further has its way drawn
@@ -40,12 +43,24 @@ Point = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class _Box:
+class FigureBox:
+    """What of the plane of a figure is in the picture [cm], y upwards; floor: it is seen."""
+
     left: float
     right: float
     top: float
     bottom: float
     floor: bool
+
+    @property
+    def width(self) -> float:
+        """Width of the picture [cm]."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Height of the picture [cm]."""
+        return self.top - self.bottom
 
 
 def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str = "") -> str:
@@ -54,7 +69,7 @@ def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str =
     tempo_bpm: of the music [beats/min]. title: read by screen readers. depth: what is written at
     the surface, such as ``1.2 m``.
     """
-    box = _box(figure)
+    box = figure_box(figure)
     seconds = figure.counts[-1] * 60.0 / tempo_bpm
     parts = _scene(figure, box, depth, seconds)
     for part in figure.parts:
@@ -62,12 +77,15 @@ def moving_figure(figure: MoveFigure, tempo_bpm: float, title: str, depth: str =
     return _document(box, [*parts, *_front(figure, box)], title)
 
 
-def still_figure(figure: MoveFigure, stage: FigureStage, title: str, depth: str = "") -> str:
+def still_figure(
+    figure: MoveFigure, stage: FigureStage, title: str, depth: str = "", tight: bool = False
+) -> str:
     """Return SVG text of one end position with the ways of hands and feet to it.
 
-    figure: of the move; stage: which position; title, depth: as for ``moving_figure``.
+    figure: of the move; stage: which position; title, depth: as for ``moving_figure``. tight:
+    with no more water around it than it needs, for where there is little room.
     """
-    box = _box(figure)
+    box = figure_box(figure, tight)
     return _document(box, _stage(figure, stage, box, depth), title)
 
 
@@ -78,8 +96,8 @@ def end_positions(
 
     captions: one a stage, or none; figure, title, depth: as for ``moving_figure``.
     """
-    box = _box(figure)
-    width, height = box.right - box.left, box.top - box.bottom
+    box = figure_box(figure)
+    width, height = box.width, box.height
     parts = []
     for number, stage in enumerate(figure.stages):
         inner = _stage(figure, stage, box, depth if number == 0 else "")
@@ -91,8 +109,8 @@ def end_positions(
     return wrapped(frame, len(figure.stages) * width, height + foot, parts, title)
 
 
-def _document(box: _Box, parts: Iterable[str], title: str) -> str:
-    width, height = box.right - box.left, box.top - box.bottom
+def _document(box: FigureBox, parts: Iterable[str], title: str) -> str:
+    width, height = box.width, box.height
     frame = f"{box.left:.1f} {-box.top:.1f} {width:.1f} {height:.1f}"
     return wrapped(frame, width, height, parts, title)
 
@@ -116,7 +134,11 @@ def wrapped(frame: str, width: float, height: float, parts: Iterable[str], title
     )
 
 
-def _box(figure: MoveFigure) -> _Box:
+def figure_box(figure: MoveFigure, tight: bool = False) -> FigureBox:
+    """Return what a picture of a figure shows: all that it does, water and floor.
+
+    figure: of a move; tight: with a hand's breadth around it, tiles or not.
+    """
     points = [point for part in figure.parts for frame in part.frames for point in frame]
     xs, ys = [100 * x for x, _ in points], [100 * y for _, y in points]
     middle = (min(xs) + max(xs)) / 2
@@ -125,10 +147,13 @@ def _box(figure: MoveFigure) -> _Box:
     floor = min(ys) - 100 * figure.floor_m < 45.0
     bottom = 100 * figure.floor_m - 14.0 if floor else min(ys) - 24.0
     top = max(max(ys) + 20.0, 100 * figure.surface_m + 26.0)
-    return _Box(middle - half, middle + half, top, bottom, floor)
+    if tight:
+        half = (max(xs) - min(xs)) / 2 + TIGHT
+        bottom, top = max(bottom, min(ys) - TIGHT), max(ys) + TIGHT
+    return FigureBox(middle - half, middle + half, top, bottom, floor)
 
 
-def _scene(figure: MoveFigure, box: _Box, depth: str, seconds: float | None) -> list[str]:
+def _scene(figure: MoveFigure, box: FigureBox, depth: str, seconds: float | None) -> list[str]:
     """Return ground, water, floor and marks."""
     surface, width = -100 * figure.surface_m, box.right - box.left
     parts = [
@@ -144,7 +169,7 @@ def _scene(figure: MoveFigure, box: _Box, depth: str, seconds: float | None) -> 
     return [*parts, *_marks(figure, box)]
 
 
-def _tiles(figure: MoveFigure, box: _Box, floor: float, seconds: float | None) -> str:
+def _tiles(figure: MoveFigure, box: FigureBox, floor: float, seconds: float | None) -> str:
     """Return tiles of the floor: they go by as the body travels along the picture."""
     way = 100 * figure.travel_m if figure.along else 0.0
     step = abs(way) / max(1, round(abs(way) / TILE_CM)) if way else TILE_CM
@@ -162,7 +187,7 @@ def _tiles(figure: MoveFigure, box: _Box, floor: float, seconds: float | None) -
     return f'<g stroke="{FLOOR}" stroke-width="1.5">{"".join(lines)}{moved}</g>'
 
 
-def _marks(figure: MoveFigure, box: _Box) -> list[str]:
+def _marks(figure: MoveFigure, box: FigureBox) -> list[str]:
     """Return arrows of travel and turn, in the corner at the top."""
     parts = []
     x, y = box.right - 20.0, -box.top + 14.0
@@ -186,14 +211,14 @@ def _marks(figure: MoveFigure, box: _Box) -> list[str]:
     return parts
 
 
-def _front(figure: MoveFigure, box: _Box) -> list[str]:
+def _front(figure: MoveFigure, box: FigureBox) -> list[str]:
     """Return the surface of the water, in front of the body: where it stands on the person."""
     y, x, step = -100 * figure.surface_m, box.left, (box.right - box.left) / 12
     d = f"M{x:.1f} {y:.1f}" + f"q{step / 2:.2f} -3 {step:.2f} 0t{step:.2f} 0" * 6
     return [f'<path d="{d}" fill="none" stroke="{SURFACE}" stroke-width="2.2"/>']
 
 
-def _stage(figure: MoveFigure, stage: FigureStage, box: _Box, depth: str) -> list[str]:
+def _stage(figure: MoveFigure, stage: FigureStage, box: FigureBox, depth: str) -> list[str]:
     parts = _scene(figure, box, depth, None)
     limbs = [part for part in figure.parts if part.name.startswith(("lead", "other"))]
     ghosts = [part for part in limbs if _moved(part, stage)]

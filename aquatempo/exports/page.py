@@ -18,6 +18,7 @@ from typing import Any
 
 from aquatempo.exports.deck_details import details, newest_first, what_is_new
 from aquatempo.exports.labels import labels
+from aquatempo.exports.page_figures import figure_numbers
 from aquatempo.exports.stints import stint_kind
 from aquatempo.records.cues import CueKind
 from aquatempo.records.deck import DeckBook, DeckLine, DeckTrack, MixPlace
@@ -26,7 +27,16 @@ from aquatempo.records.rhythm import PhraseKind
 __all__ = ["SongFacts", "deck_page"]
 
 _PARTS = resources.files("aquatempo.exports") / "page_parts"
-_SCRIPTS = ("clock.js", "songs.js", "kept.js", "view.js", "app.js", "run.js", "controls.js")
+_SCRIPTS = (
+    "clock.js",
+    "songs.js",
+    "kept.js",
+    "figure.js",
+    "view.js",
+    "app.js",
+    "run.js",
+    "controls.js",
+)
 _BESIDE = ("manifest", "img", "worker", "connect")  # what an installed page takes of its folder
 _PLACE = re.compile(r"\{\{([a-z_.]+)\}\}")
 
@@ -70,12 +80,14 @@ def deck_page(
         }
         before_s += (told["end_s"] - told["start_s"]) / track.speed
         tracks.append(told)
+    shown = {line.figure for track in book.tracks for line in track.lines}
     whole = {
         "title": book.title,
         "id": hashlib.sha256(repr(book.tracks).encode()).hexdigest()[:12],
         "outline_step_s": facts.step_s,
         "words": dict(words),
         "tracks": tracks,
+        "figures": {key: figure_numbers(figure) for key, figure in book.figures if key in shown},
     }
     data = json.dumps(whole, separators=(",", ":"))
     style, script = _read("page.css"), "\n".join(_read(name) for name in _SCRIPTS)
@@ -197,6 +209,7 @@ def _change(
         "news": " · ".join(what_is_new(line, before, words) or details(line, words)),
         "same": before is not None and before.name == line.name,
         "sign": line.sign,
+        "figure": line.figure,
         "stint": stint_kind(line.stint, words) if line.stint else "",
         "works": bool(line.stint and line.stint.works),
         "set": f"{line.stint.number}/{line.stint.of}" if line.stint else "",

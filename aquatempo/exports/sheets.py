@@ -8,7 +8,7 @@ the side that is open.
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from importlib import resources
@@ -19,6 +19,7 @@ from fpdf.fonts import TTFFont
 
 from aquatempo.errors import UnknownNameError
 from aquatempo.exports.labels import labels
+from aquatempo.exports.svg_shapes import outlines
 from aquatempo.records.deck import DeckBook
 
 __all__ = [
@@ -89,7 +90,10 @@ class Sheets(FPDF):
         logging.getLogger("fontTools").setLevel(logging.ERROR)  # it tells of each subset
         self._add_font("text", "", "DejaVuSansCondensed.ttf")
         self._add_font("text", "B", "DejaVuSansCondensed-Bold.ttf")
-        letters = set(repr(book))  # a record's text shows every string that it holds
+        self.figures = dict(book.figures)
+        letters = set(
+            repr(replace(book, figures=()))
+        )  # a record's text shows every string that it holds
         usual = self.fonts["text"]
         known = usual.cmap if isinstance(usual, TTFFont) else {}
         if any(ord(letter) not in known for letter in letters if letter.isprintable()):
@@ -214,6 +218,39 @@ class Sheets(FPDF):
                 self.line(x + offset, y + height, x + offset + height, y)
                 offset += step
         self.rect(x, y, width, height, style="D")
+
+    def picture(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        picture: str,
+        left: bool = False,
+    ) -> None:
+        """Draw a picture in the middle of a box, as large as goes there.
+
+        x, y: corner of the box; width, height: of it [pt]; picture: SVG without text;
+        left: at its left edge.
+        """
+        (start, top, wide, high), shapes = outlines(picture)
+        scale = min(width / wide, height / high)
+        x += self.left + (0.0 if left else (width - wide * scale) / 2)
+        y += (height - high * scale) / 2
+        with self.local_context(stroke_cap_style="round", stroke_join_style="round"):
+            for one in shapes:
+                if one.fill:
+                    self.set_fill_color(one.fill)
+                if one.stroke:
+                    self.set_draw_color(one.stroke)
+                    self.set_line_width(one.width * scale)
+                    self.set_dash_pattern(dash=0.1 if one.dots else 0, gap=one.dots * scale)
+                self.polyline(
+                    [(x + (px - start) * scale, y + (py - top) * scale) for px, py in one.points],
+                    polygon=one.closed,
+                    style=("F" if one.fill else "") + ("D" if one.stroke else ""),
+                )
+            self.set_dash_pattern()
 
     def release(self) -> None:
         """Close the fonts of a document that was only measured with and is not written."""

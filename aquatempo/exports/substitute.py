@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from aquatempo.exports.card_sets import ARROW
 from aquatempo.exports.deck_details import NEW_MARK
+from aquatempo.exports.figure_picture import end_positions
 from aquatempo.exports.lettering import fit
 from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets
 from aquatempo.records.deck import DeckBook, DeckSet, DeckTrack, MoveNote
@@ -17,6 +18,7 @@ __all__ = ["substitute_sheet"]
 TEXT_PT, HEADING_PT, TITLE_PT = 12.0, 16.0, 22.0
 LEADING = 1.25
 CLOCK_WIDTH, FACT_WIDTH, GAP = 36.0, 84.0, 10.0
+FIGURE_HEIGHT = 74.0
 
 
 def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
@@ -90,6 +92,8 @@ def _move(sheets: Sheets, move: MoveNote) -> None:
         told.append((f"{sheets.words['careful']}: {'; '.join(move.cautions)}", ""))
     x = MARGIN + GAP
     height = sum(_height(sheets, x, words, TEXT_PT, style) for words, style in told)
+    figure = sheets.figures.get(move.figure)
+    height += FIGURE_HEIGHT if figure else 0.0
     _room_for(sheets, height + 1.6 * TEXT_PT * LEADING)
     y = sheets.get_y() + 4
     name = f"{move.name} ({sheets.words['catalogue']}: {move.also})" if move.also else move.name
@@ -105,6 +109,10 @@ def _move(sheets: Sheets, move: MoveNote) -> None:
     end = MARGIN + sheets.inner_width
     sheets.rule(start, line_y + TEXT_PT + 1, end, line_y + TEXT_PT + 1, 0.5)
     sheets.set_y(y + 2)
+    if figure is not None:
+        picture = end_positions(figure, move.name)
+        sheets.picture(x, y + 4, sheets.inner_width - GAP, FIGURE_HEIGHT - 6, picture, left=True)
+        sheets.set_y(y + FIGURE_HEIGHT)
     for words, style in told:
         _words(sheets, x, words, TEXT_PT, style)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from aquatempo.records.cues import Cue, CuePhrase
+from aquatempo.records.figure import MoveFigure
 from aquatempo.records.plan import Stint
 from aquatempo.records.rhythm import PhraseKind
 
@@ -31,6 +32,7 @@ class DeckLine:
     is not taught. beat: 0-based index of its first beat; steps: pairs of (counts, of which
     moving) a movement, repeated; movements: their names, repeated.
     stint: the turn of work or rest that it is part of, which ends at stint_end_s [s].
+    figure: how the book's figures name what it looks like.
     """
 
     clock_s: float
@@ -51,6 +53,7 @@ class DeckLine:
     movements: tuple[str, ...] = ()
     stint: Stint | None = None
     stint_end_s: float = 0.0
+    figure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,7 @@ class DeckSet:
     """One move for as long as it stays, over one phrase or many.
 
     total: its counts in phrases, ``3 × 32``. clock_s: when it starts [s]; beat, counts: the
-    beats that it takes, joints within it too.
+    beats that it takes, joints within it too. figure: what it looks like at first.
     """
 
     number: int
@@ -86,6 +89,7 @@ class DeckSet:
     counts: int
     rows: tuple[DeckRow, ...] = ()
     sign: str = ""
+    figure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +125,8 @@ class DeckTrack:
 class MoveNote:
     """How a move is named, shown and described, for who takes over the class.
 
-    also: its name in the catalogue where the instructor's own differs.
+    also: its name in the catalogue where the instructor's own differs. figure: what it looks
+    like without any variation.
     """
 
     name: str
@@ -130,6 +135,7 @@ class MoveNote:
     easier: str = ""
     cautions: tuple[str, ...] = ()
     also: str = ""
+    figure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +143,8 @@ class DeckBook:
     """A whole class for the deck.
 
     facts: pairs of heading and text (format, group, pool, depth zones). language: of
-    the labels and of the one line of cautions that every sheet carries.
+    the labels and of the one line of cautions that every sheet carries. figures: of its moves
+    by their names, where they are asked for.
     """
 
     title: str
@@ -145,6 +152,7 @@ class DeckBook:
     facts: tuple[tuple[str, str], ...]
     moves: tuple[MoveNote, ...]
     language: str = "en"
+    figures: tuple[tuple[str, MoveFigure], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@ class PoolChoice:
     """What is made and how; names as ``aquatempo export`` has them.
 
     only: formats without songs; songs: formats that carry songs. paper: of sheets; language:
-    of calls and labels, "" for the plan's own. silent: signs in place of spoken calls.
+    of calls and labels, "" for the plan's own. silent: signs in place of spoken calls. figures:
+    cards and sheet show the moves.
     """
 
     only: tuple[str, ...] = ("card", "sheet", "page", "figures")
@@ -20,6 +21,7 @@ class PoolChoice:
     paper: str = "a5"
     language: str = ""
     silent: bool = False
+    figures: bool = False
 
 
 @dataclass(frozen=True, slots=True)

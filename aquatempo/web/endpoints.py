@@ -15,6 +15,7 @@ from starlette.routing import Route
 
 from aquatempo.errors import AquatempoError, ConflictError, InputError
 from aquatempo.records.plain import from_plain, to_plain
+from aquatempo.web.saying import in_language
 
 __all__ = ["Done", "Endpoint", "Refusal", "routes"]
 
@@ -64,6 +65,7 @@ def routes(endpoints: tuple[Endpoint, ...]) -> list[Route]:
 
 def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
     async def answer(request: Request) -> Response:
+        language = request.headers.get("accept-language", "en")[:2].lower()
         try:
             given = list(request.path_params.values())
             if endpoint.query is not None:
@@ -75,14 +77,14 @@ def _answering(endpoint: Endpoint) -> Callable[[Request], Any]:
                     given.append(await _record(endpoint, request))
                 result = await run_in_threadpool(endpoint.call, *given)
         except ConflictError as exc:
-            return _refused(exc, 409)
+            return _refused(exc, 409, language)
         except AquatempoError as exc:
-            return _refused(exc, 400)
+            return _refused(exc, 400, language)
         if isinstance(result, bytes):
             return Response(result, media_type=endpoint.media)
         if endpoint.gives is str:
             return StreamingResponse(result, media_type="text/event-stream")
-        return _json(result)
+        return _json(in_language(result, language))
 
     return answer
 
@@ -125,9 +127,9 @@ def _value(hint: str, text: str, name: str) -> object:
     return text
 
 
-def _refused(error: AquatempoError, status: int) -> Response:
+def _refused(error: AquatempoError, status: int, language: str) -> Response:
     log.info("%s: %s", type(error).__name__, error)
-    return _json(Refusal(str(error), type(error).__name__), status)
+    return _json(in_language(Refusal(str(error), type(error).__name__), language), status)
 
 
 def _json(record: object, status: int = 200) -> Response:

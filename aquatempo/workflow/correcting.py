@@ -49,6 +49,8 @@ def correct(
 
     most = COUNTS_PER_PHRASE - 1
     check_range("shift", shift_beats, "beats", -most, most, "32 are a whole phrase")
+    if tempo_bpm is not None:
+        check_range("tempo", tempo_bpm, "bpm", *stored.BPM)
     for _, counts in bridges:
         check_range("bridge", counts, "counts", 1, MOST_COUNTS)
     heard = _audio_track(path)

@@ -17,6 +17,7 @@ from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, PlannedTrack
 from aquatempo.records.track import Track
 from aquatempo.records.verdict import Rating
+from aquatempo.workflow.saying import timeline_said
 
 __all__ = [
     "HOLDING",
@@ -53,7 +54,7 @@ def cue(
     timeline = cues.timeline(
         track.analysis, planned, call_words(source), replace(options, known_moves=known)
     )
-    return track, timeline
+    return track, timeline_said(timeline)
 
 
 def fill_track(

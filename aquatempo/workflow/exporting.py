@@ -16,6 +16,7 @@ from aquatempo import cues
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.call_words import call_words
 from aquatempo.deck.cards import card_files
+from aquatempo.deck.drawn_moves import with_figures
 from aquatempo.deck.export_options import (
     FORMATS,
     SONG_FORMATS,
@@ -35,6 +36,7 @@ from aquatempo.store.manifest import Manifest
 from aquatempo.store.results import refuse_existing, refuse_folder
 from aquatempo.workflow.class_source import TrackRequest, open_class
 from aquatempo.workflow.cueing import HOLDING
+from aquatempo.workflow.saying import timeline_said
 
 __all__ = [
     "FORMATS",
@@ -114,9 +116,11 @@ def export_class(
     )
     timelines = timelines_of(plan, source, spoken)
     book = deck_book(plan, timelines, source, spoken)
+    drawn = with_figures(book, plan, timelines, source) if _shows_figures(options) else book
+    book = drawn if options.figures else book
     cards = card_files(book, options)
     jobs = [
-        *class_jobs(plan, book, timelines, cards, Path(folder), options),
+        *class_jobs(plan, book, drawn, timelines, cards, Path(folder), options),
         *figure_jobs(plan, Path(folder), source, options),
         *track_jobs(plan, book, timelines, Path(folder), options),
     ]
@@ -125,7 +129,7 @@ def export_class(
     if options.songs:
         from aquatempo.deck import song_files
 
-        song_jobs += song_files.song_jobs(plan, timelines, book, Path(folder), options)
+        song_jobs += song_files.song_jobs(plan, timelines, drawn, Path(folder), options)
         notes += [
             f"{track.title}: no audio file, so no file with its song"
             for track in song_files.songless(plan)
@@ -157,6 +161,11 @@ def export_class(
     )
 
 
+def _shows_figures(options: ExportOptions) -> bool:
+    pages = {"page", "app", "song-page"}
+    return options.figures or not pages.isdisjoint((*options.only, *options.songs))
+
+
 def timelines_of(
     plan: ClassPlan, source: Catalogue, options: CueOptions
 ) -> tuple[CueTimeline, ...]:
@@ -173,7 +182,7 @@ def timelines_of(
         if track.analysis is None:
             raise InputError(f"track {track.title!r} has no beats: its audio or sheet is needed")
         now = replace(options, known_moves=tuple(dict.fromkeys(known)))
-        timelines.append(cues.timeline(track.analysis, track, words, now))
+        timelines.append(timeline_said(cues.timeline(track.analysis, track, words, now)))
         known += [block.move for phrase in track.phrases for block in phrase.blocks]
     return tuple(timelines)
 

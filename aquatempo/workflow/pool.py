@@ -129,6 +129,7 @@ def _export_options(options: PoolChoice) -> ExportOptions:
         paper=options.paper,
         language=options.language,
         silent=options.silent,
+        figures=options.figures,
     )
 
 

@@ -40,8 +40,9 @@ def export(
         str | None,
         typer.Option(
             metavar="NAMES",
-            help="Of card, compact, large, track-cards, silent, sheet, page, app, captions, json, "
-            "csv, midi, picture, clicks; or none. [default: all but large, track-cards and app]",
+            help="Of card, compact, large, track-cards, silent, sheet, page, app, figures, "
+            "captions, json, csv, midi, picture, clicks; or none. [default: all but large, "
+            "track-cards, app and figures]",
         ),
     ] = None,
     with_song: Annotated[
@@ -70,6 +71,9 @@ def export(
     ] = None,
     silent: Annotated[
         bool, typer.Option("--silent", help="Signs only, for a pool where no voice carries.")
+    ] = False,
+    figures: Annotated[
+        bool, typer.Option("--figures", help="Cards and sheet show the moves as figures.")
     ] = False,
     loudness: Annotated[
         float, typer.Option(metavar="LUFS", help="Loudness of what carries the songs.")
@@ -114,6 +118,7 @@ def export(
         two_sided=two_sided,
         language=language or "",
         silent=silent,
+        figures=figures,
         loudness_lufs=loudness,
         sound=sound,
         force=force,

@@ -6,7 +6,7 @@ const words = book.words;
 const byId = (id) => document.getElementById(id);
 const song = byId("song");
 const clock = new TrackClock(song);
-const view = new View(words);
+const view = new View(words, book.figures);
 const STEP_S = 0.010;
 let current = 0;
 let sources = {};            // track number -> { url, shift } of the chosen or embedded sound
@@ -150,6 +150,13 @@ function setSpeed(own) {
 function setTheme(theme) {
   document.documentElement.dataset.theme = theme;
   remember("theme", theme);
+}
+
+function showFigure(on) {
+  view.figure.on = on;
+  byId("drawn").setAttribute("aria-pressed", String(on));
+  remember("figure", on ? "on" : "off");
+  draw();
 }
 
 async function keepAwake() {

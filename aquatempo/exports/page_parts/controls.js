@@ -10,6 +10,7 @@ byId("one").addEventListener("pointerdown", (event) => { event.preventDefault();
 byId("one").addEventListener("click", (event) => { if (event.detail === 0) tapOne(); });
 byId("tone").onclick = toggleTone;
 byId("theme").onclick = () => setTheme(document.documentElement.dataset.theme === "dark" ? "day" : "dark");
+byId("drawn").onclick = () => showFigure(!view.figure.on);
 byId("files").onchange = (event) => chooseFiles([...event.target.files]);
 byId("forget").onclick = async () => { await kept.forget(); sources = {}; mix = ""; byId("found").replaceChildren(); openTrack(current); };
 byId("speed").oninput = (event) => setSpeed(Number(event.target.value) / 100);
@@ -162,6 +163,8 @@ setTheme(recall("theme") || (matchMedia("(prefers-color-scheme: dark)").matches 
 setDelay(Number(recall("delay")) || 0);
 setGap(recall("gap") === null ? gap : Number(recall("gap")));
 openTrack(0);
+byId("drawn").hidden = !Object.keys(book.figures).length;
+showFigure(recall("figure") !== "off");
 restore();
 requestAnimationFrame(tick);
 if (document.querySelector('link[rel="manifest"]') && "serviceWorker" in navigator && location.protocol.startsWith("http"))

@@ -69,8 +69,9 @@ function clockText(seconds) {
 }
 
 class View {
-  constructor(words) {
+  constructor(words, figures) {
     this.words = words;
+    this.figure = new Figure(document.getElementById("figure"), figures);
     this.shown = {};
     for (const id of ["move", "details", "count", "eight", "movement", "stint", "next", "news", "left", "call", "sign", "whole",
                       "coming", "strip", "clock", "tempo", "source", "message"])
@@ -135,6 +136,7 @@ class View {
     const soon = Boolean(at.next && at.left <= EIGHT && at.left > 0);
     if (this.shown.soon !== soon) { this.shown.soon = soon; this.coming.classList.toggle("soon", soon); }
     if (this.shown.one !== (at.count === 1)) { this.shown.one = at.count === 1; this.count.classList.toggle("one", at.count === 1); }
+    this.drawFigure(track, time, at);
     this.drawEight(at);
     this.drawPlace(track, time, at);
     return at;
@@ -147,6 +149,15 @@ class View {
     this.text("stint", change && change.stint ? `${change.stint} ${change.set} · ${Math.ceil(left - 0.05)} s` : "");
     const works = Boolean(change && change.works);
     if (this.shown.works !== works) { this.shown.works = works; this.stint.classList.toggle("works", works); }
+  }
+
+  // The move of now, or the first one before it starts, at its own place between two beats.
+  drawFigure(track, time, at) {
+    const change = at.ended ? null : at.change || track.changes[0];
+    if (!change) { this.figure.draw("", 0); return; }
+    const here = track.beats_s[at.beat], next = track.beats_s[at.beat + 1];
+    const share = at.beat < 0 ? 0 : Math.min((time - here) / ((next || here + track.period_s) - here), 1);
+    this.figure.draw(change.figure, at.change ? at.beat - change.beat + share : 0);
   }
 
   drawEight(at) {

@@ -7,13 +7,14 @@ import os
 import time
 from collections.abc import Sequence
 from itertools import islice
+from typing import Any
 
 from aquatempo.errors import InputError
-from aquatempo.records.library import LibraryPage, LibraryTrack, StoredVerdict
+from aquatempo.records.library import LibraryPage, LibraryTrack, Mark, StoredVerdict
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.store.analyses import pack, unpack
 from aquatempo.store.database import transaction
-from aquatempo.store.library.marks import digest_of, marks_of
+from aquatempo.store.library.marks import digest_of
 from aquatempo.store.library.tables import FACTS, Books, Facts
 from aquatempo.store.library.verdicts import fits_of
 
@@ -140,13 +141,38 @@ def cheapest(
 
 def rows_of(books: Books, numbers: Sequence[int]) -> tuple[LibraryTrack, ...]:
     """Return the tracks of open books with some numbers, in that order."""
-    rows = books.execute(
-        f"SELECT number, content_key, {', '.join(FACTS[:-1])} FROM tracks "
-        "WHERE number IN (SELECT value FROM json_each(?))",
-        (json.dumps(list(numbers)),),
-    )
-    found = {row[0]: row for row in rows}
-    return tuple(_track(books, found[number]) for number in numbers if number in found)
+    wanted = (json.dumps(list(numbers)),)
+    these = "IN (SELECT value FROM json_each(?))"
+
+    def of_each(columns: str, table: str, order: str) -> dict[int, list[Sequence[Any]]]:
+        found: dict[int, list[Sequence[Any]]] = {}
+        rows = books.execute(
+            f"SELECT track, {columns} FROM {table} WHERE track {these} ORDER BY track, {order}",
+            wanted,
+        )
+        for track, *rest in rows:
+            found.setdefault(track, []).append(rest)
+        return found
+
+    files = of_each("file", "places", "file")
+    marks = of_each("kind, value, until", "marks", "kind, value")
+    verdicts = of_each("pool, fit, speed, reason", "verdicts", "pool")
+    found = {}
+    for number, key, *facts in books.execute(
+        f"SELECT number, content_key, {', '.join(FACTS[:-1])} FROM tracks WHERE number {these}",
+        wanted,
+    ):
+        values = dict(zip(FACTS, facts, strict=False))
+        values |= {name: bool(values[name]) for name in ("steady", "corrected")}
+        found[number] = LibraryTrack(
+            number=number,
+            content_key=key,
+            files=tuple(os.fsdecode(file) for (file,) in files.get(number, ())),
+            marks=tuple(Mark(*one) for one in marks.get(number, ())),
+            verdicts=tuple(StoredVerdict(*one) for one in verdicts.get(number, ())),
+            **values,
+        )
+    return tuple(found[number] for number in numbers if number in found)
 
 
 def analysis_of(books: Books, content_key: str) -> tuple[RhythmAnalysis, str] | None:
@@ -213,22 +239,3 @@ def _put_facts(
         ((number, one.pool, one.fit, one.speed, one.reason) for one in verdicts),
     )
     return int(number)
-
-
-def _track(books: Books, row: Sequence[object]) -> LibraryTrack:
-    number, key, *facts = row
-    values = dict(zip(FACTS, facts, strict=False))
-    values |= {name: bool(values[name]) for name in ("steady", "corrected")}
-    files = books.execute("SELECT file FROM places WHERE track = ? ORDER BY file", (number,))
-    verdicts = books.execute(
-        "SELECT pool, fit, speed, reason FROM verdicts WHERE track = ? ORDER BY pool",
-        (number,),
-    )
-    return LibraryTrack(
-        number=int(str(number)),
-        content_key=str(key),
-        files=tuple(os.fsdecode(one[0]) for one in files),
-        marks=marks_of(books, int(str(number))),
-        verdicts=tuple(StoredVerdict(*one) for one in verdicts),
-        **values,  # type: ignore[arg-type]
-    )

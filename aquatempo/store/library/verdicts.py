@@ -36,7 +36,9 @@ def put_pool(books: Books, name: str, stated: object) -> None:
                 raise InputError(f"{MOST_POOLS} pools are stated: needs one of their names")
             place = min(free)
         books.execute("DELETE FROM verdicts WHERE pool = ?", (name,))
-        books.execute("UPDATE tracks SET fits = fits & ~(3 << ?)", (2 * place,))
+        books.execute(
+            "UPDATE tracks SET fits = fits & ~(3 << ?1) WHERE fits & (3 << ?1)", (2 * place,)
+        )
         books.execute(
             "INSERT OR REPLACE INTO pools VALUES (?, ?, ?)", (name, json.dumps(stated), place)
         )
@@ -56,18 +58,19 @@ def unjudged(books: Books, pool: str) -> list[tuple[int, float | None, int | Non
 
 def put_verdicts(books: Books, verdicts: Iterable[tuple[int, StoredVerdict]]) -> None:
     """Keep verdicts in open books, each with the number of its track."""
-    places = _places(books)
+    shifts = {pool: 2 * place for pool, place in _places(books).items()}
+    kept = list(verdicts)
+    bits = ((number, shifts[one.pool.casefold()], CODES.get(one.fit, 0)) for number, one in kept)
     with transaction(books):
-        for number, one in verdicts:
-            books.execute(
-                "INSERT OR REPLACE INTO verdicts VALUES (?, ?, ?, ?, ?)",
-                (number, one.pool, one.fit, one.speed, one.reason),
-            )
-            shift = 2 * places[one.pool.casefold()]
-            books.execute(
-                "UPDATE tracks SET fits = (fits & ~(3 << ?)) | (? << ?) WHERE number = ?",
-                (shift, CODES.get(one.fit, 0), shift, number),
-            )
+        books.executemany(
+            "INSERT OR REPLACE INTO verdicts VALUES (?, ?, ?, ?, ?)",
+            ((number, one.pool, one.fit, one.speed, one.reason) for number, one in kept),
+        )
+        books.executemany(
+            "UPDATE tracks SET fits = (fits & ~(3 << ?2)) | (?3 << ?2) WHERE number = ?1 "
+            "AND (fits >> ?2) & 3 <> ?3",
+            bits,
+        )
 
 
 def fits_of(books: Books, verdicts: Iterable[StoredVerdict]) -> int:

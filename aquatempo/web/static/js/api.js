@@ -1,5 +1,7 @@
 // Ask this machine: JSON in, JSON out. An answer that is no success is thrown, with its words.
 
+import { language } from "/static/js/words.js";
+
 export class Refused extends Error {
   constructor(status, kind, message) { super(message); this.status = status; this.kind = kind; }
 }
@@ -19,6 +21,7 @@ export function send(path, file, told) {
   return new Promise((done, fail) => {
     const request = new XMLHttpRequest();
     request.open("POST", path);
+    request.setRequestHeader("accept-language", language);
     request.upload.onprogress = (event) => told(event.loaded / Math.max(event.total, 1));
     request.onload = () => {
       const answer = parsed(request.responseText);
@@ -31,9 +34,9 @@ export function send(path, file, told) {
 }
 
 async function ask(method, path, body) {
-  const options = { method };
+  const options = { method, headers: { "accept-language": language } };
   if (method !== "GET") {
-    options.headers = { "content-type": "application/json" };
+    options.headers["content-type"] = "application/json";
     options.body = JSON.stringify(body === undefined ? {} : body);
   }
   let answer;

@@ -11,7 +11,7 @@ let kept = null;                   // the form as it was left
 
 // plan(form): asked for. Returns { element, wrong(words) }.
 export function makeBrief(plan) {
-  const water = el("p", { class: "small" }), wrong = el("p", { class: "wrong-line", role: "alert", lang: "en" });
+  const water = el("p", { class: "small" }), wrong = el("p", { class: "wrong-line", role: "alert" });
   const title = el("input", { type: "text", id: "brief-title", maxlength: 120, value: kept?.title ?? t("class.usual_title") });
   const minutes = el("input", { type: "number", id: "brief-minutes", min: 5, max: 180, step: 1, value: kept?.minutes ?? 45 });
   const build = el("select", { id: "brief-build" }), place = el("select", { id: "brief-place" });

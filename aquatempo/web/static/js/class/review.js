@@ -1,7 +1,7 @@
 // The review of a plan: what would go wrong, each finding a way to its place.
 
 import { el } from "/static/js/dom.js";
-import { clock, language, number, t, tOr } from "/static/js/words.js";
+import { clock, number, t, tOr } from "/static/js/words.js";
 
 const ORDER = ["error", "warning", "advice"];
 
@@ -23,16 +23,10 @@ export function drawReview(place, plan, go) {
 
 function finding(one, go) {
   const where = el("span", { class: "digits small quiet" }, one.place ? `${clock(60 * one.minute)} · ${one.place}` : t("class.whole"));
-  const exact = [el("span", { lang: "en" }, one.reason), el("span", { lang: "en", class: "small quiet" }, one.remedy)];
-  if (language !== "en") {         // what is wrong and what to do, then the exact words
-    const inside = [where, el("span", {}, t(`fault.${one.fault.replace(/\W+/g, "_")}`))];
-    const shown = one.place ? el("button", { class: "finding", onclick: () => go(one.place) }, inside) : el("div", { class: "finding" }, inside);
-    return [shown, el("details", { class: "small" }, el("summary", {}, t("fault.wording")), el("p", {}, exact[0], " ", exact[1]))];
-  }
-  const inside = [where, ...exact];
+  const inside = [where, el("span", {}, one.reason), el("span", { class: "small quiet" }, one.remedy)];
   return one.place ? el("button", { class: "finding", onclick: () => go(one.place) }, inside) : el("div", { class: "finding" }, inside);
 }
 
 function list(key, lines) {
-  return lines.length ? el("details", {}, el("summary", {}, t(key, { n: lines.length })), el("ul", { class: "small", lang: "en" }, lines.map((line) => el("li", {}, line)))) : "";
+  return lines.length ? el("details", {}, el("summary", {}, t(key, { n: lines.length })), el("ul", { class: "small" }, lines.map((line) => el("li", {}, line)))) : "";
 }

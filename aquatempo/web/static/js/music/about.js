@@ -15,7 +15,7 @@ export function showAbout(place, row, open) {
   place.append(el("h2", { class: "about-title" }, row.title), el("p", { class: "quiet small about-file" }, row.file));
   if (row.state === "waiting") { place.append(el("p", {}, t("music.waiting"))); return; }
   if (row.state === "failed") {
-    place.append(el("p", {}, t("music.unreadable")), el("p", { lang: "en", class: "quiet" }, row.failure));
+    place.append(el("p", {}, t("music.unreadable")), el("p", { class: "quiet" }, row.failure));
     return;
   }
   place.append(
@@ -29,7 +29,7 @@ export function showAbout(place, row, open) {
     ...row.fits.map((one) => fitPart(row, one)));
   if (row.notes.length)
     place.append(el("div", { class: "about-notes small quiet" }, el("h3", {}, t("music.notes")),
-      el("ul", { lang: "en" }, row.notes.map((note) => el("li", {}, note)))));
+      el("ul", {}, row.notes.map((note) => el("li", {}, note)))));
 }
 
 function fitPart(row, { fit, causes }) {

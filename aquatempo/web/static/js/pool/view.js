@@ -25,7 +25,7 @@ async function openPick(place) {
 
 function openMaking(place, id) {
   let shown = null, options = null, current = "", asked = 0;
-  const title = el("h1", {}), waiting = el("p", { class: "quiet", role: "status" }), wrong = el("p", { class: "wrong-line", role: "alert", lang: "en" });
+  const title = el("h1", {}), waiting = el("p", { class: "quiet", role: "status" }), wrong = el("p", { class: "wrong-line", role: "alert" });
   const files = el("ul", { class: "made-files" }), frame = el("iframe", { class: "preview", title: t("pool.preview"), sandbox: "allow-scripts" }), pdf = el("iframe", { class: "preview", title: t("pool.preview"), hidden: true });
   const choices = el("div", { class: "pool-options" });
   const make = el("button", { class: "main", onclick: () => makeFolder() }, icon("folder"), t("pool.make"));
@@ -62,7 +62,7 @@ function openMaking(place, id) {
     files.replaceChildren(...top.map((one) => el("li", {}, el("button", { class: "made-file", "aria-pressed": String(one.name === current), onclick: () => look(one) },
       el("span", { class: "move-name" }, fileWords(one.name)), el("span", { class: "small quiet digits" }, one.sides ? t("pool.sides", { n: one.sides }) : one.kind.toUpperCase())))), rest ? el("li", { class: "small quiet" }, t("pool.and_files", { n: rest })) : "");
     notes.hidden = !shown.notes.length;
-    notes.replaceChildren(...(shown.notes.length ? [el("summary", {}, t("pool.notes", { n: shown.notes.length })), el("ul", { lang: "en" }, shown.notes.map((one) => el("li", {}, one)))] : []));
+    notes.replaceChildren(...(shown.notes.length ? [el("summary", {}, t("pool.notes", { n: shown.notes.length })), el("ul", {}, shown.notes.map((one) => el("li", {}, one)))] : []));
     const wanted = top.find((one) => one.name === current) || top.find((one) => one.kind === "html" && one.name.startsWith("deck")) || top.find((one) => SHOWN_IN_FRAME.includes(one.kind));
     if (wanted) look(wanted);
     const paper = top.find((one) => PAPER.includes(one.kind));
@@ -93,11 +93,14 @@ function openMaking(place, id) {
     } }), el("span", {}, tOr(`pool.format_${name.replace(/-/g, "_")}`, name)));
     if (choices.firstChild) return;
     const paper = el("select", { id: "pool-paper", onchange: () => { options = { ...options, paper: paper.value }; later(); } }, shown.papers.map((one) => el("option", { value: one, selected: one === options.paper }, one.toUpperCase())));
-    const silent = el("input", { type: "checkbox", id: "pool-silent", checked: options.silent, onchange: () => { options = { ...options, silent: silent.checked }; later(); } });
+    const tick = (key) => {
+      const box = el("input", { type: "checkbox", id: `pool-${key}`, checked: options[key], onchange: () => { options = { ...options, [key]: box.checked }; later(); } });
+      return el("div", { class: "check" }, box, el("label", { for: `pool-${key}` }, t(`pool.${key}`)));
+    };
     choices.append(
       el("h2", {}, t("pool.what")), el("div", { class: "picks" }, shown.formats.map((one) => box(one, options.only, "only", false))),
       el("h3", {}, t("pool.with_songs")), el("p", { class: "small quiet" }, t("pool.rights")), el("div", { class: "picks" }, shown.song_formats.map((one) => box(one, options.songs, "songs", true))),
-      el("div", { class: "fields" }, el("div", { class: "field" }, el("label", { for: "pool-paper" }, t("pool.paper")), paper), el("div", { class: "check" }, silent, el("label", { for: "pool-silent" }, t("pool.silent")))));
+      el("div", { class: "fields" }, el("div", { class: "field" }, el("label", { for: "pool-paper" }, t("pool.paper")), paper), tick("silent"), tick("figures")));
   }
 
   async function makeFolder() {

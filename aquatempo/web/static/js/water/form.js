@@ -14,7 +14,7 @@ const WIDE = matchMedia("(min-width: 60rem)");
 export function makeForm(changed) {
   let form = null, known = "";
   const fields = {}, picture = el("img", { class: "group-picture", alt: "" });
-  const wrong = el("p", { class: "wrong-line", role: "alert", lang: "en" });
+  const wrong = el("p", { class: "wrong-line", role: "alert" });
   const summary = el("span", { class: "small" }), people = el("ul", { class: "small people" });
   const kind = choice("kind", ["shallow", "deep"]), effort = choice("intensity", ["easy", "steady", "hard"]);
   const notes = el("textarea", { id: "water-notes", rows: 2, maxlength: 4000, onchange: () => send() });

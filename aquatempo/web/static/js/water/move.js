@@ -60,7 +60,7 @@ function verdictPart(one) {
     el("h4", {}, t(`water.pattern_${one.pattern}`), el("span", { class: `rating ${one.rating.replace(/\W+/g, "-")}` }, ratingWords(one.rating))),
     rangeBar([kept.low, kept.median, kept.high]),
     el("ul", { class: "small" }, facts.map((fact) => el("li", {}, fact)),
-      one.advice.map((advice) => el("li", { lang: "en" }, advice.words))));
+      one.advice.map((advice) => el("li", {}, advice.words))));
 }
 
 function limitWords(limit) {
