@@ -28,6 +28,10 @@ def cost_of(puzzle: Puzzle, choice: Sequence[int]) -> int | None:
     for cells in puzzle.once:
         if sum(choice[place] == option for place, option in cells) > 1:
             return None
+    taken = set(enumerate(choice))
+    for kinds in puzzle.kinds:
+        used = sum(bool(taken & set(cells)) for cells in kinds.groups)
+        total += kinds.price * max(0, used - kinds.free)
     for one in puzzle.sums:
         amount = one.start + sum(one.amounts.get(place, 0) for place in enumerate(choice))
         total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)

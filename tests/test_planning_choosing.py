@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from planning_costs import cost_of, cost_of_tracks
 
 from aquatempo.planning.moves.palette import Palette
-from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
+from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import Offer, Picked, TrackTask, pick_tracks
 from aquatempo.records.brief import Brief
@@ -36,8 +36,10 @@ def puzzles(draw: st.DrawFn) -> Puzzle:
     amounts = draw(st.dictionaries(cells, st.integers(-2, 3), max_size=8))
     low = draw(st.integers(-2, 3))
     sums = [Sum(amounts, draw(st.integers(-2, 2)), low, low + 2, draw(cost), draw(cost))]
-    once = draw(st.lists(st.lists(cells, unique=True, min_size=2, max_size=4), max_size=2))
-    return Puzzle(options, links, sums, once)
+    sets = st.lists(cells, unique=True, min_size=2, max_size=4)
+    once = draw(st.lists(sets, max_size=2))
+    kinds = [Kinds(draw(st.lists(sets, max_size=3)), draw(st.integers(0, 2)), draw(cost))]
+    return Puzzle(options, links, sums, once, kinds)
 
 
 @settings(max_examples=60, deadline=None)

@@ -19,6 +19,7 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.moves.repertoire import Repertoire, choose_repertoire
 from aquatempo.planning.moves.slots import Kept
+from aquatempo.planning.moves.windows import TAIL_SECONDS, Moment, moment
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
 from aquatempo.planning.songs.song import CLOCK_BPM
@@ -50,7 +51,6 @@ WORK = 1.0  # CP-SAT's deterministic time for each stage of each track
 _HOP_COSTS = {Intensity.EASY: 20, Intensity.STEADY: 8, Intensity.HARD: 0}
 _HOPS_WANTED = 24  # a phrase of jumps where they suit and less than a quarter of them has come
 _SPARE_HOPS = 3
-_TAIL_SECONDS = 160.0
 
 
 @dataclass(frozen=True)
@@ -295,24 +295,20 @@ def _named(names: Sequence[str], music: Music) -> list[str]:
 
 
 def _tail(
-    tail: list[tuple[str, tuple[str, ...], float]],
-    pieces: Sequence[Piece],
-    tempo_bpm: float,
-    palette: Palette,
-) -> list[tuple[str, tuple[str, ...], float]]:
-    found = list(tail)
+    tail: Sequence[Moment], pieces: Sequence[Piece], tempo_bpm: float, palette: Palette
+) -> list[Moment]:
+    """Return what the last minutes worked, newest last."""
     rated = palette.rate([piece.form for piece in pieces], tempo_bpm)
-    for piece, one in zip(pieces, rated, strict=True):
-        seconds = piece.counts * 60.0 / tempo_bpm
-        found.append((piece.form.move.plane.value, one.figures.hard, seconds))
-    total = 0.0
-    kept = []
-    for moment in reversed(found):
-        total += moment[2]
-        kept.append(moment)
-        if total > _TAIL_SECONDS:
-            break
-    return kept[::-1]
+    found = list(tail)
+    found += [
+        moment(one, piece.counts * 60.0 / tempo_bpm)
+        for piece, one in zip(pieces, rated, strict=True)
+    ]
+    total, first = 0.0, len(found)
+    while first > 0 and total <= TAIL_SECONDS:
+        first -= 1
+        total += found[first][1]
+    return found[first:]
 
 
 def _ending(tracks: Sequence[PlannedTrack]) -> str:

@@ -17,11 +17,12 @@ from aquatempo.planning.moves.landings import firm_share, note_landings
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import drive_of, is_new, met_then_varied
 from aquatempo.planning.moves.menus import VIGOROUS, Taste, menu
-from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
+from aquatempo.planning.moves.move_costs import Terms, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages, passages_for
 from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
+from aquatempo.planning.moves.windows import STUCK
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import sections_of
 from aquatempo.planning.songs.song import usable

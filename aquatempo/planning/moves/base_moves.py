@@ -9,7 +9,6 @@ from itertools import pairwise
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.move_costs import (
     HOPS_IN_A_ROW,
-    STUCK,
     Terms,
     cost_at,
     one_sided,
@@ -20,6 +19,7 @@ from aquatempo.planning.moves.move_costs import (
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.moves.windows import STUCK
 from aquatempo.planning.solver.choosing import Link, Puzzle, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role

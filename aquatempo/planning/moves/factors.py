@@ -24,18 +24,11 @@ from aquatempo.planning.moves.menus import (
     changes_beyond,
     taste_of,
 )
-from aquatempo.planning.moves.move_costs import (
-    HOP_COUNTS,
-    HOPS_IN_A_ROW,
-    STUCK,
-    longest_row,
-    one_sided,
-    phrases_to_learn,
-    windows,
-)
+from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
@@ -117,11 +110,6 @@ def forms_puzzle(
         options.append(
             [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
         )
-        if longest_row(slots, [slot.tie == tie for slot in slots]) > HOP_COUNTS:
-            options[-1] = [
-                cost + STUCK * jumps(rated)
-                for cost, rated in zip(options[-1], domains[tie], strict=True)
-            ]
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
     sums = _sums(slots, rows, starts, domains, taste, ledger)
     return Puzzle(options, links, sums, kinds=_kinds(rows, domains, taste, ledger)), order
@@ -251,7 +239,8 @@ def _sums(
     tied = {slot.tie: list(domains[slot.tie]) for slot in slots}
     by_tie = [_by_tie(slot) for slot in slots]
     sums += firm_sums(by_tie, tied, rows, taste.firm, ledger)
-    return [*sums, *windows(by_tie, tied, rows, ledger)]
+    sums += jump_rows(by_tie, tied, rows)
+    return [*sums, *windows(by_tie, tied, rows, ledger.tail)]
 
 
 def _by_tie(slot: MoveSlot) -> MoveSlot:

@@ -19,7 +19,7 @@ class Ledger:
     known: moves done before. forms: of each move, the ways in which it was varied, in the
     order in which they were learned, with how often they came. phrases: move -> phrases so
     far. jumped: minutes of big jumps so far [min]; jumped_before: in the song before.
-    recent: moves of each song so far. tail: (plane, muscles that work hard, seconds) of
+    recent: moves of each song so far. tail: what was worked, and seconds, of
     the last phrases, newest last. songs: how many of the main part are done; worked,
     firm: counts of the main part, and those that land at medium impact or above.
     favourites: names of those used. old: (move, variation) known from earlier classes.
@@ -35,7 +35,7 @@ class Ledger:
     jumped: float = 0.0
     jumped_before: bool = False
     upper: float = 0.0
-    tail: list[tuple[str, tuple[str, ...], float]] = field(default_factory=list)
+    tail: list[tuple[frozenset[str], float]] = field(default_factory=list)
     songs: int = 0
     worked: int = 0
     firm: int = 0

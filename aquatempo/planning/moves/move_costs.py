@@ -5,11 +5,10 @@ Every weight is common practice and judgement, no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import ceil
 
-from aquatempo.class_shape.standards import MUSCLE_SECONDS, PLANE_SECONDS
 from aquatempo.moves.rules import rules
 from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger, leaning
@@ -17,6 +16,7 @@ from aquatempo.planning.moves.palette import Rated, hops, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.repertoire import involved
 from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.moves.windows import HOP_COUNTS, STUCK, windows
 from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Lever, Move, MoveKind, Plane
@@ -25,8 +25,6 @@ from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "HOPS_IN_A_ROW",
-    "HOP_COUNTS",
-    "STUCK",
     "Terms",
     "cost_at",
     "longest_row",
@@ -34,14 +32,10 @@ __all__ = [
     "phrases_to_learn",
     "stuck_at",
     "sums_over",
-    "windows",
 ]
 
 MOVEMENTS_A_SIDE = 8
-HOP_COUNTS = 2 * COUNTS_PER_PHRASE  # of big jumps in a row, at most
 HOPS_IN_A_ROW = 400  # one kind of big jumps goes over into another
-STUCK = 5000  # what breaks a rule is taken only where nothing else is left
-_WINDOW = 60  # a plane or muscle for longer than it should be, a phrase
 _FILLER = 60  # a holding move in the place of a base move, a phrase
 _NEW, _NEW_BEYOND, _NEW_IN_CHORUS = 10, 14, 12
 _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
@@ -246,79 +240,4 @@ def sums_over(
     new = {(r, o): 1 for r, o, m, _ in cells if m.form.move.key not in ledger.known}
     sums.append(Sum(new, 0, 0, terms.new_moves, 0, _NEW_BEYOND))
     sums += firm_sums(slots, domains, rows, terms.firm, ledger)
-    return [*sums, *windows(slots, domains, rows, ledger)]
-
-
-def windows(
-    slots: Sequence[MoveSlot],
-    domains: Mapping[int, Sequence[Rated]],
-    rows: Mapping[int, int],
-    ledger: Ledger,
-) -> list[Sum]:
-    """Return what it costs that a plane or a muscle works for too long without a change.
-
-    In each stretch of time just longer than that, something else has to come. slots: of the
-    song; domains: the options of each place; rows: the pieces of each phrase; ledger: what the
-    class has done so far.
-    """
-    tail = list(ledger.tail)
-    moments: list[_Moment] = [(None, *done) for done in tail]
-    moments += [(slot, "", (), slot.seconds) for slot in slots]
-    found = []
-    for limit, kind in ((PLANE_SECONDS, "plane"), (MUSCLE_SECONDS, "muscle")):
-        for names, inside, fixed in _stretches(moments, limit, kind, domains):
-            for name in names:
-                amounts: dict[tuple[int, int], int] = {}
-                for slot in inside:
-                    for option, rated in enumerate(domains[slot.place]):
-                        if _does(rated, kind, name):
-                            cell = (rows[slot.place], option)
-                            amounts[cell] = amounts.get(cell, 0) + 1
-                start = sum(_past(moment, kind, name) for moment in fixed)
-                most = len(inside) + len(fixed) - 1
-                if amounts and start == len(fixed):
-                    found.append(Sum(amounts, start, 0, most, 0, _WINDOW))
-    return found
-
-
-_Moment = tuple[MoveSlot | None, str, tuple[str, ...], float]
-"""A slot, or what was done before: plane, muscles that worked hard, seconds."""
-
-
-def _stretches(
-    moments: Sequence[_Moment],
-    limit: float,
-    kind: str,
-    domains: Mapping[int, Sequence[Rated]],
-) -> Iterator[tuple[list[str], list[MoveSlot], list[_Moment]]]:
-    """Yield (names, slots, what went before) of each stretch just longer than a limit."""
-    for first in range(len(moments)):
-        total, last = 0.0, first
-        while last < len(moments) and total <= limit:
-            total += moments[last][3]
-            last += 1
-        if total <= limit:
-            return
-        inside = [slot for slot, *_ in moments[first:last] if slot is not None]
-        fixed = [moment for moment in moments[first:last] if moment[0] is None]
-        if not inside:
-            continue
-        names = {
-            name
-            for slot in inside
-            for rated in domains[slot.place]
-            for name in ((rated.form.move.plane.value,) if kind == "plane" else rated.figures.hard)
-            if rated.form.move.kind is not MoveKind.HOLDING
-        }
-        yield sorted(names), inside, fixed
-
-
-def _does(rated: Rated, kind: str, name: str) -> bool:
-    if rated.form.move.kind is MoveKind.HOLDING:
-        return False
-    return rated.form.move.plane.value == name if kind == "plane" else name in rated.figures.hard
-
-
-def _past(moment: _Moment, kind: str, name: str) -> bool:
-    _, plane, muscles, _ = moment
-    return plane == name if kind == "plane" else name in muscles
+    return [*sums, *windows(slots, domains, rows, ledger.tail)]
