@@ -2,9 +2,10 @@
 
 ``python -m proofs.scale --most 100000 --out FOLDER`` from ``tests``; docs/scale.md has the last
 figures; what FOLDER has by then is not measured again. Entries are synthetic: facts and analyses
-as real tracks have them (beats to four minutes, phrases, evidence), each drawn from its number. Most rows of the larger sizes carry
-the analysis of an earlier one under a key, title, artist and tempo of their own (``copied``);
-what keeping costs is measured at each size on tracks that take the whole way.
+as real tracks have them (beats to four minutes, phrases, evidence), each drawn from its number.
+Most rows of the larger sizes carry the analysis of an earlier one under a key, title, artist and
+tempo of their own (``copied``); what keeping costs is measured at each size on tracks that take
+the whole way.
 """
 
 from __future__ import annotations
