@@ -79,8 +79,8 @@ def jumps_for_beginners(plan: ClassPlan, draw: random.Random) -> Broken:
 
 def impact_above_the_brief(plan: ClassPlan, draw: random.Random) -> Broken:
     phrase = draw.choice(WHOLE)
-    wrong = _put(plan, SECOND, phrase, _block(plan, "jump", 32))
-    return Broken(_rebrief(wrong, max_impact=ImpactBand.LOW), Fault.CEILING, SECOND, phrase, 1)
+    wrong = _put(plan, SECOND, phrase, _form(plan, "jump", 32, ("level", "power")))
+    return Broken(_rebrief(wrong, max_impact=ImpactBand.MEDIUM), Fault.CEILING, SECOND, phrase, 1)
 
 
 def twist_that_was_ruled_out(plan: ClassPlan, draw: random.Random) -> Broken:
@@ -200,15 +200,28 @@ def too_many_moves_for_new_ones(plan: ClassPlan, draw: random.Random) -> Broken:
 
 
 def ever_new_variations(plan: ClassPlan, draw: random.Random) -> Broken:
-    forms = [("jack", "small"), ("jack", "large"), ("front-kick", "small"), ("front-kick", "large"),
-             ("side-kick", "small"), ("side-kick", "large"), ("leg-curl", "small"),
-             ("leg-curl", "large")]  # fmt: skip
+    forms = [("jack", "hands", "open"), ("front-kick", "arms", "raise"),
+             ("side-kick", "range", "large"), ("jack", "hands", "fist"),
+             ("front-kick", "range", "small"), ("side-kick", "range", "small"),
+             ("jack", "range", "small"), ("jack", "hands", "open")]  # fmt: skip
     for track in (1, FIRST):
         plan = _all(plan, track, _block(plan, "jog", 32))
-    for phrase, (move, size) in zip(WHOLE, forms, strict=True):
-        plan = _put(plan, SECOND, phrase, _form(plan, move, 32, ("range", size)))
-    # Three and two more are let pass in a song: the sixth is told.
-    return Broken(plan, Fault.LEARNING, SECOND, WHOLE[5], 1)
+    for phrase, (move, *change) in zip(WHOLE, forms, strict=True):
+        plan = _put(plan, SECOND, phrase, _form(plan, move, 32, (change[0], change[1])))
+    # Three and one more are let pass in a song: the fifth is told.
+    return Broken(plan, Fault.LEARNING, SECOND, WHOLE[4], 1)
+
+
+def too_many_sets(plan: ClassPlan, draw: random.Random) -> Broken:
+    moves = ("jog", "jack", "front-kick", "side-kick", "leg-curl", "knee-lift")
+    for track in (1, FIRST):
+        plan = _all(plan, track, _block(plan, "jog", 32))
+    for phrase, move in zip(WHOLE, moves, strict=False):
+        plan = _put(plan, SECOND, phrase, _block(plan, move, 32))
+    for phrase, move in zip(WHOLE[6:], ("jack", "side-kick"), strict=True):
+        plan = _put(plan, SECOND, phrase, _form(plan, move, 32, ("hands", "open")))
+    # Five and two more are let pass in a song: the eighth is told.
+    return Broken(plan, Fault.LEARNING, SECOND, WHOLE[7], 1)
 
 
 def one_side_of_a_kick(plan: ClassPlan, draw: random.Random) -> Broken:
@@ -307,6 +320,7 @@ SLIPS: tuple[Callable[[ClassPlan, random.Random], Broken], ...] = (
     asked_for_more,
     too_many_moves_for_new_ones,
     ever_new_variations,
+    too_many_sets,
     one_side_of_a_kick,
     no_cool_down,
     no_warm_up,

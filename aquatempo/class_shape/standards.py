@@ -13,12 +13,14 @@ from aquatempo.records.people import ClassDepth, Intensity
 __all__ = [
     "FILLER_SHARE",
     "CHANGE_COUNTS",
+    "FIRM_SHARES",
     "HOLD_SECONDS",
     "INTERVAL_TOLERANCE_S",
     "MUSCLE_SECONDS",
     "MOVE_SECONDS",
     "NARROW_M2",
     "NEW_IN_A_SONG",
+    "SETS_IN_A_SONG",
     "PLANE_SECONDS",
     "SPACE_M2",
     "STRETCH_SECONDS",
@@ -46,6 +48,13 @@ STRETCH_SECONDS = (10.0, 60.0)  # how long a stretch is held (garber-2011)
 # How long an effort of so much can go on without an easier phrase: (RPE, seconds), and
 # what counts as easier: so many points below it.
 HOLD_SECONDS = ((17.0, 60.0), (16.0, 120.0), (15.0, 240.0))
+# Of the main part, the least and the most that lands at medium impact or above: a steady class
+# changes between rebound and soft ground work, a hard one rebounds nearly all the time.
+FIRM_SHARES = {
+    Intensity.EASY: (0.0, 0.0),
+    Intensity.STEADY: (0.0, 0.7),
+    Intensity.HARD: (0.95, 1.0),
+}
 # How many base moves a class of 45 minutes has, by what the group has done before.
 SIZES = {
     Experience.FIRST_WEEK: 4,
@@ -70,6 +79,13 @@ NEW_IN_A_SONG = {
     Experience.BEGINNERS: 2,
     Experience.REGULAR: 3,
     Experience.TRAINED: 4,
+}
+# Different sets, a move with what is done to it, that a song should have.
+SETS_IN_A_SONG = {
+    Experience.FIRST_WEEK: 3,
+    Experience.BEGINNERS: 4,
+    Experience.REGULAR: 5,
+    Experience.TRAINED: 6,
 }
 _JUMPS = {Intensity.EASY: 0.0, Intensity.STEADY: 2.0, Intensity.HARD: 5.0}  # minutes a class
 _JUMPS_FOR_OLDER = 0.5

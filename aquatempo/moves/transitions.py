@@ -133,8 +133,9 @@ def _factor_reasons(
 ) -> list[tuple[str, int]]:
     costs = rules().costs
     before, after = set(a.variation.changes), set(b.variation.changes)
-    changed = {factor for factor, _ in before ^ after}
     new_move = a.move.key != b.move.key
+    # What was done to a move ends with it, unasked; what the next one brings has to be thought of.
+    changed = {factor for factor, _ in (after - before if new_move else before ^ after)}
     own_tempo = new_move and pattern_b.text == b.move.pattern
     if pattern_a.text != pattern_b.text and not own_tempo:
         changed.add(Factor.TEMPO)
@@ -142,7 +143,7 @@ def _factor_reasons(
     if Factor.TURN in changed and arms and Factor.TEMPO in changed:
         words = "turn, arms and tempo change at once"
         return [(words, costs["turn_arms_and_tempo"])]
-    extra = len(changed) - (0 if new_move else 1)
+    extra = len(changed) - 1  # a move comes with one thing done to it, as it was learned
     if extra <= 0:
         return []
     named = ", ".join(sorted(factor.value for factor in changed))

@@ -6,7 +6,11 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import TypeAlias
 
-from aquatempo.class_shape.standards import NEW_IN_A_SONG, base_move_count
+from aquatempo.class_shape.standards import (
+    NEW_IN_A_SONG,
+    SETS_IN_A_SONG,
+    base_move_count,
+)
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveKind
 from aquatempo.records.plan import PartName
@@ -16,7 +20,8 @@ from aquatempo.review.spots import ReadPlan, Spot, finding
 __all__ = ["learning"]
 
 MORE_MOVES = 2  # than planning would take: then it is told
-MORE_FORMS = 2
+MORE_WAYS = 1
+MORE_SETS = 2
 ONCE_SHARE = 0.5
 LEAST_FORMS = 6
 _TAUGHT = (MoveKind.BASE, MoveKind.DEEP_ONLY)
@@ -56,28 +61,38 @@ def _moves(reading: ReadPlan, taught: list[Spot]) -> Iterator[Finding]:
 
 
 def _forms(reading: ReadPlan, taught: list[Spot]) -> Iterator[Finding]:
-    known = {(move, factor, option) for move, factor, option in reading.brief.known_forms}
-    most = NEW_IN_A_SONG[reading.limits.experience] + MORE_FORMS
+    # What open hands are is learned once, and used with every move after that.
+    known = {(factor, option) for _, factor, option in reading.brief.known_forms}
+    ways = NEW_IN_A_SONG[reading.limits.experience]
+    sets = SETS_IN_A_SONG[reading.limits.experience]
     for number in range(1, len(reading.plan.tracks) + 1):
-        fresh = 0
+        fresh: set[tuple[str, str]] = set()
+        had: set[_Way] = set()
         for spot in taught:
             if spot.track != number:
                 continue
-            mine = {
-                (spot.move.key, factor.value, option)
+            changes = tuple(
+                (factor.value, option)
                 for factor, option in spot.form.variation.changes
                 if factor not in _NOT_LEARNED
-            }
-            fresh += len(mine - known)
-            if mine - known and fresh > most:
+            )
+            too_new = len(fresh | (set(changes) - known)) > ways + MORE_WAYS >= len(fresh)
+            too_many = len(had | {(spot.move.key, changes)}) > sets + MORE_SETS >= len(had)
+            fresh |= set(changes) - known
+            had.add((spot.move.key, changes))
+            if too_new:
                 yield finding(
                     *(Fault.LEARNING, Severity.ADVICE, spot),
-                    f"{fresh} new variations in one song by here",
-                    f"teach {most - MORE_FORMS} or so in a song, and use them in the next",
+                    f"{len(fresh)} new ways of varying in one song by here",
+                    f"teach {ways} or so in a song, and use them in the next",
                 )
-                known |= mine
-                break
-            known |= mine
+            if too_many:
+                yield finding(
+                    *(Fault.LEARNING, Severity.ADVICE, spot),
+                    f"{len(had)} different sets in one song by here",
+                    f"keep to {sets} or so, and let them come back",
+                )
+        known |= fresh
 
 
 def _goes_on(key: _Way, times: Counter[_Way]) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
@@ -13,9 +13,10 @@ from aquatempo.planning.blocks.pieces import Piece, row_pieces, tail_counts, wit
 from aquatempo.planning.moves.base_moves import choose_moves
 from aquatempo.planning.moves.factors import choose_forms
 from aquatempo.planning.moves.favourites import with_favourite
+from aquatempo.planning.moves.landings import firm_share, note_landings
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.lessons import drive_of, met_then_varied
-from aquatempo.planning.moves.menus import Taste, menu
+from aquatempo.planning.moves.lessons import drive_of, is_new, met_then_varied
+from aquatempo.planning.moves.menus import VIGOROUS, Taste, menu
 from aquatempo.planning.moves.move_costs import STUCK, Terms, phrases_to_learn
 from aquatempo.planning.moves.palette import Palette, Rated, usual_kinds
 from aquatempo.planning.moves.passages import Passages, passages_for
@@ -38,6 +39,7 @@ _NEW_MOVES = {
     Experience.REGULAR: 1,
     Experience.TRAINED: 2,
 }  # moves new to the class in a song of the main part (common practice, no source)
+_DRIVEN = {PartName.WARM_UP: 2.0, PartName.MAIN: VIGOROUS, PartName.INTERVALS: VIGOROUS}  # at most
 _INTRO_RPE = -0.5  # an intro is a little easier than what follows
 
 
@@ -117,7 +119,7 @@ def fill(
         slots = met_then_varied(slots, moves, ledger)
     forms, second = _chosen_forms(music, way, slots, moves, palette, ledger, passages, effort)
     rows = _rows(music, slots, forms, passages)
-    _note(ledger, music, slots, forms)
+    _note(ledger, music, slots, forms, palette)
     return Filled(with_holds(music.phrases, rows, passages), (first, second), names)
 
 
@@ -182,7 +184,9 @@ def _design(music: Music, way: BuildWay, limits: Limits) -> Design:
     if not intro:
         return design
     first = design.slices[0][0]
-    opening = replace(first, counts=phrases[0].counts, pyramid=False, tie=_ties(design), plain=True)
+    opening = replace(first, counts=phrases[0].counts)
+    if first.pyramid or len(design.slices[0]) > 1:
+        opening = replace(opening, pyramid=False, tie=_ties(design), plain=True)
     return Design(((opening,), *design.slices), ("intro", *design.names), design.roles)
 
 
@@ -232,9 +236,7 @@ def _domain(
     named = [music.only[slot.phrase] for slot in mine if slot.phrase in music.only]
     if named:
         keys = frozenset.intersection(*named)
-        return [
-            rated for key, rated in _every_start(starts, keys, palette, music.tempo_bpm).items()
-        ]
+        return [rated for key, rated in palette.named_starts(starts, keys, music.tempo_bpm).items()]
     if mine[0].only:
         return [rated for rated in starts.values() if rated.form.move.kind in mine[0].only]
     own = set(repertoire)
@@ -258,18 +260,6 @@ def _domain(
     return found
 
 
-def _every_start(
-    starts: Mapping[str, Rated], keys: Iterable[str], palette: Palette, tempo_bpm: float
-) -> dict[str, Rated]:
-    """Return start forms of moves that are asked for by name, also of kinds unusual here."""
-    found = {}
-    for key in sorted(keys):
-        rated = starts.get(key) or palette.start(palette.source.move(key), tempo_bpm)
-        if rated is not None:
-            found[key] = rated
-    return found
-
-
 def _terms(
     music: Music, way: BuildWay, palette: Palette, ledger: Ledger, repertoire: Sequence[str]
 ) -> Terms:
@@ -289,6 +279,7 @@ def _terms(
         hop_cost=music.hop_cost or 0,
         hop_room=music.hop_room,
         share=max(4.0, (done + 12.0) / max(1, len(repertoire) or 8)),
+        firm=firm_share(music.part.name, palette.brief),
         own=frozenset(repertoire),
         follow=music.follow,
         moves=palette.source.moves,
@@ -317,7 +308,8 @@ def _chosen_forms(
         hop_cost=max(0, music.hop_cost or 0),
         hop_room=music.hop_room,
         follow=music.follow,
-        drive=drive_of(limits),
+        drive=min(drive_of(limits), _DRIVEN.get(music.part.name, 1.0)),
+        firm=firm_share(music.part.name, palette.brief),
     )
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
@@ -334,6 +326,10 @@ def _chosen_forms(
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
+            if slot.counts < 2 * COUNTS_PER_EIGHT:  # too short to meet something new in
+                domains[slot.tie] = [
+                    one for one in domains[slot.tie] if one == start or not is_new(one, ledger)
+                ]
     opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
     if opening:
         first = slots[0].tie
@@ -377,7 +373,11 @@ def _rows(
 
 
 def _note(
-    ledger: Ledger, music: Music, slots: Sequence[MoveSlot], forms: Mapping[int, MoveForm]
+    ledger: Ledger,
+    music: Music,
+    slots: Sequence[MoveSlot],
+    forms: Mapping[int, MoveForm],
+    palette: Palette,
 ) -> None:
     """Write down what some music taught, how long it jumped and what it ended with."""
     for slot in slots:
@@ -387,3 +387,4 @@ def _note(
     ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
     if music.part.name is PartName.MAIN:
         ledger.songs += 1
+        note_landings(ledger, slots, palette.rate([forms[s.tie] for s in slots], music.tempo_bpm))

@@ -29,7 +29,7 @@ from aquatempo.units import COUNTS_PER_PHRASE
 __all__ = ["choose_moves", "moves_puzzle"]
 
 # Two moves in a row that are alike, or both new (common practice, no source).
-_WRONG_WAY = 3  # a point of effort
+_WRONG_WAY = 12  # a point of effort
 _SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 2, 6
 _CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above its verse
 
@@ -116,6 +116,11 @@ def _passage_links(
     links = []
     seen = set()
     times = Counter((one.place, other.place, other.bridge) for one, other in pairwise(slots))
+    parted = {
+        (one.place, other.place, other.bridge)
+        for one, other in pairwise(slots)
+        if one.counts != COUNTS_PER_PHRASE or one.pyramid
+    }
     for index, (before, after) in enumerate(pairwise(slots)):
         case = (before.place, after.place, after.bridge)
         if before.place == after.place or case in seen:
@@ -126,7 +131,7 @@ def _passage_links(
         held = before.fixed is not None or after.fixed is not None
         done = _run_counts(slots, index)
         # An eight may be given to a holding move only at the end of a whole phrase.
-        whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
+        whole = case not in parted
         costs = {}
         for i, first in enumerate(domains[before.place]):
             learned = first.form.move.key in ledger.known

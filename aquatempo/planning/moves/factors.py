@@ -12,8 +12,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from aquatempo.class_shape.parts import GENTLE_PARTS
-from aquatempo.class_shape.standards import NEW_IN_A_SONG
+from aquatempo.class_shape.standards import NEW_IN_A_SONG, SETS_IN_A_SONG
+from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.lessons import is_new
 from aquatempo.planning.moves.menus import (
     OFF,
     Taste,
@@ -34,7 +36,7 @@ from aquatempo.planning.moves.move_costs import (
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
-from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
+from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.brief import Experience
@@ -50,9 +52,11 @@ __all__ = [
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY, _LAYER_LOST = 2, 4, 6  # what is on is kept: fewer calls, shorter card
+_A_SET = 14  # beyond those that a song should have, to be learned and called
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
+_ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -119,7 +123,35 @@ def forms_puzzle(
                 for cost, rated in zip(options[-1], domains[tie], strict=True)
             ]
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
-    return Puzzle(options, links, _sums(slots, rows, starts, domains, taste, ledger)), order
+    sums = _sums(slots, rows, starts, domains, taste, ledger)
+    return Puzzle(options, links, sums, kinds=_kinds(rows, domains, taste, ledger)), order
+
+
+def _kinds(
+    rows: Mapping[int, int],
+    domains: Mapping[int, Sequence[Rated]],
+    taste: Taste,
+    ledger: Ledger,
+) -> list[Kinds]:
+    """Return what is to stay few in a song: its sets, and the ways of varying new to the class.
+
+    What open hands are is learned once, and used with every move after that.
+    """
+    had = {(factor, key) for _, factor, key in ledger.options}
+    sets: dict[MoveForm, list[tuple[int, int]]] = {}
+    ways: dict[tuple[Factor, str], list[tuple[int, int]]] = {}
+    for tie, row in rows.items():
+        for option, rated in enumerate(domains[tie]):
+            if rated.form.move.kind not in (MoveKind.HOLDING, MoveKind.STRETCH):
+                sets.setdefault(rated.form, []).append((row, option))
+            for factor, key in rated.form.variation.changes:
+                if (factor.value, key) not in had and factor is not Factor.SIDES:
+                    ways.setdefault((factor, key), []).append((row, option))
+    know = taste.experience
+    return [
+        Kinds(list(sets.values()), SETS_IN_A_SONG[know], _A_SET),
+        Kinds(list(ways.values()), NEW_IN_A_SONG[know], _NEW_BEYOND),
+    ]
 
 
 def _links(
@@ -133,6 +165,11 @@ def _links(
 ) -> list[Link]:
     links, seen = [], set()
     done: dict[int, int] = {}
+    parted = {
+        (before.tie, after.tie, after.bridge)
+        for before, after in pairwise(slots)
+        if before.counts != COUNTS_PER_PHRASE or before.pyramid
+    }
     for before, after in pairwise(slots):
         done[before.place] = done.get(before.place, 0) + before.counts
         case = (before.tie, after.tie, after.bridge)
@@ -143,16 +180,17 @@ def _links(
         seen.add(case)
         held = before.fixed is not None or after.fixed is not None
         costs = {}
-        whole = before.counts == COUNTS_PER_PHRASE and not before.pyramid
+        whole = case not in parted
         for i, first in enumerate(domains[before.tie]):
             lesson = COUNTS_PER_PHRASE * phrases_to_learn(starts[before.place])
             spare = whole and (first.form.move.key in ledger.known or done[before.place] > lesson)
+            free = len(domains[after.tie]) > 1  # not a lesson, which is as hard as it is
             for j, second in enumerate(domains[after.tie]):
                 if first.form.move.key == second.form.move.key:
                     cost = _within(first.form, second.form, before, after, taste, passages)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
-                    if cost is not None and taste.part not in GENTLE_PARTS:
+                    if cost is not None and taste.part not in GENTLE_PARTS and free:
                         cost += round(taste.drive * _bright(before, first, after, second))
                 if cost is None and held:
                     cost = STUCK  # what is kept is kept, also where it does not fit
@@ -192,19 +230,6 @@ def _sums(
         if amounts:
             high = max(1, round(_FACTOR_SHARE * len(rows)))
             sums.append(Sum(amounts, 0, 0, high, 0, _OVERDONE))
-    fresh: dict[MoveForm, list[tuple[int, int]]] = {}
-    for tie, row in rows.items():
-        for option, rated in enumerate(domains[tie]):
-            if _is_new(rated, starts[places[tie]], ledger):
-                fresh.setdefault(rated.form, []).append((row, option))
-    # A new form is paid once, however often it comes: what is learned is used.
-    sums += [Sum(dict.fromkeys(cells, 1), 0, 0, 0, 0, 1) for cells in fresh.values() if cells]
-    sums.append(
-        Sum(
-            {cell: _lessons(form, ledger) for form, cells in fresh.items() for cell in cells},
-            *(0, 0, NEW_IN_A_SONG[taste.experience] + 1, 0, _NEW_BEYOND),
-        )
-    )
     counts: dict[int, int] = {}
     for slot in slots:
         counts[slot.tie] = counts.get(slot.tie, 0) + slot.counts
@@ -224,25 +249,14 @@ def _sums(
         if len(mine) > 2 and starts[place].form.move.kind is not MoveKind.HOLDING:
             sums.append(Sum(plain, 0, 0, 2, 0, _PLAIN_TWICE))
     tied = {slot.tie: list(domains[slot.tie]) for slot in slots}
-    return [*sums, *windows([_by_tie(s) for s in slots], tied, rows, ledger)]
-
-
-def _lessons(form: MoveForm, ledger: Ledger) -> int:
-    """Return how many ways of varying its move a form brings that the class has not had."""
-    move = form.move.key
-    return sum(not ledger.options[move, f.value, key] for f, key in form.variation.changes)
+    by_tie = [_by_tie(slot) for slot in slots]
+    sums += firm_sums(by_tie, tied, rows, taste.firm, ledger)
+    return [*sums, *windows(by_tie, tied, rows, ledger)]
 
 
 def _by_tie(slot: MoveSlot) -> MoveSlot:
     """Return a slot whose place is its tie, so that windows can be told over forms."""
     return replace(slot, place=slot.tie)
-
-
-def _is_new(rated: Rated, start: Rated, ledger: Ledger) -> bool:
-    if rated.form == start.form:
-        return False
-    changes = tuple((factor.value, key) for factor, key in rated.form.variation.changes)
-    return changes not in ledger.forms.get(rated.form.move.key, {})
 
 
 def _cost(
@@ -257,17 +271,19 @@ def _cost(
     for slot in mine:
         price = below if rated.rpe < slot.wanted else off
         cost += price * slot.counts / 32 * abs(rated.rpe - slot.wanted)
+    new = form != start.form and is_new(rated, ledger)
     if form != start.form:
         cost += taste_of(rated, start, ledger, taste)
-        if _is_new(rated, start, ledger):
+        if new:
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
             cost += _ALONE * (len(mine) == 1)
-        if begins and mine[0].turn == 0:
+        met = taste.drive > 1.0 and not new
+        if begins and mine[0].turn == 0 and not met:
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
         if mine[0].plain:
             cost += _NEW_BEYOND
-    elif mine[0].turn > 0 and taste.way in (BuildWay.BLOCK, BuildWay.LAYER):
+    elif mine[0].turn > 0 and taste.way in _ROUNDS:
         cost += _UNVARIED  # another round asks for something more
     elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in _VARYING:
         cost += _SAME_VERSE

@@ -20,7 +20,8 @@ class Ledger:
     order in which they were learned, with how often they came. phrases: move -> phrases so
     far. jumped: minutes of big jumps so far [min]; jumped_before: in the song before.
     recent: moves of each song so far. tail: (plane, muscles that work hard, seconds) of
-    the last phrases, newest last. songs: how many of the main part are done.
+    the last phrases, newest last. songs: how many of the main part are done; worked,
+    firm: counts of the main part, and those that land at medium impact or above.
     favourites: names of those used. old: (move, variation) known from earlier classes.
     """
 
@@ -36,6 +37,8 @@ class Ledger:
     upper: float = 0.0
     tail: list[tuple[str, tuple[str, ...], float]] = field(default_factory=list)
     songs: int = 0
+    worked: int = 0
+    firm: int = 0
     favourites: set[str] = field(default_factory=set)
     old: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
 

@@ -17,8 +17,18 @@ from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.plan import Block, BuildWay, PartName
 
-__all__ = ["OFF", "Taste", "alone", "changed_factors", "changes_beyond", "menu", "taste_of"]
+__all__ = [
+    "OFF",
+    "VIGOROUS",
+    "Taste",
+    "alone",
+    "changed_factors",
+    "changes_beyond",
+    "menu",
+    "taste_of",
+]
 
+VIGOROUS = 4.0  # drive of a class that works at RPE 14 and more
 OFF = 4.0  # a phrase and point of effort off what is wanted
 MOST_NEW = 6  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
@@ -55,6 +65,12 @@ _DEMANDING = {
     (Factor.ARM_SYMMETRY, ""): 2,
     (Factor.ARM_SYMMETRY, "one"): 4,
 }
+# What a hard class is made of beside speed: it costs nothing extra, and the rare ones are to come.
+_HARD_WAYS = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
+              (Factor.HANDS, "open"), (Factor.TRAVEL, "forward"),
+              (Factor.TRAVEL, "sideways"))  # fmt: skip
+_RARE = (Factor.LEVEL,)
+_STILL_TO_COME, _COMES_OFTEN = 24, 3  # until it has come in so many slices
 _NOT_GENTLE = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.TEMPO, "quick-recover"),
               (Factor.RANGE, "large"))  # fmt: skip
@@ -67,7 +83,8 @@ class Taste:
     """What the part, the group and the way of building ask of forms.
 
     follow: (phrase, offset) -> the block of another plan that this one follows. drive: how
-    much more it costs to stay below the effort wanted than to go above.
+    much more it costs to stay below the effort wanted than to go above. firm: least and most
+    share of the main part at medium impact.
     """
 
     part: PartName
@@ -80,6 +97,12 @@ class Taste:
     hop_room: float = 0.0
     follow: Mapping[tuple[int, int], Block] | None = None
     drive: float = 1.0
+    firm: tuple[float, float] = (0.0, 1.0)
+
+    @property
+    def vigorous(self) -> bool:
+        """Whether a trained group works hard here: three things at a time, all ways of working."""
+        return self.drive >= VIGOROUS and self.experience is Experience.TRAINED
 
 
 def menu(
@@ -124,7 +147,10 @@ def menu(
     layered = palette.layered(start.form, single, tempo_bpm)
     if wanted - max(one.rpe for one in [start, *single]) > _FAR_RPE:
         layered = list(
-            {one.form: one for one in [*layered, *palette.strong(start.form, tempo_bpm)]}.values()
+            {
+                one.form: one
+                for one in [*layered, *palette.strong(start.form, tempo_bpm, taste.vigorous)]
+            }.values()
         )
     layered = [one for one in layered if _suits(one, start, tempo_bpm, taste, wanted)]
     layered.sort(key=lambda rated: abs(rated.rpe - wanted))
@@ -229,7 +255,11 @@ def taste_of(rated: Rated, start: Rated, ledger: Ledger, taste: Taste) -> float:
     for factor, key in changes_beyond(rated, start.form.variation.changes):
         if factor is Factor.LEVEL and (factor, key) not in _DEMANDING:
             continue
-        cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
+        if taste.vigorous and (factor, key) in _HARD_WAYS:
+            had = sum(n for (_, f, k), n in ledger.options.items() if (f, k) == (factor.value, key))
+            cost -= _STILL_TO_COME if factor in _RARE and had < _COMES_OFTEN else 0
+        else:
+            cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
         cost -= _THEME * factor_weight(taste.themes, factor, key)
         others = sum(
             1 for (move, f, k) in ledger.options

@@ -11,6 +11,7 @@ from math import ceil
 
 from aquatempo.class_shape.standards import MUSCLE_SECONDS, PLANE_SECONDS
 from aquatempo.moves.rules import rules
+from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger, leaning
 from aquatempo.planning.moves.palette import Rated, hops, jumps
 from aquatempo.planning.moves.passages import Passages
@@ -72,7 +73,8 @@ class Terms:
     come in its chorus, for hop_cost a phrase, hop_room phrases at most. reach: of a start
     form, the least and most effort of its forms [Borg]. share: phrases that a move should
     have had so far. extra: (place, move) -> cost on top, for a twin plan that follows
-    another. may_repeat: places next to each other may share a move (they are parted by rest).
+    another. firm: least and most share of the main part at medium impact. may_repeat: places
+    next to each other may share a move (they are parted by rest).
     """
 
     way: BuildWay
@@ -86,6 +88,7 @@ class Terms:
     may_repeat: bool = False
     met_all: bool = False
     share: float = 6.0
+    firm: tuple[float, float] = (0.0, 1.0)
     own: frozenset[str] = frozenset()
     follow: Mapping[tuple[int, int], Block] | None = None
     moves: Mapping[str, Move] = field(default_factory=dict)
@@ -242,6 +245,7 @@ def sums_over(
         sums.append(Sum(leans, ledger.leans[first], -_LEAN, _LEAN, 2, 2))
     new = {(r, o): 1 for r, o, m, _ in cells if m.form.move.key not in ledger.known}
     sums.append(Sum(new, 0, 0, terms.new_moves, 0, _NEW_BEYOND))
+    sums += firm_sums(slots, domains, rows, terms.firm, ledger)
     return [*sums, *windows(slots, domains, rows, ledger)]
 
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from aquatempo.class_shape.figures import Figures, rate
-from aquatempo.class_shape.limits import Limits, limits_of
+from aquatempo.class_shape.limits import BANDS, Limits, limits_of
 from aquatempo.class_shape.standards import NARROW_M2
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
-from aquatempo.moves.tags import BIG_HOP_M
+from aquatempo.moves.tags import BIG_HOP_M, big_hop
+from aquatempo.planning.moves.together import LAYERS, PROBES, STRONG, STRONGEST
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import (
     Factor,
@@ -26,56 +27,20 @@ from aquatempo.records.verdict import ImpactBand
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
-    "LAYERS",
     "Palette",
     "Rated",
+    "firm",
     "hops",
     "jumps",
     "usual_kinds",
 ]
 
-# Pairs of factors that may be set together: neither changes what the other needs.
-LAYERS = (
-    (Factor.ARMS, Factor.TRAVEL),
-    (Factor.ARMS, Factor.HANDS),
-    (Factor.HANDS, Factor.TRAVEL),
-    (Factor.ARMS, Factor.TEMPO),
-    (Factor.TRAVEL, Factor.TEMPO),
-    (Factor.HANDS, Factor.TEMPO),
-    (Factor.RANGE, Factor.ARMS),
-    (Factor.RANGE, Factor.HANDS),
-    (Factor.RANGE, Factor.TRAVEL),
-    (Factor.LEVEL, Factor.ARMS),
-    (Factor.LEVEL, Factor.HANDS),
-)
 # Where a move is too fast or lands too hard as it stands: what it starts with instead.
 _GENTLER = ((Factor.LEVEL, "grounded"), (Factor.LEVEL, "II"))
 _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
 # What a pyramid of one side has no room for: another move, another level, a turn.
 _NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)
-_PROBES = (
-    ((Factor.RANGE, "large"),),
-    ((Factor.RANGE, "small"),),
-    ((Factor.TRAVEL, "forward"),),
-    ((Factor.HANDS, "open"),),
-    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
-    ((Factor.TEMPO, "land"),),
-    ((Factor.ARMS, "still"),),
-)
-_STRONG = (
-    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
-    ((Factor.ARMS, "swing"), (Factor.HANDS, "open")),
-    ((Factor.ARMS, "fly"), (Factor.HANDS, "open")),
-    ((Factor.RANGE, "large"), (Factor.HANDS, "open")),
-    ((Factor.RANGE, "large"), (Factor.ARMS, "raise")),
-    ((Factor.LEVEL, "power"), (Factor.HANDS, "open")),
-    ((Factor.LEVEL, "power"), (Factor.ARMS, "raise")),
-    ((Factor.LEVEL, "III"), (Factor.HANDS, "open")),
-    ((Factor.TRAVEL, "forward"), (Factor.HANDS, "open")),
-    ((Factor.TRAVEL, "sideways"), (Factor.HANDS, "open")),
-    ((Factor.TEMPO, "land"), (Factor.HANDS, "open")),
-    ((Factor.TEMPO, "land"), (Factor.ARMS, "raise")),
-)
+_AT_A_TIME = {Experience.REGULAR: 2, Experience.TRAINED: 3}  # factors put together
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
 
@@ -230,8 +195,10 @@ class Palette:
     ) -> Rated | None:
         if sides and not self._legal(move, sides[0]):
             return None
-        cases = [sides, *((*sides, one) for one in _GENTLER), *((*sides, one) for one in _SLOWER)]
-        cases += [(*sides, level, tempo) for level in _GENTLER for tempo in _SLOWER]
+        # A jump that stays on the floor is another move than the one that is called.
+        gentler = () if big_hop(move) else _GENTLER
+        cases = [sides, *((*sides, one) for one in gentler), *((*sides, one) for one in _SLOWER)]
+        cases += [(*sides, level, tempo) for level in gentler for tempo in _SLOWER]
         for changes in cases:
             if not all(self._legal(move, change) for change in changes):
                 continue
@@ -248,6 +215,20 @@ class Palette:
         self.rate([self.form(move) for move in moves], tempo_bpm)  # all at once
         found = ((move.key, self.start(move, tempo_bpm)) for move in moves)
         return {key: rated for key, rated in found if rated is not None}
+
+    def named_starts(
+        self, starts: Mapping[str, Rated], keys: Iterable[str], tempo_bpm: float
+    ) -> dict[str, Rated]:
+        """Return start forms of moves that are asked for by name, also of kinds unusual here.
+
+        starts: those that are known; keys: of the moves; tempo_bpm: as played [beats/min].
+        """
+        found = {}
+        for key in sorted(keys):
+            rated = starts.get(key) or self.start(self.source.move(key), tempo_bpm)
+            if rated is not None:
+                found[key] = rated
+        return found
 
     @cached_property
     def holds(self) -> tuple[MoveForm, ...]:
@@ -282,17 +263,17 @@ class Palette:
         told = {form.variation: form for form in forms}
         return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
 
-    def strong(self, start: MoveForm, tempo_bpm: float) -> list[Rated]:
+    def strong(self, start: MoveForm, tempo_bpm: float, driven: bool = False) -> list[Rated]:
         """Return forms with two factors more than the start that make a move much harder.
 
-        tempo_bpm: as played [beats/min].
+        tempo_bpm: as played [beats/min]; driven: also three, for those who work and know them.
         """
         move = self.source.move(start.move.key)
         base = start.variation.changes
         taken = {factor for factor, _ in base}
         forms = [
             self.form(move, (*base, *changes))
-            for changes in _STRONG
+            for changes in (*STRONG, *(STRONGEST if driven else ()))
             if all(c[0] not in taken and self._legal(move, c) for c in changes)
         ]
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
@@ -331,9 +312,9 @@ class Palette:
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
             forms = [start.form]
-            several = self.limits.experience is Experience.TRAINED  # two factors at a time
-            for changes in _PROBES:
-                if len(changes) > 1 and not several:
+            most = _AT_A_TIME.get(self.limits.experience, 1)
+            for changes in PROBES:
+                if len(changes) > most:
                     continue
                 if all(c[0] not in taken and self._legal(move, c) for c in changes):
                     forms.append(self.form(move, (*base, *changes)))
@@ -353,6 +334,11 @@ class Palette:
 
     def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
         return change in _changes(move, self.brief.depth, self.source)
+
+
+def firm(rated: Rated) -> bool:
+    """Return whether nine of ten land in a form with medium impact or more."""
+    return BANDS.index(rated.figures.impact) >= BANDS.index(ImpactBand.MEDIUM)
 
 
 def hops(form: MoveForm) -> bool:

@@ -7,7 +7,7 @@ together is common practice, no source:
 - linear: a move for the verses, one or two for the chorus that comes back, a third between;
 - layer: the same, and each return has one thing more;
 - block: a set of moves, gone through again and again, another factor each time;
-- add-on: A, B, AB, C, ABC, ... until all are done in a row within a phrase;
+- add-on: A, B, AB, C, ABC, ... until all are done in a row within a phrase, then that harder;
 - pyramid: sets on one side, 8 right, 8 left, 4, 4, 2, 2, 1, 1, where the chorus is.
 """
 
@@ -29,6 +29,7 @@ SET_SIZES = {
     Experience.TRAINED: 4,
 }  # moves of a block or add-on (common practice, no source)
 _STEPS = (8, 4, 2, 1)  # repetitions a side
+_ROUND = 2  # phrases that the full row of an add-on stays as it is
 _PYRAMID_PHRASES = 4  # that a pyramid from 8 takes in water tempo
 
 
@@ -229,9 +230,10 @@ def _add_on(drawing: _Drawing, counts: Sequence[int], size: int, learn: int) -> 
             together = together[:1]
         shares = _shares(len(together), length)
         drawing.names[row] = " ".join("ABCD"[k] for k in together)
+        # What is learned alone goes into the row; once the whole row stands it comes back harder.
+        turn = 1 + (row - len(script)) // _ROUND if row >= len(script) + _ROUND else 0
         for place, share in zip(together, shares, strict=True):
-            key = (place, "row" if len(together) > 1 else "alone")
-            drawing.put(row, share, place, key, plain=len(together) > 1)
+            drawing.put(row, share, place, (place, turn), turn=turn)
 
 
 def _shares(size: int, counts: int) -> tuple[int, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from aquatempo.planning.solver.solving import Effort, Solved, minimise
 
-__all__ = ["Link", "Puzzle", "Sum", "choose"]
+__all__ = ["Kinds", "Link", "Puzzle", "Sum", "choose"]
 
 
 @dataclass(frozen=True)
@@ -40,16 +40,29 @@ class Sum:
 
 
 @dataclass(frozen=True)
+class Kinds:
+    """Groups of (place, option); one counts once, however many of its cells are taken.
+
+    Each group beyond the free ones costs price.
+    """
+
+    groups: Sequence[Sequence[tuple[int, int]]]
+    free: int
+    price: int
+
+
+@dataclass(frozen=True)
 class Puzzle:
     """Costs of the options of each place, links between places, sums over all.
 
-    once: sets of (place, option) of which at most one is taken.
+    once: sets of (place, option) of which at most one is taken. kinds: what is to stay few.
     """
 
     options: Sequence[Sequence[int]]
     links: Sequence[Link] = ()
     sums: Sequence[Sum] = ()
     once: Sequence[Sequence[tuple[int, int]]] = ()
+    kinds: Sequence[Kinds] = ()
 
 
 def choose(puzzle: Puzzle, effort: Effort) -> tuple[tuple[int, ...], Solved] | None:
@@ -71,6 +84,15 @@ def choose(puzzle: Puzzle, effort: Effort) -> tuple[tuple[int, ...], Solved] | N
         for var, cost in zip(row, costs, strict=True)
         if cost
     ]
+    for kinds in puzzle.kinds:
+        used = []
+        for cells in kinds.groups:
+            used.append(model.new_bool_var(""))
+            for place, option in cells:
+                model.add_implication(taken[place][option], used[-1])
+        beyond = model.new_int_var(0, len(used), "")
+        model.add(beyond >= sum(used) - kinds.free)
+        terms.append(kinds.price * beyond)
     for link in puzzle.links:
         pairs = {pair: model.new_bool_var("") for pair in link.costs}
         # A pair is taken where both of its options are: a flow from one place to the next.
