@@ -23,7 +23,7 @@ def read_text(path: str | Path, as_input: bool = True) -> str:
     if as_input:
         note_input(path)
     try:
-        with open(path, "rb", opener=_without_waiting) as file:  # noqa: PTH123 (Path has no opener)
+        with open(path, "rb", opener=_without_waiting) as file:
             if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
                 raise TextFileError(str(path), None, "a pipe or device, not a file")
             data = file.read(LONGEST + 1)
