@@ -93,7 +93,9 @@ def write_together(contents: Sequence[tuple[Path, bytes]]) -> None:
     What takes whose place is put down before the first does, so that ``finish_together`` ends
     what a process began that died in between. Raises OutputError.
     """
-    if not contents:
+    if len(contents) < 2:  # one is whole without a list of what belongs together
+        for path, data in contents:
+            write_whole(path, data)
         return
     import json
 

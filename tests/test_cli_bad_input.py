@@ -17,6 +17,8 @@ from conftest import Command
 from numpy.typing import NDArray
 
 from aquatempo.cli.taps import read_taps
+from aquatempo.errors import TextFileError
+from aquatempo.store import files as texts
 
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
 GOOD = SAMPLES / "first_lengths.ogg"
@@ -110,6 +112,18 @@ def test_more_processes_than_any_machine_has(aquatempo: Command) -> None:
     """A number of processes that nobody can mean is refused, not taken as all cores."""
     run = aquatempo("listen", "song.ogg", "--jobs", "9" * 30)
     assert (run.returncode, "--jobs" in run.stderr) == (2, True), run.stderr
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no named pipes in folders")
+def test_texts_that_never_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pipe into which nobody writes, a device, a text of gigabytes: refused, not waited for."""
+    os.mkfifo(tmp_path / "pipe.toml")
+    (tmp_path / "zero.toml").symlink_to("/dev/zero")
+    (tmp_path / "long.toml").write_bytes(b"#" * 100)
+    monkeypatch.setattr(texts, "LONGEST", 99)
+    for name, said in (("pipe", "not a file"), ("zero", "not a file"), ("long", "no text")):
+        with pytest.raises(TextFileError, match=said):
+            texts.read_text(tmp_path / f"{name}.toml")
 
 
 def test_playlist_with_missing_entries(aquatempo: Command, tmp_path: Path) -> None:

@@ -168,6 +168,17 @@ def test_two_files_stay_old_where_one_cannot_be_written(
     assert [path.name for path in tmp_path.iterdir()] == ["a"]
 
 
+def test_one_file_needs_no_list(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file written alone leaves nothing beside it, also where nothing can be removed."""
+
+    def failing(path: Path, missing_ok: bool = False) -> None:
+        raise OSError(errno.EACCES, f"no removing of {path}, {missing_ok}")
+
+    monkeypatch.setattr(Path, "unlink", failing)
+    files.write_together([(tmp_path / "a", b"new")])
+    assert [path.name for path in tmp_path.iterdir()] == ["a"]
+
+
 def test_second_waits_for_the_first(tmp_path: Path) -> None:
     """Two that hold one lock do so one after the other; who waits too long is told."""
     lock = tmp_path / ".lock"

@@ -1,10 +1,11 @@
 """The library against its size: adding, finding, listing, planning, memory, a kill in between.
 
 ``python -m proofs.scale --most 100000 --out FOLDER`` from ``tests``; docs/scale.md has the last
-figures. Entries are synthetic: facts and analyses as real tracks have them (beats to four
-minutes, phrases, evidence), each drawn from its number. Most rows of the larger sizes carry
-the analysis of an earlier one under a key, title, artist and tempo of their own (``copied``);
-what keeping costs is measured at each size on tracks that take the whole way.
+figures; what FOLDER has by then is not measured again. Entries are synthetic: facts and analyses
+as real tracks have them (beats to four minutes, phrases, evidence), each drawn from its number.
+Most rows of the larger sizes carry the analysis of an earlier one under a key, title, artist and
+tempo of their own (``copied``); what keeping costs is measured at each size on tracks that take
+the whole way.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from typing import Any
 
 from aquatempo.music.hearing import HeardFile
 from aquatempo.records.library import Mark
+from aquatempo.records.people import Pool
 from aquatempo.records.rhythm import (
     BeatEvidence,
     EnergyLevel,
@@ -159,7 +161,9 @@ def measured(books: str, music: str, size: int, before: int) -> dict[str, float]
     """Fill the library from one size to the next, and measure what it takes."""
     started = time.perf_counter()
     if before:
-        copied(books, music, before, size - KEPT)
+        with library.open_books(books) as opened:  # more than before where this was broken off
+            (there,) = opened.execute("SELECT count(*) FROM tracks").fetchone()
+        copied(books, music, max(before, min(there, size - KEPT)), size - KEPT)
         before = size - KEPT
     noted = [str(Path(music) / f"{number}.mp3") for number in range(before, size)]
     started = time.perf_counter()
@@ -220,6 +224,17 @@ def asked(books: str, size: int) -> dict[str, float]:
         "find_p50_ms": 1e3 * statistics.median(finds),
         "find_p99_ms": 1e3 * sorted(finds)[int(0.99 * len(finds))],
         "page_p99_cpu_ms": 1e3 * sorted(pages)[int(0.99 * len(pages))],
+    }
+
+
+def stated(books: str) -> dict[str, float]:
+    """State one more pool, for which all tracks are judged; return what that takes."""
+    started, worked = time.perf_counter(), time.process_time()
+    judged = library.state_pool("Lindenbad", Pool(depth_m=1.4), library=books)
+    return {
+        "judged": judged,
+        "wall_s": time.perf_counter() - started,
+        "cpu_s": time.process_time() - worked,
     }
 
 
@@ -347,13 +362,15 @@ def main() -> None:
     books, music = str(given.out / "scale.sqlite"), str(given.out / "music")
     Path(music).mkdir(exist_ok=True)
     os.environ["XDG_DATA_HOME"] = str(given.out)  # no corrections of anybody
-    figures: dict[str, Any] = {"sizes": []}
-    before = 0
+    kept, figures, before = given.out / "figures.json", dict[str, Any](sizes=[]), 0
+    if kept.exists():
+        figures = json.loads(kept.read_text())
+        before = max(row["tracks"] for row in figures["sizes"])
 
     def keep() -> None:
-        (given.out / "figures.json").write_text(json.dumps(figures, indent=1))
+        kept.write_text(json.dumps(figures, indent=1))
 
-    for size in (one for one in SIZES if one <= given.most):
+    for size in (one for one in SIZES if before < one <= given.most):
         row = measured(books, music, size, before)
         print(json.dumps({key: round(value, 3) for key, value in row.items()}), flush=True)
         figures["sizes"].append(row)
@@ -361,11 +378,14 @@ def main() -> None:
         keep()
         drawn(figures, given.out / "scale.svg")
     parts: dict[str, Callable[[], dict[str, float]]] = {
+        "pool": lambda: stated(books),
         "plan": lambda: apart("planned", books, music),
         "choice": lambda: apart("choice", books, music),
         "kill": lambda: killed(books, music, before),
     }
     for name, part in parts.items():
+        if name in figures:
+            continue
         figures[name] = part()
         shown = {key: round(one, 3) for key, one in figures[name].items()}
         print(name, json.dumps(shown), flush=True)
