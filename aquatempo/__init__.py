@@ -14,8 +14,8 @@ Importing the package loads nothing; each name is loaded when it is first used.
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING
 
+TYPE_CHECKING = False  # as type checkers take it, without the time that importing typing takes
 if TYPE_CHECKING:
     from aquatempo.deck.export_options import ExportOptions
     from aquatempo.documents.brief import read_brief

@@ -136,7 +136,7 @@ def test_pool_in_a_browser(browser: Browser, client: Client, plan: str) -> None:
     body = {"revision": title, "change": {"kind": "title", "title": HOSTILE}}
     client.post(f"/api/plans/{plan}/change", body)
     with opened(browser, client, f"pool/{plan}") as page:
-        expect(page.locator(".made-file").first).to_be_visible()
+        expect(page.locator(".made-file").first).to_be_visible(timeout=60_000)
         expect(page.locator("h1")).to_have_text(HOSTILE)
         expect(page.locator(".made-file", has_text="Deck card")).to_contain_text("side")
         frame = page.frame_locator("iframe.preview:not([hidden])")
