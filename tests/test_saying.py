@@ -70,7 +70,9 @@ def _filled(node: ast.expr) -> str:
         return node.value
     if isinstance(node, ast.JoinedStr):
         return "".join(
-            part.value if isinstance(part, ast.Constant) else WITH.get(ast.unparse(part.value), "7")
+            str(part.value)
+            if isinstance(part, ast.Constant)
+            else WITH.get(ast.unparse(part.value), "7")
             for part in node.values
             if isinstance(part, ast.Constant | ast.FormattedValue)
         )
