@@ -153,6 +153,7 @@ def test_a_moved_stretch_wins_over_the_sandbox() -> None:
         ("{", "line 1: not JSON"),
         ("[]", "not JAMS with beats"),
         ('{"annotations": [], "file_metadata": {}}', "namespace beat"),
+        ("{}", "'annotations' is missing"),
     ],
 )
 def test_what_is_not_jams_is_named(text: str, words: str) -> None:

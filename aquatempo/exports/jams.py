@@ -89,7 +89,8 @@ def from_jams(text: str, path: str = "JAMS") -> RhythmAnalysis:
     try:
         return _within(LONGEST_S, _read(document))
     except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError, InputError) as exc:
-        raise TextFileError(path, None, f"not JAMS with beats: {exc!r}") from exc
+        why = f"{exc.args[0]!r} is missing" if isinstance(exc, KeyError) else repr(exc)
+        raise TextFileError(path, None, f"not JAMS with beats: {why}") from exc
 
 
 def _within(longest_s: float, analysis: RhythmAnalysis) -> RhythmAnalysis:
