@@ -34,6 +34,7 @@ def decoded(path: Path) -> tuple[float, float]:
     return duration_s, peak_mb
 
 
+@pytest.mark.long
 def test_half_an_hour_of_mp3_streams_in_bounded_memory(tmp_path: Path) -> None:
     """Half an hour of mp3 decodes to mono under 150 MB peak, whole process.
 

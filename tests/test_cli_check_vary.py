@@ -69,6 +69,7 @@ def test_check_reports_what_cannot_be_heard(aquatempo: Command, music: Path) -> 
     assert len(run.stderr.splitlines()) == 1
 
 
+@pytest.mark.long
 def test_check_works_in_parallel(aquatempo_process: Command, music: Path) -> None:
     """Two processes give the same report as one."""
     one = aquatempo_process("check", "music", "--jobs", "1", "--json")

@@ -272,6 +272,7 @@ def test_library_of_another_is_refused(tmp_path: Path) -> None:
         library.find_tracks()
 
 
+@pytest.mark.long
 def test_real_tracks_by_the_command(tmp_path: Path) -> None:
     """The command adds real songs; what it finds is what listen hears."""
     music = tmp_path / "music"

@@ -144,6 +144,7 @@ def test_late_takes_one_plan(aquatempo: Command) -> None:
     assert aquatempo("plan", "gone.toml", "--late", "5").returncode == 1
 
 
+@pytest.mark.long
 def test_the_sample_brief_is_one(sheets: list[str]) -> None:
     """The brief beside the sample audio reads, and plans a class."""
     from aquatempo.documents.brief import read_brief

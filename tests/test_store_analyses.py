@@ -104,6 +104,7 @@ def test_database_of_others_is_not_written_into() -> None:
     assert load_analysis(KEY, "1") == ANALYSIS
 
 
+@pytest.mark.long
 def test_every_flipped_bit_is_noticed() -> None:
     """Whatever bit of the cache flips, what comes back is what was saved, or nothing.
 

@@ -77,6 +77,7 @@ def test_a_plan_opens_with_its_review_and_saves_as_the_same_text(client: Client,
     assert any_plan_from_text("saved", saved) == any_plan_from_text("made", plan_text(made()))
 
 
+@pytest.mark.long
 def test_changes_are_undone_without_end_and_outlive_a_restart(client: Client, plan: str) -> None:
     """Lock, move and drop; back to the start and on again, also on another start of the page."""
     first = client.get(f"/api/plans/{plan}")

@@ -188,6 +188,7 @@ def test_songs_are_dropped(browser: Browser, client: Client) -> None:
         expect(page.locator(".song .title").first).to_have_text("dropped 0")
 
 
+@pytest.mark.long
 def test_stopping_and_a_restart_in_the_middle(
     browser: Browser, home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -129,6 +129,7 @@ def test_a_code_that_ended_opens_nothing() -> None:
     sharing.stop()
 
 
+@pytest.mark.long
 @NEEDS_CHROMIUM
 def test_pool_in_a_browser(browser: Browser, client: Client, plan: str) -> None:
     """The preview is seen, the folder made, the page shared by a code; axe finds nothing."""

@@ -87,6 +87,7 @@ def test_figures_and_the_group_come_as_pictures(client: Client) -> None:
         assert client.ask("GET", f"/api/figure.svg?{query}").status == 400
 
 
+@pytest.mark.long
 @NEEDS_CHROMIUM
 def test_water_by_keyboard(browser: Browser, client: Client) -> None:
     """Depth typed, a move chosen and a variation looked at without a mouse; axe finds nothing."""
