@@ -169,7 +169,7 @@ def test_both_arms_cost_about_twice_one(key: str) -> None:
 def moved_by_a_centimetre(
     forms: Sequence[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
-    """Assert that 1 cm of depth moves each figure by no more than STEPS, limits by 10 %."""
+    """Assert that 1 cm of depth moves each figure by no more than STEPS, limits by 15 %."""
     tempos = [90.0, 110.0, 126.0, 140.0, 160.0]
     here, deeper = (
         Engine(replace(pool, depth_m=depth), group, free_inputs(), 240.0).grid(
@@ -183,7 +183,7 @@ def moved_by_a_centimetre(
     assert np.max(np.abs(deeper.depth_right - here.depth_right)) <= 0.25
     known = ~np.isnan(here.max_tempo_bpm) & ~np.isnan(deeper.max_tempo_bpm)
     ratio = deeper.max_tempo_bpm[known] / here.max_tempo_bpm[known]
-    assert np.all(np.abs(ratio - 1.0) <= 0.1)
+    assert np.all(np.abs(ratio - 1.0) <= 0.15)
 
 
 @given(some_forms, some_patterns, pools, groups())
@@ -191,7 +191,7 @@ def moved_by_a_centimetre(
 def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
-    """1 cm of depth moves each figure by no more than STEPS, limits by no more than 10 %."""
+    """1 cm of depth moves each figure by no more than STEPS, limits by no more than 15 %."""
     moved_by_a_centimetre(forms, pattern, pool, group)
 
 
