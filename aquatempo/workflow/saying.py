@@ -46,6 +46,7 @@ class _Book:
     language: str
 
 
+@lru_cache(maxsize=4096)  # the same notes go out with every list
 def said(text: str, language: str) -> str:
     """Return a line of the library in a language; what is not known stays as it is.
 

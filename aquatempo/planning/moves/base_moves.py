@@ -18,7 +18,7 @@ from aquatempo.planning.moves.move_costs import (
 )
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK
 from aquatempo.planning.solver.choosing import Link, Puzzle, choose
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -116,11 +116,7 @@ def _passage_links(
     links = []
     seen = set()
     times = Counter((one.place, other.place, other.bridge) for one, other in pairwise(slots))
-    parted = {
-        (one.place, other.place, other.bridge)
-        for one, other in pairwise(slots)
-        if one.counts != COUNTS_PER_PHRASE or one.pyramid
-    }
+    broken = parted(slots)
     for index, (before, after) in enumerate(pairwise(slots)):
         case = (before.place, after.place, after.bridge)
         if before.place == after.place or case in seen:
@@ -130,8 +126,7 @@ def _passage_links(
         seen.add(case)
         held = before.fixed is not None or after.fixed is not None
         done = _run_counts(slots, index)
-        # An eight may be given to a holding move only at the end of a whole phrase.
-        whole = case not in parted
+        whole = case not in broken
         costs = {}
         for i, first in enumerate(domains[before.place]):
             learned = first.form.move.key in ledger.known

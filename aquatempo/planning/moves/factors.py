@@ -27,7 +27,7 @@ from aquatempo.planning.moves.menus import (
 from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
@@ -153,11 +153,7 @@ def _links(
 ) -> list[Link]:
     links, seen = [], set()
     done: dict[int, int] = {}
-    parted = {
-        (before.tie, after.tie, after.bridge)
-        for before, after in pairwise(slots)
-        if before.counts != COUNTS_PER_PHRASE or before.pyramid
-    }
+    broken = parted([_by_tie(slot) for slot in slots])
     for before, after in pairwise(slots):
         done[before.place] = done.get(before.place, 0) + before.counts
         case = (before.tie, after.tie, after.bridge)
@@ -168,7 +164,7 @@ def _links(
         seen.add(case)
         held = before.fixed is not None or after.fixed is not None
         costs = {}
-        whole = case not in parted
+        whole = case not in broken
         for i, first in enumerate(domains[before.tie]):
             lesson = COUNTS_PER_PHRASE * phrases_to_learn(starts[before.place])
             spare = whole and (first.form.move.key in ledger.known or done[before.place] > lesson)

@@ -48,6 +48,8 @@ def firm_sums(
     slots: of the song; domains: the options of each place; rows: of each place; shares: least and
     most of the main part at medium impact; ledger: what the class has done so far.
     """
+    if shares == _ANY:
+        return []
     eights: dict[int, int] = {}
     for slot in slots:
         eights[slot.place] = eights.get(slot.place, 0) + slot.counts // COUNTS_PER_EIGHT
@@ -57,7 +59,7 @@ def firm_sums(
         for option, rated in enumerate(domains[place])
         if firm(rated)
     }
-    if not amounts or shares == _ANY:
+    if not amounts:
         return []
     whole = ledger.worked // COUNTS_PER_EIGHT + sum(eights.values())
     low, high = floor(shares[0] * whole), ceil(shares[1] * whole)

@@ -49,12 +49,7 @@ def met_then_varied(
         learning[slot.place] = done + slot.counts
         if start.form.move.key not in ledger.known and done < lesson:
             lessons.add(slot.tie)
-        elif (
-            slot.tie in lessons
-            and slot.counts == COUNTS_PER_PHRASE
-            and slot.kept is None
-            and slot.fixed is None
-        ):
+        elif slot.tie in lessons and _whole(slot):
             tie = again.setdefault(slot.tie, free)
             free = max(free, tie + 1)
             slot = replace(slot, tie=tie)

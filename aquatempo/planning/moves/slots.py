@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Block
+from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["Fixed", "Kept", "MoveSlot", "slots_of"]
+__all__ = ["Fixed", "Kept", "MoveSlot", "parted", "slots_of"]
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,18 @@ class MoveSlot:
     only: tuple[MoveKind, ...] = ()
     kept: Kept | None = None
     fixed: MoveForm | None = None
+
+
+def parted(slots: Sequence[MoveSlot]) -> set[tuple[int, int, int]]:
+    """Return (place, next place, bridge) wherever a move goes on from less than a whole phrase.
+
+    There no eight may be given to a holding move. slots: of the song, in order.
+    """
+    return {
+        (one.place, other.place, other.bridge)
+        for one, other in pairwise(slots)
+        if one.counts != COUNTS_PER_PHRASE or one.pyramid
+    }
 
 
 def slots_of(
