@@ -138,6 +138,22 @@ def test_another_programs_file_is_understood() -> None:
     assert read.origin is Origin.ENTERED
 
 
+def test_a_tempo_that_moves_in_another_programs_file_is_told() -> None:
+    """Beats that come 0.1 % later each are no steady tempo; even ones are.
+
+    Over eight of 74 beats the period grows by 1.001 ** 65, and by a little less without the
+    outermost hundredths at either end: 6.7 % at most, 6 % at least.
+    """
+    document = stranger()
+    rows = document["annotations"][0]["data"]
+    assert from_jams(json.dumps(document)).steady
+    for beat, row in enumerate(rows):
+        row["time"] = 0.5 * (1.001**beat - 1) / 0.001
+    moving = from_jams(json.dumps(document))
+    assert not moving.steady
+    assert 6.0 < moving.tempo_drift_percent < 6.7
+
+
 def test_a_moved_stretch_wins_over_the_sandbox() -> None:
     """Where an editor moved a segment, the segment counts, not what we had noted."""
     document = json.loads(to_jams(analysis()))

@@ -18,6 +18,7 @@ from aquatempo.errors import InputError, TextFileError
 from aquatempo.records.origin import Origin
 from aquatempo.records.plain import from_plain, to_plain
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind, RhythmAnalysis
+from aquatempo.records.steadiness import STEADY_PERCENT, drift_percent
 from aquatempo.units import COUNTS_PER_PHRASE, check_range
 
 __all__ = ["from_jams", "to_jams"]
@@ -167,12 +168,13 @@ def _read(document: Mapping[str, Any]) -> RhythmAnalysis:
     tempo = about.get("tempo_bpm") or _tempo(tempo_rows, beats)
     segments = _first(annotations, "segment", needed=False)
     duration = document["file_metadata"].get("duration") or (beats[-1] if beats else 0.0)
+    drift = drift_percent(beats)
     plain = {
         "tempo_confidence": 0.0,
         "confidence": 0.0,
         "tempo_alternatives": [],
-        "steady": True,
-        "tempo_drift_percent": 0.0,
+        "steady": drift <= STEADY_PERCENT,
+        "tempo_drift_percent": round(drift, 3),
         "beats_per_bar": _beats_per_bar(beat_rows),
         "origin": Origin.ENTERED.value,
         **about,

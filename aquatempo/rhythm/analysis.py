@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from aquatempo.errors import InputError
 from aquatempo.records.rhythm import BeatEvidence, RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import STEADY_PERCENT, drift_percent, energy_of, phrases_of
+from aquatempo.records.steadiness import STEADY_PERCENT, drift_percent
+from aquatempo.rhythm.assemble import energy_of, phrases_of
 from aquatempo.rhythm.confidence import bar_confidence, tempo_confidence
 from aquatempo.rhythm.evidence import MIX
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
@@ -82,7 +83,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     sure_of_tempo = tempo_confidence(measures)
     sections = _sections(heard.stretches, sure_of_tempo)
     tempo_bpm = max(sections, key=lambda s: s.end_s - s.start_s).tempo_bpm
-    drift = drift_percent(beats_s)
+    drift = drift_percent(beats_s.tolist())
     return RhythmAnalysis(
         duration_s=round(frames.duration_s, 4),
         tempo_bpm=round(tempo_bpm, 3),

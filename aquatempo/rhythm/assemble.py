@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.records.rhythm import EnergyLevel, Phrase, PhraseKind
 from aquatempo.rhythm.phrases import BARS_PER_PHRASE, Segmentation, bounds
 
-__all__ = ["STEADY_PERCENT", "drift_percent", "energy_of", "phrases_of"]
+__all__ = ["energy_of", "phrases_of"]
 
 QUIET_SHARE = 0.6  # of the beats of a break are inferred, not heard
-STEADY_PERCENT = 0.3  # drift above which a tempo moves
 LOW, HIGH = 0.4, 0.75  # energy below and above which a phrase is low and high
 LEAST_RANGE = 0.35  # of the loud level: in an even track everything is near the top
 
@@ -73,19 +70,3 @@ def phrases_of(
             )
         )
     return tuple(phrases)
-
-
-def drift_percent(beats_s: Doubles, breaks: Sequence[int] = ()) -> float:
-    """Return the range of the tempo over eight beats, over its median [%].
-
-    breaks: beats before which the count stops for a while; no tempo is taken across them. beats_s:
-    ascending [s].
-    """
-    span = min(8, len(beats_s) - 1)
-    local = span / (beats_s[span:] - beats_s[:-span])
-    whole = np.ones(len(local), bool)
-    for beat in breaks:
-        whole[max(0, beat - span) : beat] = False
-    local = local[whole] if whole.any() else local
-    low, high = np.quantile(local, [0.02, 0.98])
-    return float(100 * (high - low) / np.median(local))

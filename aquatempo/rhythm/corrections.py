@@ -17,7 +17,8 @@ from aquatempo.errors import InputError, RangeError
 from aquatempo.records.corrections import Corrections, CountOneMark, TempoMark
 from aquatempo.records.origin import Origin
 from aquatempo.records.rhythm import BeatEvidence, PhraseKind, RhythmAnalysis, TempoSection
-from aquatempo.rhythm.assemble import STEADY_PERCENT, drift_percent, phrases_of
+from aquatempo.records.steadiness import STEADY_PERCENT, drift_percent
+from aquatempo.rhythm.assemble import phrases_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 from aquatempo.rhythm.recounting import Counted, at_level, level_for, without
 from aquatempo.units import COUNTS_PER_PHRASE
@@ -210,7 +211,7 @@ def _told(
     if corrections.count_ones and corrections.count_ones[0].from_s == 0:
         ones_sure = 1.0
     times = [round(float(time_s), 4) for time_s in beats_s]
-    drift = drift_percent(beats_s, _breaks(counted))
+    drift = drift_percent(beats_s.tolist(), _breaks(counted))
     return replace(
         analysis,
         tempo_bpm=max(sections, key=lambda part: part.end_s - part.start_s).tempo_bpm,
