@@ -10,7 +10,7 @@ from cue_cases import WORDS, heard, planned
 
 from aquatempo.cues import timeline
 from aquatempo.records.cues import Cue, CueKind, CueOptions, CueTimeline
-from aquatempo.records.plan import Block
+from aquatempo.records.plan import Block, Stint
 
 TWO = (("phrase", 32), ("phrase", 32))
 KNOWN = CueOptions(known_moves=("jog", "jack", "ski", "kick"))
@@ -88,6 +88,16 @@ def test_inertia_and_level_ask_for_the_long_lead(first: Block, second: Block, re
         CueKind.NAME,
     ]
     assert done.changes[1].lead_counts == 16
+
+
+def test_the_reason_of_a_change_of_turn_is_told_where_the_turn_changes() -> None:
+    """Work or rest is a reason where it begins, also at the start, and not while it goes on."""
+    work, rest = Stint(True, 1, 1, 30.0), Stint(False, 1, 1, 15.0)
+    blocks = [Block(16, move, stint=turn) for turn in (work, rest) for move in ("jack", "jog")]
+    done = made(TWO, [blocks[:2], blocks[2:]])
+    assert [change.reason for change in done.changes] == ["work begins", "", "rest begins", ""]
+    plain = made(TWO, [[replace(block, stint=None) for block in blocks[2:]], blocks[:2]])
+    assert [change.reason for change in plain.changes] == ["", "", "work begins", ""]
 
 
 def test_a_long_name_starts_the_countdown_earlier() -> None:

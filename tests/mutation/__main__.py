@@ -177,6 +177,7 @@ def main() -> None:
         todo = [
             one for one in sample if (one[1].file, one[1].operator, one[1].occurrence) not in done
         ]
+        todo.sort(key=lambda one: known.index(one[0]))  # part by part, the slow ones last
         with given.results.open("a", encoding="utf-8") as results:
             for change, outcome in outcomes(todo, given.jobs):
                 judged.append({**asdict(change), "outcome": outcome})
