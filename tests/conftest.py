@@ -14,11 +14,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 Command = Callable[..., subprocess.CompletedProcess[str]]
+
+# How long an example takes says how busy the machine is.
+settings.register_profile(
+    "busy", parent=settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("busy")
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # Run in the background, or by nohup: the processes that tests start would ignore it too.

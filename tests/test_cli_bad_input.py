@@ -137,13 +137,15 @@ def test_playlist_with_missing_entries(aquatempo: Command, tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("name", ["a 'quoted' \"name\" 🎵.ogg", "line\nbreak.ogg", "[bold]x.ogg"])
-def test_odd_names(aquatempo_process: Command, tmp_path: Path, name: str) -> None:
+def test_odd_names(
+    aquatempo: Command, aquatempo_process: Command, tmp_path: Path, name: str
+) -> None:
     """Spaces, quotes, emoji, newlines and markup in a name change nothing."""
     shutil.copy(GOOD, tmp_path / name)
-    run = aquatempo_process("listen", name, "--json")
+    run = aquatempo("listen", name, "--json")
     assert run.returncode == 0, run.stderr
     assert json.loads(run.stdout)["file"] == name
-    assert aquatempo_process("listen", name).stdout.splitlines()[0].endswith("ogg") is False
+    assert aquatempo("listen", name).stdout.splitlines()[0].endswith("ogg") is False
     missing = aquatempo_process("listen", f"no {name}")
     assert missing.returncode == 1
     one_line_of(missing)

@@ -29,6 +29,7 @@ def test_the_limits_page_is_not_stale() -> None:
     assert (ROOT / "docs/limits.md").read_text("utf-8") == _script("science_tables").limits_page()
 
 
+@pytest.mark.long
 def test_the_figures_of_the_science_page_are_drawn_from_the_model(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

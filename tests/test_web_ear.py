@@ -123,7 +123,7 @@ def ticking(path: Path, tempo_bpm: float, seconds: float) -> None:
     soundfile.write(path, samples, RATE_HZ)
 
 
-@pytest.mark.parametrize("suffix", ["wav", "mp3"])
+@pytest.mark.parametrize("suffix", ["mp3", pytest.param("wav", marks=pytest.mark.long)])
 def test_the_click_falls_on_the_beat_of_the_song(browser: Browser, home: Path, suffix: str) -> None:
     """What the page plays has its clicks within 20 ms of the song's own ticks, coded or not."""
     ticking(home / f"ticks.{suffix}", 150.0, 26.0)
@@ -334,7 +334,10 @@ def test_two_windows_on_one_song(browser: Browser, client: Client) -> None:
         expect(other.locator(".bpm-now")).to_have_text("63")
 
 
-@pytest.mark.parametrize("width", [390, 820, 1440])
+WIDER = [pytest.param(width, marks=pytest.mark.long) for width in (820, 1440)]
+
+
+@pytest.mark.parametrize("width", [390, *WIDER])
 def test_nothing_serious_for_axe(browser: Browser, client: Client, width: int) -> None:
     """axe-core finds nothing serious in the ear, fresh and with corrections shown."""
     with opened(browser, client, ear(client), viewport={"width": width, "height": 900}) as page:

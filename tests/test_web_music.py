@@ -229,7 +229,7 @@ def test_hostile_titles_stay_text(browser: Browser, client: Client) -> None:
         assert HOSTILE in (page.locator("[role=option]").first.text_content() or "")
 
 
-@pytest.mark.parametrize("width", [390, 1440])
+@pytest.mark.parametrize("width", [390, pytest.param(1440, marks=pytest.mark.long)])
 def test_nothing_serious_for_axe(browser: Browser, client: Client, home: Path, width: int) -> None:
     """axe-core finds nothing serious: empty, filled, with the song at length, settings open."""
     with opened(browser, client, viewport={"width": width, "height": 900}) as page:
@@ -263,6 +263,7 @@ def test_settings_hold_in_every_window(browser: Browser, client: Client) -> None
         assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "22.4px"
 
 
+@pytest.mark.long
 def test_five_thousand_rows_scroll_smoothly(browser: Browser, client: Client) -> None:
     """With 5,000 songs, few rows exist, and a frame of scrolling takes 20 ms of work at most.
 
