@@ -19,6 +19,7 @@ from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.workflow.exporting import timelines_of
 
 WORDS = labels("en")
+LATER = [pytest.param(seed, marks=pytest.mark.long) for seed in range(3, 12)]
 Block = tuple[int, str, str, tuple[str, ...], str]  # counts, name, lead, style, tempo
 
 
