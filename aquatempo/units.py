@@ -180,8 +180,8 @@ def parse_time_s(text: str, name: str = "time") -> float:
 
     name: as errors tell it.
 
-    >>> parse_time_s("1:23.5")
-    83.5
+    >>> [parse_time_s(text) for text in ("83.5", "1:23.5", "1:02:03")]
+    [83.5, 83.5, 3723.0]
     """
     parts = text.strip().replace(",", ".").split(":")
     whole, last = parts[:-1], parts[-1]
