@@ -12,7 +12,8 @@ __all__ = ["LEADING", "SQUEEZED_PERCENT", "Lettering", "fit"]
 
 SQUEEZED_PERCENT = 85.0  # as narrow as this nobody minds
 LEADING = 1.06  # of large letters, one row below the other
-TOGETHER = (r"\d+ × \([^()]*\)", r"\d+ \w\b", rf"{NEW_MARK} ")  # ``2 × (4 R / 4 L)``, ``8 R``
+# ``2 × (4 R / 4 L)``, ``16 R / 16 L``, ``8 R``, ``▸ fists``
+TOGETHER = (r"\d+ × \([^()]*\)", r"\d+ \w / \d+ \w\b", r"\d+ \w\b", rf"{NEW_MARK} ")
 
 
 @dataclass(frozen=True, slots=True)
