@@ -2,8 +2,8 @@
 
     python -m proofs.sides [--to FOLDER] [--random N] [CLASS ...]
 
-The table is the one of docs/design/deck.md. Before: the same plan with a set for each line of it, then
-with moves folded and no rounds. With ``--to`` the cards are written, to be looked at;
+The table is the one of docs/design/deck.md. Before: the same plan with a set for each line of
+it, then with moves folded and no rounds. With ``--to`` the cards are written, to be looked at;
 ``--random N`` lays out N classes of any names instead and holds every text against its box.
 """
 
@@ -32,7 +32,7 @@ FORMS = (("song", False), ("large", False), ("song", True), ("compact", False))
 
 @contextmanager
 def unfolded(lines_too: bool) -> Iterator[None]:
-    """Tell each set again where it comes again; with lines_too also each line as a set of its own."""
+    """Tell sets in full where they come again; with lines_too each line is a set of its own."""
 
     def apart(runs: list[MoveRun], words: object) -> tuple[list[MoveRun], list[int]]:
         return list(runs), [*range(1, len(runs) + 1)]
