@@ -32,6 +32,7 @@ WITH = {
     **dict.fromkeys(("more", "others", "side", "noticed"), ""),
     **{"DEFER": DEFER, "told[0].format(name, clock(lasted))": "7 work hard for 7 from here"},
     "told": "block 7 of phrase 7",
+    "all_going": "side step and 7 more blocks travel",
 }
 NOT_SHOWN = (  # kinds of advice, which have a word each; what only programs and terminals meet
     *("tempo option", "song speed", "no landmark 7: known are 7", "7 is not a path"),
