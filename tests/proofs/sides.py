@@ -21,6 +21,7 @@ from test_exports_card import check_class
 from aquatempo.deck import folding
 from aquatempo.deck.book import deck_book
 from aquatempo.deck.move_runs import MoveRun
+from aquatempo.deck.set_rows import LinePart
 from aquatempo.exports.card import card_sides, draw_sides
 from aquatempo.exports.sheets import Sheets
 from aquatempo.moves import catalogue
@@ -37,7 +38,7 @@ def unfolded(lines_too: bool) -> Iterator[None]:
     def apart(runs: list[MoveRun], words: object) -> tuple[list[MoveRun], list[int]]:
         return list(runs), [*range(1, len(runs) + 1)]
 
-    def single(pieces: list[folding.LinePart]) -> list[MoveRun]:
+    def single(pieces: list[LinePart]) -> list[MoveRun]:
         return [MoveRun(piece.line.name, (piece,)) for piece in pieces]
 
     with mock.patch.object(folding, "fold_rounds", apart):
