@@ -69,6 +69,21 @@ def test_each_set_of_a_card_has_its_figure(book: DeckBook, sheets: Sheets) -> No
             assert not beside or text.x + max(measured) <= one.x + 1
 
 
+def test_a_picture_is_clipped_to_its_box(sheets: Sheets) -> None:
+    """Tiles that go by a travelling body reach beyond its picture: none is seen beside it."""
+    step = figure_of(resolve(catalogue().move("side-step")), Pool(depth_m=1.2), mirrored=True)
+    picture = still_figure(step, step.stages[0], "Side step", tight=True)
+    (_, _, wide, _), shapes = outlines(picture)
+    assert any(x < 0 or x > wide for one in shapes for x, _ in one.points)
+    sheets.add_page()
+    sheets.picture(100.0, 50.0, 66.0, 70.0, picture)
+    sheets.set_compression(False)
+    drawn = bytes(sheets.output())
+    (box,) = re.findall(rb"([\d.]+) ([\d.]+) (-?[\d.]+) (-?[\d.]+) re W n", drawn)
+    assert float(box[2]) <= 66.1
+    assert abs(float(box[3])) <= 70.1
+
+
 def test_without_them_nothing_is_drawn(book: DeckBook, sheets: Sheets) -> None:
     """A book without figures has none on its card, nor on its sheet."""
     plain = replace(book, figures=())

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 
 from aquatempo.cues import timeline
 from aquatempo.exports.captions import webvtt
-from aquatempo.records.cues import CueOptions, CueTimeline
+from aquatempo.records.cues import CallWords, CueOptions, CueTimeline
 from aquatempo.records.plan import Block
 
 
@@ -50,6 +50,15 @@ def test_words_signs_and_the_move_are_shown() -> None:
     captions = parsed(timeline(analysis, plan, WORDS, CueOptions(known_moves=("jack",))))
     assert captions[1].text == "four\n[4 fingers]"
     assert captions[-1].text == "Jack, left (you right), press, water tempo"
+
+
+def test_a_tempo_option_is_said_once() -> None:
+    """A block whose variation is a tempo option names that option once, not twice."""
+    analysis = heard((("intro", 16), ("phrase", 32)))
+    block = Block(32, "jack", (("tempo", "land"),), pattern="1")
+    words = (*WORDS, CallWords("land", "Land tempo", "land tempo", "", factor="tempo"))
+    told = timeline(analysis, planned(analysis, [[], [block]]), words, CueOptions())
+    assert parsed(told)[-1].text == "Jack, land tempo"
 
 
 def test_marks_that_are_markup_are_escaped() -> None:

@@ -32,6 +32,7 @@ WITH = {
     **dict.fromkeys(("more", "others", "side", "noticed"), ""),
     **{"DEFER": DEFER, "told[0].format(name, clock(lasted))": "7 work hard for 7 from here"},
     "told": "block 7 of phrase 7",
+    "all_going": "side step and 7 more blocks travel",
 }
 NOT_SHOWN = (  # kinds of advice, which have a word each; what only programs and terminals meet
     *("tempo option", "song speed", "no landmark 7: known are 7", "7 is not a path"),
@@ -128,6 +129,12 @@ def test_sentences_keep_their_places() -> None:
          "centre",
          "Langlauf zu Hampelmann kostet 2 Zählzeiten: wechselt von sagittal zu frontal außerhalb "
          "der Mitte"),
+        ("cannot decode 'a.mp3' (PyAV: Invalid data found when processing input; soundfile: "
+         "Format not recognised); this is a text file, renamed?",
+         "'a.mp3' lässt sich nicht dekodieren (PyAV: ungültige Daten; soundfile: Format nicht "
+         "erkannt); ist das eine umbenannte Textdatei?"),
+        ("cannot write '/stick/deck': No space left on device",
+         "'/stick/deck' lässt sich nicht schreiben: kein Platz mehr auf dem Datenträger"),
     ],
 )  # fmt: skip
 def test_lines_read_as_one_says_them(english: str, german: str) -> None:

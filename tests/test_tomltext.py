@@ -226,7 +226,7 @@ def test_numbers_beyond_all_use_are_refused(value: str) -> None:
         ("a = 1\ntitle = “Lanes”\n", 2, 'curly quotes (“): needs straight ones: title = "Lanes"'),
         ("phrases = [32, 32\n", 1, "the bracket [ opened here is never closed"),
         ("a = 1\nphrases = [32,\n  32\nb = 2\n", 2, "the bracket [ opened here is never closed"),
-        ("minutes = 45 min\n", 1, "a number stands without its unit: minutes = 45"),
+        ("minutes = 45 min\n", 1, "a number is written without its unit: minutes = 45"),
         ("tempo_bpm = 132,5\n", 1, "a decimal point, not a comma: tempo_bpm = 132.5"),
         ("length = 3:20\n", 1, 'a time needs quotes: length = "3:20"'),
         ("title = Lanes at night\n", 1, 'text needs quotes: title = "Lanes at night"'),

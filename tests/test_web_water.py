@@ -99,7 +99,9 @@ def test_water_by_keyboard(browser: Browser, client: Client) -> None:
         page.keyboard.press("Tab")
         expect(page.locator(".class-form summary")).to_contain_text("1.22 m")
         assert page.locator(".group-picture").get_attribute("src") != before
-        page.locator('.move-row[data-move="jack"]').focus()
+        jack = page.locator('.move-row[data-move="jack"]')
+        assert jack.evaluate("it => it.offsetHeight") < 130  # four lines, and no empty half
+        jack.focus()
         page.keyboard.press("Enter")
         about = page.locator(".move-about")
         expect(about.get_by_role("heading", name="Jack", exact=True)).to_be_visible()

@@ -42,7 +42,7 @@ def _text(cue: Cue, change: Change, language: str) -> str:
             side = words["leads"].format(side=words[change.lead], own=words[change.mirrored_lead])
         return ", ".join(
             _plain(part)
-            for part in (change.name, side, *change.variation_names, change.tempo_name)
+            for part in (change.name, side, *change.style_names, change.tempo_name)
             if part
         )
     lines = [_plain(cue.words)] if cue.words else []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from aquatempo.exports.deck_details import NEW_MARK
@@ -11,6 +12,8 @@ __all__ = ["LEADING", "SQUEEZED_PERCENT", "Lettering", "fit"]
 
 SQUEEZED_PERCENT = 85.0  # as narrow as this nobody minds
 LEADING = 1.06  # of large letters, one row below the other
+# ``2 × (4 R / 4 L)``, ``16 R / 16 L``, ``8 R``, ``▸ fists``
+TOGETHER = (r"\d+ × \([^()]*\)", r"\d+ \w / \d+ \w\b", r"\d+ \w\b", rf"{NEW_MARK} ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +83,19 @@ def _broken(sheets: Sheets, words: str, width: float, size: float, style: str) -
     """Return words in rows that fit when squeezed; a word too wide for a row is parted.
 
     Where not even a letter has room, each stands in a row of its own.
-    The mark of what is new stays with the word after it.
+    Counts stay with their side, a round in brackets stays whole where a row holds it, and the
+    mark of what is new stays with the word after it.
     """
     room = width / SQUEEZED_PERCENT * 100
+
+    def held(found: re.Match[str]) -> str:
+        fits = sheets.width_of(found[0], size, style) <= room
+        return found[0].replace(" ", "\xa0") if fits else found[0]
+
+    for pattern in TOGETHER:
+        words = re.sub(pattern, held, words)
     rows: list[str] = []
-    for kept in words.replace(f"{NEW_MARK} ", f"{NEW_MARK}\xa0").split(" "):
+    for kept in words.split(" "):
         word = kept.replace("\xa0", " ")
         joined = f"{rows[-1]} {word}" if rows else word
         if rows and sheets.width_of(joined, size, style) <= room:

@@ -237,7 +237,10 @@ class Sheets(FPDF):
         scale = min(width / wide, height / high)
         x += self.left + (0.0 if left else (width - wide * scale) / 2)
         y += (height - high * scale) / 2
-        with self.local_context(stroke_cap_style="round", stroke_join_style="round"):
+        with (
+            self.rect_clip(x, y, wide * scale, high * scale),  # tiles that go by reach beyond it
+            self.local_context(stroke_cap_style="round", stroke_join_style="round"),
+        ):
             for one in shapes:
                 if one.fill:
                     self.set_fill_color(one.fill)

@@ -244,7 +244,7 @@ def _move(row: _Row, change: Change, before: Change | None, words: Mapping[str, 
         parts.append(svg.rectangle(left, row.moves, width, MOVE_HEIGHT - 6, class_=kind))
     side = words[f"side_{change.lead}"] if change.lead else ""
     turn = stint_told(change.stint, words) if change.stint is not None else ""
-    styles = (side, *change.variation_names, "" if change.pattern == "2" else change.tempo_name)
+    styles = (side, *change.style_names, "" if change.pattern == "2" else change.tempo_name)
     full = " · ".join(part for part in (turn, change.name, *styles) if part)
     room = right - left - 18.0
     for text in (full, change.name):

@@ -95,5 +95,5 @@ def _song_speed(tempo_bpm: float, max_tempo_bpm: float | None) -> Advice | None:
         return None
     noticed = "" if change <= limits.speed_free else "; the change is heard"
     return Advice(
-        "song speed", f"slow the song by {change:.1%} to {max_tempo_bpm:.0f} b/min{noticed}"
+        "song speed", f"slow the song by {change:.1%} to {max_tempo_bpm:.0f} bpm{noticed}"
     )

@@ -95,6 +95,12 @@ class Change:
     tempo_name: str = ""
     stint: Stint | None = None
 
+    @property
+    def style_names(self) -> tuple[str, ...]:
+        """Names of what is varied beside the tempo option, which has a name of its own."""
+        pairs = zip(self.variation, self.variation_names, strict=False)
+        return tuple(name for (factor, _), name in pairs if factor != "tempo")
+
 
 @dataclass(frozen=True, slots=True)
 class Cue:

@@ -98,9 +98,10 @@ def space_known(reading: ReadPlan) -> Iterator[Finding]:
         return
     going = [spot for spot in reading.spots if spot.form.travel is not Travel.IN_PLACE]
     if going:
-        more = f", and {len(going) - 1} more blocks" if len(going) > 1 else ""
+        all_going = going[0].name
+        all_going += f" and {len(going) - 1} more blocks travel" if len(going) > 1 else " travels"
         yield finding(
             *(Fault.SPACE_UNKNOWN, Severity.ADVICE, going[0]),
-            f"{going[0].name} travels{more}; the brief does not say what room each person has",
-            f"say it in the brief: space = {SPACE_M2:g}, in square metres a person",
+            f"{all_going}; the brief does not say how much room each person has",
+            f"say how much, in square metres a person: space = {SPACE_M2:g} in the brief",
         )

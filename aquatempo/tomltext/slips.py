@@ -25,7 +25,7 @@ def likely_slip(text: str, line: int | None) -> tuple[int | None, str]:
     >>> likely_slip('length = 3:20', 1)
     (1, 'a time needs quotes: length = "3:20"')
     >>> likely_slip('minutes = 45 min', 1)
-    (1, 'a number stands without its unit: minutes = 45')
+    (1, 'a number is written without its unit: minutes = 45')
     """
     if len(text) > LONGEST:
         return line, ""
@@ -61,7 +61,7 @@ def _slip_in(key: str, value: str) -> str:
         return f'a time needs quotes: {key} = "{value}"'
     unit = _WITH_UNIT.fullmatch(value)
     if unit:
-        return f"a number stands without its unit: {key} = {unit[1].replace(',', '.')}"
+        return f"a number is written without its unit: {key} = {unit[1].replace(',', '.')}"
     if value.count("[") > value.count("]"):
         return "the bracket [ opened here is never closed"
     if _WORDS.fullmatch(value) and value not in _USUAL:

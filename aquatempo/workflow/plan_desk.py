@@ -210,11 +210,17 @@ class PlanDesk:
         threading.Thread(target=self._rate, args=(key, progress), name="rate", daemon=True).start()
 
     def _rate(self, key: str, progress: Callable[[int, int], None]) -> None:
+        """Weigh a block of each song before which the class has learned moves: the rest is kept."""
+        learned: set[str] = set()
+        weighed: set[str] | None = None
         for number, track in enumerate(self._read(key)[1].tracks, 1):
             for place, _ in enumerate(track.phrases, 1):
+                if learned == weighed:
+                    break
                 with contextlib.suppress(AquatempoError):  # not a block of work: the next one
                     self._alternatives(self._read(key)[1], f"{number}.{place}.1", progress)
-                    return
+                    weighed = learned.copy()
+            learned |= {block.move for phrase in track.phrases for block in phrase.blocks}
 
     def forget(self) -> None:
         """Show everything anew: a song was corrected, or moved."""

@@ -140,5 +140,5 @@ def _say_sides(cards: Sequence[SheetCount]) -> None:
     for card in cards:
         paper = f"side{'s' if card.sides > 1 else ''} of {card.paper}"
         if card.sheets != card.sides:
-            paper = f"sides on {card.sheets} sheets of {card.paper}"
+            paper = f"sides on {card.sheets} sheet{'s' if card.sheets > 1 else ''} of {card.paper}"
         say(f"{card.file}: {card.sides} {paper}")

@@ -55,6 +55,6 @@ def show_timeline(console: Console, timeline: CueTimeline) -> None:
 def _change_words(change: Change, words: Mapping[str, str]) -> str:
     """Return what starts: the move, what is changed in it, how it is counted, for how long."""
     lead = f", {words[change.lead]}" if change.lead else ""
-    parts = (change.name, *change.variation_names, f"{change.tempo_name} ({change.pattern})")
+    parts = (change.name, *change.style_names, f"{change.tempo_name} ({change.pattern})")
     told = ", ".join(part for part in parts if part)
     return f"{told}{lead}: {change.counts} {words['counts']}"

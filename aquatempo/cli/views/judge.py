@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import groupby
 
@@ -11,7 +10,7 @@ from rich.text import Text
 
 from aquatempo.cli.views.marks import Grade, graded
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import pool_words
+from aquatempo.cli.views.words import kept_words, pool_words
 from aquatempo.records.people import Pool
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.records.verdict import ImpactBand, Rating, Verdict
@@ -99,7 +98,7 @@ def _figures(console: Console, verdict: Verdict) -> tuple[str | Text, ...]:
     """Return what stands in the column of a verdict, in the order of FIGURES."""
     return (
         graded(console, verdict.rating.value, grade_of(verdict)),
-        percent(verdict.range_kept.median),
+        kept_words(verdict),
         f"{percent(verdict.range_kept.low)} to {percent(verdict.range_kept.high)}",
         f"{verdict.full_of[0]} of {verdict.full_of[1]}",
         _limit(verdict),
@@ -129,7 +128,7 @@ def _cell(console: Console, verdict: Verdict) -> Text:
 def _kept(verdict: Verdict) -> str:
     if verdict.rating in (Rating.NOT_RATED, Rating.NOT_FEASIBLE):
         return verdict.rating.value
-    kept = percent(math.floor(100 * verdict.range_kept.median) / 100)  # never full by rounding
+    kept = kept_words(verdict)
     if verdict.rating.is_full:
         kept = "{}/{}".format(*verdict.full_of)
     if verdict.rating is Rating.LOST:

@@ -8,10 +8,9 @@ from rich.text import Text
 from aquatempo.cli.views.judge import ESTIMATE, grade_of
 from aquatempo.cli.views.marks import graded
 from aquatempo.cli.views.table import show_table
-from aquatempo.cli.views.words import pool_words
+from aquatempo.cli.views.words import kept_words, pool_words
 from aquatempo.records.people import Pool
 from aquatempo.records.variation import JudgedLadder, JudgedRung
-from aquatempo.units import percent
 
 __all__ = ["show_ladder"]
 
@@ -44,7 +43,7 @@ def show_ladder(console: Console, ladder: JudgedLadder, pool: Pool) -> None:
 
 def _row(console: Console, rung: JudgedRung, move: str) -> tuple[str | Text, ...]:
     changed = rung.factor or "(base move)"
-    kept = percent(rung.verdict.range_kept.median)
+    kept = kept_words(rung.verdict)
     name = rung.name.removeprefix(f"{move}, ")
     step = 0.0 if abs(rung.step_met) < 0.05 else rung.step_met  # never -0.0
     effort = f"{step:+.1f}" if step else "0.0", f"{rung.verdict.rpe.median:.0f}"

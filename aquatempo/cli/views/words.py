@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import groupby
 
 from aquatempo.records.people import ClassDepth, Pool
 from aquatempo.records.rhythm import Phrase, PhraseKind, RhythmAnalysis
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.records.verdict import Verdict
+from aquatempo.units import COUNTS_PER_PHRASE, percent
 
-__all__ = ["form_words", "pool_words", "tempo_words"]
+__all__ = ["form_words", "kept_words", "pool_words", "tempo_words"]
 
 
 def tempo_words(analysis: RhythmAnalysis) -> str:
     """Return the tempo to a tenth, or that there is no beat."""
     return "no beat" if analysis.tempo_bpm is None else f"{analysis.tempo_bpm:.1f}"
+
+
+def kept_words(verdict: Verdict) -> str:
+    """Return the share of the range that is kept, in whole percent, never full by rounding."""
+    share = verdict.range_kept.median
+    return percent(share if verdict.rating.is_full else math.floor(100 * share) / 100)
 
 
 def form_words(phrases: Sequence[Phrase]) -> str:

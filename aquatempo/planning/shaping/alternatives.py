@@ -124,9 +124,8 @@ class _Here:
         new = key not in self.known
         if new and not (whole and self._offset() == 0 and phrases_to_learn(start) == 1):
             return []
-        forms = self.palette.forms_of(move, self.tempo, start.form)
-        if new:
-            forms = [start]
+        # What is new is taken as it starts: its variations need not be rated.
+        forms = [start] if new else self.palette.forms_of(move, self.tempo, start.form)
         return [
             one
             for one in forms

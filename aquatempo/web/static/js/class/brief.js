@@ -23,7 +23,7 @@ export function makeBrief(plan) {
   const own = el("input", { type: "text", id: "brief-own", maxlength: 200, value: kept?.own ?? "" });
   const element = el("form", { class: "brief", onsubmit: (event) => { event.preventDefault(); send(); } },
     el("h2", {}, t("class.new")),
-    el("div", { class: "fields" }, field("title", title), field("minutes", minutes), field("build", build), field("place", place)),
+    el("div", { class: "fields roomy" }, field("title", title), field("minutes", minutes), field("build", build), field("place", place)),
     water,
     el("details", {}, el("summary", {}, t("class.notes")), notes.element, field("own", own)),
     el("details", {}, el("summary", {}, t("class.moves")),

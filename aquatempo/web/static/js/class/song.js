@@ -4,7 +4,7 @@ import { get } from "/static/js/api.js";
 import { el } from "/static/js/dom.js";
 import { icon } from "/static/js/icons.js";
 import { goTo, sayWrong } from "/static/js/shell.js";
-import { clock, number, t, tempo } from "/static/js/words.js";
+import { clock, number, t, tOr, tempo } from "/static/js/words.js";
 import { openSheet } from "/static/js/water/sheet.js";
 import { openBlock } from "/static/js/class/block.js";
 import { part } from "/static/js/class/band.js";
@@ -28,11 +28,18 @@ export function drawSong(place, model, track) {
     el("ol", { class: "phrases" }, track.phrases.map((phrase) => phraseLine(model, track, phrase))));
 }
 
+// "verse 2" in the language of the page; the name of a favourite stays as it is.
+function sectionWords(section) {
+  const [, name, place] = /^(\D*?)(?: (\d+))?$/.exec(section) || [null, "", ""];
+  const words = name && tOr(`class.section_${name.replace(/\W+/g, "_")}`, "");
+  return words ? [words, place].filter(Boolean).join(" ") : section;
+}
+
 function phraseLine(model, track, phrase) {
   const kind = phrase.kind === "phrase" ? t(`ear.energy_${phrase.energy}`) : t(`ear.${phrase.kind}`);
   return el("li", { class: `phrase ${phrase.kind} ${phrase.energy}`, id: `place-${phrase.place.replace(/\./g, "-")}` },
     el("div", { class: "phrase-head small digits" },
-      el("span", {}, clock(phrase.at_s)), el("span", { class: "quiet" }, [`${number(phrase.counts)} ${t("class.counts")}`, kind, phrase.section].filter(Boolean).join(" · ")),
+      el("span", {}, clock(phrase.at_s)), el("span", { class: "quiet" }, [`${number(phrase.counts)} ${t("class.counts")}`, kind, sectionWords(phrase.section)].filter(Boolean).join(" · ")),
       el("button", { class: "plain square lock", "aria-pressed": String(phrase.locked), "aria-label": t(phrase.locked ? "class.unlock_phrase" : "class.lock_phrase", { place: phrase.place }), onclick: () => model.change(phrase.locked ? "unlock" : "lock", { place: phrase.place }) }, icon(phrase.locked ? "lock" : "unlock"))),
     el("div", { class: "blocks" }, phrase.blocks.map((block) => el("button", {
       class: "block", id: `place-${block.place.replace(/\./g, "-")}`, style: { "flex-grow": String(block.counts) },

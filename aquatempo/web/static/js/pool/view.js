@@ -35,7 +35,7 @@ function openMaking(place, id) {
   place.append(el("section", { class: "pool", "aria-labelledby": "pool-title" },
     el("header", { class: "part-head" }, el("button", { class: "plain square", "aria-label": t("pool.to_class"), onclick: () => goTo("class", id) }, icon("left")), el("div", { class: "ear-title" }, title)),
     el("div", { class: "pool-body" },
-      el("div", { class: "pool-side" }, choices, wrong, waiting, el("h2", {}, t("pool.files")), files, el("div", { class: "pool-do" }, make, print), bar, made, share.element, notes),
+      el("div", { class: "pool-side" }, choices, wrong, waiting, el("h2", {}, t("pool.files")), files, el("div", { class: "pool-end" }, el("div", { class: "pool-do" }, make, print), bar, made), share.element, notes),
       el("div", { class: "pool-preview" }, frame, pdf))));
   title.id = "pool-title";
   const later = whenQuiet(() => preview(), 300);

@@ -58,7 +58,7 @@ function verdictPart(one) {
   ];
   return el("div", { class: "verdict" },
     el("h4", {}, t(`water.pattern_${one.pattern}`), el("span", { class: `rating ${one.rating.replace(/\W+/g, "-")}` }, ratingWords(one.rating))),
-    rangeBar([kept.low, kept.median, kept.high]),
+    rangeBar([kept.low, kept.median, kept.high], one.rating),
     el("ul", { class: "small" }, facts.map((fact) => el("li", {}, fact)),
       one.advice.map((advice) => el("li", {}, advice.words))));
 }

@@ -94,7 +94,7 @@ export function openWater(place, what) {
     return el("button", { class: "move-row", dataset: { move: row.key }, "aria-pressed": row.key === last.move ? "true" : "false", onclick: () => choose(row.key) },
       el("img", { class: "thumb", src: figureUrl(row.key, { first: true }), alt: "", loading: "lazy", width: 60, height: 66 }),
       el("span", { class: "move-name" }, row.name),
-      rangeBar(row.range_kept),
+      rangeBar(row.range_kept, row.rating),
       el("span", { class: `rating ${row.rating.replace(/\W+/g, "-")}` }, ratingWords(row.rating)),
       el("span", { class: "quiet small effort digits" }, t("water.effort_row", { rpe: number(row.rpe), impact: t(`water.impact_${row.impact}`) })));
   }
