@@ -22,7 +22,7 @@ from collections.abc import Callable, Sequence
 from math import inf
 from pathlib import Path
 
-from proofs.jobs import JOBS, SOUND_AGAIN, Stage, drawn_once, run_here
+from proofs.jobs import JOBS, SOUND, Stage, drawn_once, run_here
 
 __all__ = ["main", "tried"]
 
@@ -105,11 +105,11 @@ def wrong_after(
 
 def next_run(stage: Stage, arguments: tuple[str, ...], new: dict[str, bytes]) -> list[str]:
     """Run a job once more on what a fault has left; return what is wrong then."""
-    SOUND_AGAIN[0] = False
+    SOUND.update({name: data for name, data in new.items() if name.endswith(".ogg")})
     try:
         code, said, _ = forked(stage, arguments)
     finally:
-        SOUND_AGAIN[0] = True
+        SOUND.clear()
     after = stage.files()
     if not code and after == new:
         return []

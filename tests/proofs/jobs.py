@@ -26,7 +26,7 @@ from aquatempo.deck.export_options import Job as FileJob
 from aquatempo.files import finish_together
 from aquatempo.store.results import write_result
 
-__all__ = ["JOBS", "SOUND_AGAIN", "Stage", "drawn_once", "run_here"]
+__all__ = ["JOBS", "SOUND", "Stage", "drawn_once", "run_here"]
 
 SONG = "music/lanes.wav"
 CARRIED = "card,sheet,captions,json,csv,midi,clicks"
@@ -176,7 +176,7 @@ def run_here(stage: Stage, arguments: tuple[str, ...]) -> int:
     return code
 
 
-SOUND_AGAIN = [True]  # whether sound is encoded each time, whose writing is the encoder's
+SOUND: dict[str, bytes] = {}  # what is written at a path instead of encoding sound again
 
 
 @contextlib.contextmanager
@@ -213,7 +213,9 @@ def drawn_once() -> Iterator[None]:
     def again(path: Path, make: Callable[[Path], object], given: str) -> Callable[[Path], None]:
         def write(target: Path) -> None:
             key = (str(path), given)
-            if key not in known or (path.suffix == ".ogg" and SOUND_AGAIN[0]):
+            if sound := SOUND.get(str(path)):
+                write_result(target, sound, force=True)
+            elif path.suffix == ".ogg" or key not in known:  # sound is written bit by bit
                 make(target)
                 known[key] = target.read_bytes()
             else:
