@@ -25,6 +25,8 @@ __all__ = [
     "inputs_kept",
     "note_input",
     "one_at_a_time",
+    "open_draft",
+    "remove_leftovers",
     "replacing",
     "write_together",
     "write_whole",
@@ -198,8 +200,8 @@ class _Draft:
             self.target = _target(path)
             self.target.parent.mkdir(parents=True, exist_ok=True)
             finish_together(self.target.parent)
-            _remove_leftovers(self.target.parent)
-            self.temporary, self.file = _open_temporary(self.target.parent)
+            remove_leftovers(self.target.parent)
+            self.temporary, self.file = open_draft(self.target.parent)
         except (FileExistsError, NotADirectoryError) as exc:
             raise OutputError(str(path), "a file is in the way of its folder") from exc
         except (OSError, ValueError) as exc:
@@ -256,8 +258,8 @@ def _target(path: Path) -> Path:
     return target
 
 
-def _open_temporary(folder: Path) -> tuple[Path, BinaryIO]:
-    """Return a new file that is locked and that nobody has removed in the meantime."""
+def open_draft(folder: Path) -> tuple[Path, BinaryIO]:
+    """Return a new file of a folder, locked, that nobody has removed in the meantime."""
     while True:
         temporary = folder / f"{_TEMPORARY}{os.urandom(8).hex()}"
         file = temporary.open("xb")
@@ -266,7 +268,7 @@ def _open_temporary(folder: Path) -> tuple[Path, BinaryIO]:
         file.close()
 
 
-def _remove_leftovers(folder: Path) -> None:
+def remove_leftovers(folder: Path) -> None:
     """Remove temporary files of writers that are gone, once in the life of a process."""
     if str(folder) in _tidied:
         return

@@ -28,6 +28,17 @@ def test_missing_file_suggests_the_nearest(tmp_path: Path) -> None:
     )
 
 
+def test_a_link_to_nowhere_is_not_its_own_suggestion(tmp_path: Path) -> None:
+    """A link whose file is gone is told with where it leads, not with "did you mean" itself."""
+    link = tmp_path / "lanes.wav"
+    try:
+        link.symlink_to("gone.wav")
+    except OSError:
+        pytest.skip("links need a right here")
+    with pytest.raises(UnreadableFileError, match=r"it is a link to 'gone\.wav'"):
+        audio.load_mono(link)
+
+
 def test_folder_is_not_a_file(tmp_path: Path) -> None:
     """A folder given in place of a song is named as one."""
     with pytest.raises(UnreadableFileError) as caught:

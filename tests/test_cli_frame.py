@@ -157,3 +157,12 @@ def test_dropping_corrections_goes_alone(aquatempo: Command) -> None:
         run = aquatempo("correct", "song.mp3", "--forget", *more)
         assert run.returncode == 2
         assert "--forget goes alone" in run.stderr
+
+
+def test_a_name_too_long_for_a_command_is_shortened(aquatempo: Command) -> None:
+    """A slip of a whole text in the place of a command or option does not fill the screen."""
+    for words in (("x" * 20_000,), ("--" + "x" * 20_000,), ("library", "x" * 20_000)):
+        run = aquatempo(*words)
+        assert run.returncode == 2
+        assert max(map(len, run.stderr.splitlines())) < 200
+        assert "xxx[...]" in run.stderr

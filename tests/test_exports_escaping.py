@@ -7,10 +7,11 @@ import csv
 import hashlib
 import io
 import re
+import unicodedata
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from aquatempo.exports import svg
@@ -21,15 +22,34 @@ from aquatempo.records.deck import DeckBook
 any_text = st.text(st.characters(codec=None), max_size=30)
 
 
-@given(any_text)
+def read_back(cell: str) -> str:
+    """Return the text of a cell as docs/data_format.md says to read it."""
+    if re.match("'+[-=+@\t\n＝＋－＠]", cell):
+        cell = cell[1:]
+    return re.sub(r"\\u([0-9a-f]{4})", lambda found: chr(int(found[1], 16)), cell)
+
+
+marked = st.text(
+    st.sampled_from(list("'=+-@1.eu\\00ab\t\n\r\x1b\x00\x9b\u202e\udcff＝")), max_size=12
+)
+
+
+@given(any_text | marked)
+@example("\x1b]0;owned\x07=1+1")
+@example("\\u001b")
+@example("'=1+1")
+@example("-inf")
 def test_no_cell_is_a_formula(text: str) -> None:
-    """A text cell starts with nothing that spreadsheets calculate, and loses nothing."""
-    (row,) = list(csv.reader(io.StringIO(csv_text(["title"], [[text]]), newline="")))[1:] or [[]]
+    """A cell is nothing that spreadsheets calculate or terminals obey, and loses nothing."""
+    written = csv_text(["title"], [[text]]).encode()  # so no half of a character is left in it
+    (row,) = list(csv.reader(io.StringIO(written.decode(), newline="")))[1:] or [[]]
     cell = row[0] if row else ""
-    assert not cell.startswith(("=", "@", "\t", "\r", "＝", "＋", "－", "＠"))
+    assert not cell.startswith(("=", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠"))
     if cell.startswith(("+", "-")):
-        float(cell)  # a number, which is what it looks like
-    assert cell in (text, f"'{text}")
+        assert re.fullmatch("[-+][0-9.eE+-]+", cell)  # a number, which is what it looks like
+        float(cell)
+    assert all(mark in "\t\n" or unicodedata.category(mark) not in ("Cc", "Cs") for mark in cell)
+    assert read_back(cell) == text
 
 
 @pytest.mark.parametrize("value", [-3, "-3", "-1.5", "+0.25", "", None])

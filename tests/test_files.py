@@ -15,6 +15,8 @@ import pytest
 from aquatempo import files
 from aquatempo.errors import OutputError
 from aquatempo.files import inputs_kept, note_input, one_at_a_time, replacing, write_whole
+from aquatempo.store.database import Schema, open_database
+from aquatempo.store.dropped import DroppedFile, dropped_folder
 
 WRITER = """
 import sys, time
@@ -119,6 +121,26 @@ def test_leftovers_of_the_dead_go_those_of_the_living_stay(tmp_path: Path) -> No
         living.kill()
         for process in (living, dying):
             process.communicate()
+
+
+def test_leftovers_go_where_databases_and_dropped_songs_lie(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Reading a database, or dropping a song, removes what a killed writer left beside it."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    left = [tmp_path / f".writing-{'0' * 16}", dropped_folder() / f".writing-{'0' * 16}"]
+    dropped_folder().mkdir(parents=True)
+    for one in left:
+        one.write_bytes(b"half")
+    with open_database(tmp_path / "a.sqlite", Schema("a", 1, ("CREATE TABLE a (b)",), True)):
+        assert [one.exists() for one in left] == [False, True]
+    with DroppedFile("song.wav") as file:
+        file.write(b"song")
+        assert not left[1].exists()
+        with DroppedFile("other.wav"):  # whose writer lives
+            assert len(list(dropped_folder().iterdir())) == 2
+        assert file.finish().read_bytes() == b"song"
+    assert [one.name for one in dropped_folder().iterdir()] == ["song.wav"]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork")

@@ -94,7 +94,9 @@ def _first_bytes(path: Path) -> bytes:
 def _nearest(path: Path) -> str:
     """Return a hint at the file with the most similar name beside a missing one."""
     names: list[str] = []
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, ValueError):
+        if path.is_symlink():
+            return f"it is a link to {str(path.readlink())!r}: make that, or the link, anew"
         names = [entry.name for entry in path.parent.iterdir()]
     close = get_close_matches(path.name, names, n=1, cutoff=0.7)
     return f"did you mean {close[0]!r}?" if close else ""

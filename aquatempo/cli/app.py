@@ -40,6 +40,7 @@ __all__ = ["build_app", "run"]
 
 _SUMMARY = "Which songs and moves fit in this water, and what to call on which beat."
 AGAIN_AFTER_S = 0.05  # for the hook to return in
+LONGEST_NAME = 100  # characters of a command or option; none is half as long
 _TAKES_NUMBERS = ("tempo", "judge")
 _COMMANDS = (
     (bench.bench, bench.EXAMPLES),
@@ -120,10 +121,26 @@ def run(arguments: Sequence[str] | None = None) -> None:
 
 
 def _meant(arguments: Sequence[str]) -> list[str]:
-    """Return arguments with ``help``, alone or before a command, as the option that it means."""
+    """Return arguments with ``help``, alone or before a command, as the option that it means.
+
+    Names that are too long to be any are shortened: they are repeated in a message.
+    """
     if list(arguments[:1]) == ["help"]:
         return [*arguments[1:], "--help"]
-    return list(arguments)
+    end_of_options = list(arguments).index("--") if "--" in arguments else len(arguments)
+    tasks = 2 if list(arguments[:1]) == ["library"] else 1
+    return [
+        _shortened_name(one)
+        if place < end_of_options and (place < tasks or one.startswith("--"))
+        else one
+        for place, one in enumerate(arguments)
+    ]
+
+
+def _shortened_name(argument: str) -> str:
+    """Return a command or option whose name, if it is too long to be one, can be shown."""
+    name, sign, value = argument.partition("=")
+    return argument if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}[...]{sign}{value}"
 
 
 def _interrupt_again(lost: sys.UnraisableHookArgs) -> None:

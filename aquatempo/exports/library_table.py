@@ -37,6 +37,9 @@ def library_parquet(tracks: Sequence[LibraryTrack]) -> bytes:
 
     columns, rows = _table(tracks)
     values = {name: [row[index] for row in rows] for index, name in enumerate(columns)}
+    values["file"] = [  # a name that is no UTF-8
+        str(name).encode("utf-8", "backslashreplace").decode() for name in values["file"]
+    ]
     out: BytesIO = BytesIO()
     parquet.write_table(pyarrow.table(values), out)
     return out.getvalue()
@@ -50,9 +53,8 @@ def _table(tracks: Sequence[LibraryTrack]) -> tuple[list[str], list[list[object]
         file = track.files[0] if track.files else ""
         facts = [getattr(track, name) for name in _COLUMNS[1:]]
         fits = {one.pool: one.fit for one in track.verdicts}
-        shown = file.encode("utf-8", "backslashreplace").decode()
         marks = [_marks(track, kind) for kind in ("tag", "rights", "approval")]
-        rows.append([shown, *facts, *marks, *(fits.get(pool, "") for pool in pools)])
+        rows.append([file, *facts, *marks, *(fits.get(pool, "") for pool in pools)])
     return columns, rows
 
 

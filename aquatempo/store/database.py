@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from aquatempo.errors import InputError, OutputError
-from aquatempo.files import one_at_a_time, replacing
+from aquatempo.files import one_at_a_time, remove_leftovers, replacing
 
 __all__ = ["Schema", "copy_database", "faults_of", "open_database", "recomputable", "transaction"]
 
@@ -52,6 +52,7 @@ def open_database(path: Path, schema: Schema) -> Iterator[sqlite3.Connection]:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        remove_leftovers(path.parent)  # of whoever was killed there, also of settings
         connection = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)
     except (OSError, sqlite3.Error, ValueError) as exc:
         raise OutputError(str(path), _reason(exc)) from exc

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import contextlib
-import secrets
+import os
 from pathlib import Path
 from types import TracebackType
 
 from aquatempo.errors import OutputError
+from aquatempo.files import open_draft, remove_leftovers
 from aquatempo.store.folders import data_folder
 
 __all__ = ["DroppedFile", "dropped_folder"]
@@ -28,11 +29,10 @@ class DroppedFile:
 
     def __init__(self, name: str) -> None:
         self.path = dropped_folder() / _plain_name(name)
-        self._temporary = self.path.with_name(f".writing-{secrets.token_hex(8)}")
-        self._done = False
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            self._file = self._temporary.open("xb")
+            remove_leftovers(self.path.parent)
+            self._temporary, self._file = open_draft(self.path.parent)
         except OSError as exc:
             raise OutputError(str(self.path), exc.strerror or str(exc)) from exc
 
@@ -50,6 +50,8 @@ class DroppedFile:
     def finish(self) -> Path:
         """Give the file its name and return where it lies."""
         try:
+            self._file.flush()
+            os.fsync(self._file.fileno())
             self._file.close()
             number = 1
             target = self.path

@@ -167,7 +167,7 @@ def _left(scene: Scene) -> list[str]:
     for place in places:
         place.mkdir(exist_ok=True)
         (place / ".writing-0123456789abcdef").write_bytes(b"half")
-    for line in ("plan music --all --out new.toml", "export plan.toml --to deck --only card",
+    for line in ("plan music --all --out new.toml", "export new.toml --to deck --only card",
                  "demo --without-song --out demo", f"correct {SONG} --shift 1",
                  f"listen {SONG} --fresh"):  # fmt: skip
         wrong += scene.run(*line.split()).done()
