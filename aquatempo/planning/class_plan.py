@@ -214,7 +214,7 @@ class _Filling:
             replace(phrase, blocks=row, section=name)
             for phrase, row, name in zip(track.phrases, blocks, names, strict=True)
         )
-        self._remember([piece for row in filled.rows for piece in row], music.tempo_bpm)
+        self._remember([piece for row in filled.rows for piece in row], music.tempo_bpm, part.name)
         return replace(track, phrases=self._with_kept(number, phrases))
 
     def _as_it_is(self, number: int) -> PlannedTrack:
@@ -240,7 +240,7 @@ class _Filling:
             if block.stint is not None
         }
         self.clock.turns += len(turns)
-        self._remember(pieces, self.played[number])
+        self._remember(pieces, self.played[number], PartName(track.part))
         return track
 
     def _with_kept(
@@ -277,9 +277,16 @@ class _Filling:
         wanted = ledger.jumped < left / _SPARE_HOPS
         return _HOP_COSTS[brief.group.intensity] - _HOPS_WANTED * wanted, room
 
-    def _remember(self, pieces: Sequence[Piece], tempo: float) -> None:
+    def _remember(self, pieces: Sequence[Piece], tempo: float, part: PartName) -> None:
         """Note how long it jumped, and what the last minutes worked, for the next track."""
         ledger = self.ledger
+        if part is PartName.COOL_DOWN and pieces:
+            rated = self.palette.rate([piece.form for piece in pieces], tempo)
+            total = sum(piece.counts for piece in pieces)
+            ledger.cooled = (
+                sum(one.rpe * piece.counts for one, piece in zip(rated, pieces, strict=True))
+                / total
+            )
         jumped = sum(p.counts / tempo for p in pieces if jumps_high(p.form))
         ledger.jumped += jumped
         ledger.jumped_before = jumped > 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
@@ -146,7 +147,7 @@ def _chosen_moves(
         design = music.design or _design(music, way, palette.limits)
         own = with_favourite(music.part.name, music.whole, design, palette, ledger, tempo)
         design = own.design
-        slots = _slots(music, design, palette.limits, {**own.kept, **music.kept})
+        slots = _slots(music, design, palette.limits, {**own.kept, **music.kept}, ledger.cooled)
         domains = {
             place: _domain(slots, place, starts, repertoire, palette, music, wider, filling)
             for place in dict.fromkeys(slot.place for slot in slots)
@@ -204,19 +205,25 @@ def _slots(
     design: Design,
     limits: Limits,
     kept: Mapping[int, Sequence[Kept | Fixed | int]],
+    cooled: float | None,
 ) -> list[MoveSlot]:
+    """Return the slots of a song; a cool-down goes down from the song before it (cooled)."""
     whole, phrases = music.whole, music.phrases
+    most = cooled if music.part.name is PartName.COOL_DOWN and cooled is not None else math.inf
     wanted, bridges = [], []
     for turn, index in enumerate(whole):
         phrase = phrases[index]
         energy = EnergyLevel.LOW if phrase.kind is PhraseKind.INTRO else phrase.energy_level
         rpe = wanted_rpe(music.part.name, music.shares[index], energy, limits, music.part.rpe)
-        wanted.append(rpe + (_INTRO_RPE if phrase.kind is PhraseKind.INTRO else 0.0))
+        rpe += _INTRO_RPE if phrase.kind is PhraseKind.INTRO else 0.0
+        wanted.append(min(rpe, most))
         last = whole[turn - 1] if turn else index - 1
         bridges.append(sum(one.counts for one in phrases[last + 1 : index]) if turn else 0)
     tail = tail_counts(phrases[whole[-1] + 1 :])
     beat_s = 60.0 / music.tempo_bpm
     slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, kept)
+    if slots:
+        slots[0] = replace(slots[0], lead_in=sum(one.counts for one in phrases[: whole[0]]))
     return [replace(slot, wanted=8.0) if slot.only else slot for slot in slots]
 
 

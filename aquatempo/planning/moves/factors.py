@@ -56,6 +56,8 @@ _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
 _FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
 _OVERDONE = 3
 _BRIGHT = 6  # for each point by which a chorus is no harder than the verse before it
+_DULL = 1  # for each hundredth of a point by which loud phrases lie more than that below quiet ones
+_DULL_FROM = 30
 _OTHER_FORM = 10  # a factor other than in the plan that is followed
 
 
@@ -225,6 +227,8 @@ def _sums(
     }
     room = int(COUNTS_PER_PHRASE * taste.hop_room)
     sums.append(Sum(hopping, 0, 0, room, 0, STUCK // COUNTS_PER_PHRASE))
+    if taste.part is PartName.MAIN:
+        sums += _contrast(slots, rows, domains)
     by_place: dict[int, list[int]] = {}
     for tie, row in rows.items():
         by_place.setdefault(places[tie], []).append(row)
@@ -237,6 +241,33 @@ def _sums(
     sums += firm_sums(by_tie, tied, rows, taste.firm, ledger)
     sums += jump_rows(by_tie, tied, rows)
     return [*sums, *windows(by_tie, tied, rows, ledger.tail)]
+
+
+def _contrast(
+    slots: Sequence[MoveSlot], rows: Mapping[int, int], domains: Mapping[int, Sequence[Rated]]
+) -> list[Sum]:
+    """Return the sum by which quiet phrases are harder than loud ones [hundredths of a point].
+
+    Each phrase for itself may be as it should, and the song still fall where its music rises.
+    """
+    counts = {
+        role: sum(slot.counts for slot in slots if slot.role is role)
+        for role in (Role.CHORUS, Role.VERSE)
+    }
+    if not all(counts.values()):
+        return []
+    shares: dict[int, float] = {}
+    for slot in slots:
+        if slot.role in counts:
+            sign = 1 if slot.role is Role.VERSE else -1
+            share = sign * slot.counts / counts[slot.role]
+            shares[slot.tie] = shares.get(slot.tie, 0.0) + share
+    amounts = {
+        (rows[tie], option): round(100 * share * rated.rpe)
+        for tie, share in shares.items()
+        for option, rated in enumerate(domains[tie])
+    }
+    return [Sum(amounts, 0, 0, _DULL_FROM, 0, _DULL)]
 
 
 def _by_tie(slot: MoveSlot) -> MoveSlot:

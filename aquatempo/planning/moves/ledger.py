@@ -22,7 +22,8 @@ class Ledger:
     recent: moves of each song so far. tail: what was worked, and seconds, of
     the last phrases, newest last. songs: how many of the main part are done; worked,
     firm: counts of the main part, and those that land at medium impact or above.
-    favourites: names of those used. old: (move, variation) known from earlier classes.
+    favourites: names of those used. cooled: mean effort of the last song of the cool-down
+    [Borg], None before one. old: (move, variation) known from earlier classes.
     """
 
     known: set[str]
@@ -40,6 +41,7 @@ class Ledger:
     worked: int = 0
     firm: int = 0
     favourites: set[str] = field(default_factory=set)
+    cooled: float | None = None
     old: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
 
     @classmethod

@@ -36,7 +36,8 @@ class MoveSlot:
     """Some counts of one place. phrase: index in the track; offset: counts from its count 1.
 
     wanted: effort [Borg]; bridge: counts of what lies before it that carries no move; seconds:
-    how long it lasts [s]. tail: counts that a holding move takes over after it, to the end.
+    how long it lasts [s]. tail: counts that a holding move takes over after it, to the end;
+    lead_in: counts before it that begin the song with its move.
     only: kinds of moves that may fill it, empty for the part's usual ones. kept: the block
     that it is, whatever else would be better; fixed: the form that it is.
     """
@@ -54,6 +55,7 @@ class MoveSlot:
     pyramid: bool = False
     plain: bool = False
     tail: int = 0
+    lead_in: int = 0
     only: tuple[MoveKind, ...] = ()
     kept: Kept | None = None
     fixed: MoveForm | None = None

@@ -107,7 +107,7 @@ def jump_rows(
         while last < len(slots) and counts <= HOP_COUNTS:
             if last > first and slots[last].bridge:
                 break
-            counts += slots[last].counts
+            counts += slots[last].counts + slots[last].lead_in
             last += 1
         if counts <= HOP_COUNTS:
             continue
@@ -116,7 +116,7 @@ def jump_rows(
             for option, rated in enumerate(domains[slot.place]):
                 if jumps(rated):
                     cell = (rows[slot.place], option)
-                    amounts[cell] = amounts.get(cell, 0) + slot.counts
+                    amounts[cell] = amounts.get(cell, 0) + slot.counts + slot.lead_in
         if amounts:
             found.append(Sum(amounts, 0, 0, HOP_COUNTS, 0, STUCK // COUNTS_PER_PHRASE))
     return found

@@ -181,9 +181,10 @@ def _offer(
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
     needed = min(max(tempo, low), high) / tempo - 1.0
     enough = moves_at(tempo) >= ENOUGH_MOVES
-    if abs(needed) <= brief.most_speed and (part.own_range or (not enough and not quiet)):
-        heard = abs(needed) > brief.free_speed
-        why = outside + ("" if part.own_range else ": too few moves keep their range")
+    heard = abs(needed) > brief.free_speed
+    worth = part.own_range or (not quiet and not (heard and enough))
+    if abs(needed) <= brief.most_speed and worth:
+        why = outside + ("" if part.own_range or enough else ": too few moves keep their range")
         why += "; a change over 4 % is heard" if heard else ""
         cost = unsure + _OUTSIDE + round(3000 * abs(needed)) + (300 if heard else 0)
         return Offer(number, place, cost, 1.0 + needed, why)
