@@ -227,6 +227,22 @@ def test_travelling_needs_room() -> None:
     assert found(plan_of((forward,), brief=wide), Fault.SPACE) == []
 
 
+@pytest.mark.parametrize(
+    ("block", "told"),
+    [
+        (Block(32, "jog", (("travel", "forward"),), lead="right", travel="forward"), True),
+        (Block(32, "jog", (("travel", "sideways"),), lead="right", travel="sideways"), True),
+        (Block(32, "jog", lead="right"), False),
+        (Block(16, "side-step", lead="right", travel="sideways"), False),
+    ],
+)
+def test_unknown_room_is_told_where_people_are_sent_away(block: Block, told: bool) -> None:
+    """A step to the side that a move has of itself needs no room named; going somewhere does."""
+    blocks = (block, replace(block, lead="left")) if block.counts == 16 else (block,)
+    brief = replace(BRIEF, pool=Pool())
+    assert bool(found(plan_of(blocks, brief=brief), Fault.SPACE_UNKNOWN)) is told
+
+
 def test_a_usual_tempo_range_only_advises() -> None:
     """Where the brief gives no range of its own, a tempo outside the usual one is advice."""
     brief = replace(BRIEF, parts=(replace(MAIN, tempo_bpm=None),))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from aquatempo.class_shape.notes import DEFER, vocabulary
 from aquatempo.class_shape.standards import SPACE_M2
-from aquatempo.records.moves import Travel
+from aquatempo.records.moves import Factor, Travel
 from aquatempo.records.review import PRACTICE, Fault, Finding, Severity
 from aquatempo.review.figures import FormFigures
 from aquatempo.review.spots import ReadPlan, Spot, finding
@@ -93,10 +93,14 @@ def _note_of(of: str) -> object | None:
 
 
 def space_known(reading: ReadPlan) -> Iterator[Finding]:
-    """Yield the first travelling block of a plan that does not say how much room there is."""
+    """Yield the first block that is sent away from its place in a plan that names no room.
+
+    A step to the side that the move has of itself comes back within the phrase, and needs no more
+    room than people have anyway.
+    """
     if reading.pool.space_m2 is not None:
         return
-    going = [spot for spot in reading.spots if spot.form.travel is not Travel.IN_PLACE]
+    going = [spot for spot in reading.spots if _sent_away(spot)]
     if going:
         all_going = going[0].name
         all_going += f" and {len(going) - 1} more blocks travel" if len(going) > 1 else " travels"
@@ -105,3 +109,11 @@ def space_known(reading: ReadPlan) -> Iterator[Finding]:
             f"{all_going}; the brief does not say how much room each person has",
             f"say how much, in square metres a person: space = {SPACE_M2:g} in the brief",
         )
+
+
+def _sent_away(spot: Spot) -> bool:
+    """Return whether a block goes about the pool: forward, back, or told to travel."""
+    if spot.form.travel in (Travel.FORWARD, Travel.BACK):
+        return True
+    told = any(factor is Factor.TRAVEL for factor, _ in spot.form.variation.changes)
+    return told and spot.form.travel is not Travel.IN_PLACE
