@@ -26,6 +26,7 @@ __all__ = [
     "change",
     "difference",
     "end_odds",
+    "met",
     "phrase_odds",
     "restarts",
     "score",
@@ -68,6 +69,18 @@ def bridge_odds(inputs: Inputs, kind: str = SONG) -> Doubles:
     inputs: those of ``start_inputs``. kind: ``SONG`` or ``MIX``.
     """
     return _weighed(inputs, weights_of(f"{kind}bridge"))
+
+
+def met(odds: Doubles, joins: Sequence[int], worth: float) -> Doubles:
+    """Return log-odds with some more [nats] at joins that are known from two tempi, and beside.
+
+    odds [nats]: of the start of a phrase or bridge; joins: beats that two grids share; worth: of
+    such a start there [nats].
+    """
+    near = {join + step for join in joins for step in (-1, 0, 1)}
+    out = odds.copy()
+    out[[beat for beat in near if 0 <= beat < len(out)]] += worth
+    return out
 
 
 def end_odds(inputs: Inputs, kind: str = SONG) -> Doubles:

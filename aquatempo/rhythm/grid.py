@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.hold import SAME_PERIOD, agree, held, score
 from aquatempo.rhythm.lines import LinePiece, Observed, observe, pieces_of, scatter, smooth
+from aquatempo.rhythm.meeting import where_lines_meet
 
 __all__ = ["Stretch", "stretches_of"]
 
@@ -58,12 +59,14 @@ def stretches_of(
     activation: Floats,
     span_s: tuple[float, float],
     worth: Worth | None = None,
+    strokes: Floats | None = None,
 ) -> list[Stretch]:
     """Return the stretches of a track; their beats run through span_s [s] without a gap.
 
     worth: how well beats at some times fit the music [nats]; where there is a jump by half a beat,
     it says which phase is right. By default the log-odds alone say so. observed: peaks near the
-    decoded beats; odds [nats] and activation (0 to 1): at frame rate.
+    decoded beats; odds [nats] and activation (0 to 1): at frame rate. strokes: how fast the
+    sound rises, at frame rate; with it, borders of two tempi move to where these meet.
     """
     observed = observe(activation, _bridged(observed), FRAME_RATE_HZ)
     observed = observe(activation, _heal(observed, odds), FRAME_RATE_HZ)
@@ -79,6 +82,8 @@ def stretches_of(
         [_stretch(run, observed) for run in runs],
         worth or (lambda times_s: float(score(times_s, odds).sum())),
     )
+    if strokes is not None:
+        found = where_lines_meet(found, strokes)
     return _to_ends(found, span_s)
 
 

@@ -16,13 +16,14 @@ from aquatempo.rhythm.evidence import (
     beat_worth,
     bridge_odds,
     end_odds,
+    met,
     phrase_odds,
     start_inputs,
 )
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.frames import SILENT_DB, Frames
 from aquatempo.rhythm.grid import Stretch, stretches_of
-from aquatempo.rhythm.levels import Level, choose_level
+from aquatempo.rhythm.levels import Level, choose_level, rises
 from aquatempo.rhythm.lines import observe
 from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
@@ -38,6 +39,9 @@ WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as
 LEAST_BEATS = 8  # fewer are no beat
 RING_OUT = 8  # beats
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
+JOIN_WORTH = 4.0  # nats for a phrase where two tempi meet on a beat: the next song begins one
+JOIN_DEAR = 2.0  # nats against a bridge there
+ON_BEAT = 0.08  # of a beat: the two grids share one
 MIX_S = 480.0  # a recording longer than this is taken for songs joined together
 PASSES = 2  # over the phrases, each with the starts of the one before
 
@@ -81,7 +85,7 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     def worth(times_s: Doubles) -> float:
         return beat_worth(cues_of(frames, times_s))
 
-    stretches = stretches_of(observed, odds, frames.beat, span_s, worth)
+    stretches = stretches_of(observed, odds, frames.beat, span_s, worth, rises(frames.bands))
     beats_s = _without_stops(_joined(stretches), frames)
     if len(beats_s) >= LEAST_BEATS:
         beats_s = _without_ring_out(beats_s, frames)
@@ -92,8 +96,9 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
     kind = MIX if splices or frames.duration_s > MIX_S else SONG
     inputs, bars = start_inputs(cues, kind), bar_odds(cues)
-    phrases = phrase_odds(cues, inputs, (), kind)
-    bridges, ends = bridge_odds(inputs, kind), end_odds(inputs, kind)
+    joins = _on_a_beat(beats_s, splices)
+    phrases = met(phrase_odds(cues, inputs, (), kind), joins, JOIN_WORTH)
+    bridges, ends = met(bridge_odds(inputs, kind), joins, -JOIN_DEAR), end_odds(inputs, kind)
     size = _beats_per_bar(bars, phrases, bridges, ends, splices, kind)
 
     def segments() -> Segmentation:
@@ -101,7 +106,7 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
 
     found = segments()
     for _ in range(PASSES):
-        phrases = phrase_odds(cues, inputs, found.phrases, kind)
+        phrases = met(phrase_odds(cues, inputs, found.phrases, kind), joins, JOIN_WORTH)
         found = segments()
     measures = measures_of(level, stretches, cues, bars, found)
     return HeardRhythm(
@@ -118,6 +123,17 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
         found,
         measures,
     )
+
+
+def _on_a_beat(beats_s: Doubles, splices: list[int]) -> list[int]:
+    """Return the splices of songs joined on the beat, as for a class."""
+    steps = np.diff(beats_s)
+    usual = [float(np.median(steps[max(0, at - LEAST_BEATS) : at + LEAST_BEATS])) for at in splices]
+    return [
+        at
+        for at, step_s in zip(splices, usual, strict=True)
+        if at and abs(float(steps[at - 1]) / step_s - 1) < ON_BEAT
+    ]
 
 
 def _joined(stretches: list[Stretch]) -> Doubles:

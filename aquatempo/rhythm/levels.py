@@ -31,6 +31,7 @@ __all__ = [
     "inputs_of",
     "readings_in",
     "readings_of",
+    "rises",
 ]
 
 LOWEST_BPM, HIGHEST_BPM = 55.0, 215.0
@@ -255,14 +256,17 @@ class _SoundingPart:
         rows = frames.tempo[first // 100 : last // 100 + 1]
         self.tempo = np.log(rows + 1e-4).mean(axis=0)
         bands = frames.bands[first : last + 1]
-        self.strokes = {name: _rises(bands[:, span]) for name, span in STROKES.items()}
+        self.strokes = {name: rises(bands[:, span]) for name, span in STROKES.items()}
         self.harmony = _moves(frames, first, len(self.odds))
         self.entry, self.at_once, self.struck = _entry(bands)
         self.at_once = self.at_once and first < AT_ONCE
 
 
-def _rises(bands: Floats) -> Floats:
-    """Return how fast some bands rise at each frame, of mean 1."""
+def rises(bands: Floats) -> Floats:
+    """Return how fast some bands rise at each frame, of mean 1.
+
+    bands: level, shape (frames, bands).
+    """
     level = bands.mean(axis=1)
     rise = np.zeros(len(level), np.float32)
     rise[1:-1] = np.maximum(level[2:] - level[:-2], 0)
