@@ -30,8 +30,8 @@ def joined(late: int, new_s: float, fade: bool) -> tuple[list[Stretch], npt.NDAr
     new_s: period of the second song. fade: whether it sounds from the join on, while the first
     fades; otherwise from the border on alone.
     """
-    old = OLD_S * np.arange(120 + late)
-    new = JOIN_S + new_s * np.arange(100)
+    old = OLD_S * np.arange(120 + late, dtype=np.float64)
+    new = JOIN_S + new_s * np.arange(100, dtype=np.float64)
     after = new[new > old[-1] + 0.2]
     after = after[after < 110]
     weaker = np.where(old < JOIN_S, 1.0, 0.6 if fade else 1.0)

@@ -66,7 +66,7 @@ def _met(before: Stretch, after: Stretch, strokes: NDArray[np.float32]) -> tuple
     meet_s = right_s + right_period * step
     added = left_s + left_period * np.arange(1, round((meet_s - left_s) / left_period))
     old = np.append(before.times_s[before.times_s < meet_s - 0.5 * left_period], added)
-    lead = right_s + right_period * np.arange(step, 0)
+    lead = right_s + right_period * np.arange(step, 0, dtype=np.float64)
     new = np.append(lead, after.times_s[after.times_s > meet_s - 0.5 * right_period])
     if min(len(old), len(new)) < LEAST_BEATS // 2:
         return before, after
