@@ -92,7 +92,7 @@ def test_the_speed_advised_keeps_the_range_full() -> None:
     limit = judge(form("jack"), WATER_TEMPO, 132.0, POOL, GROUP).max_full_range_tempo_bpm
     assert limit is not None
     words = advised("jack", "2", limit * 1.04, POOL)["song speed"].words
-    said = re.match(r"slow the song by ([\d.]+)% to (\d+) b/min", words)
+    said = re.match(r"slow the song by ([\d.]+)% to (\d+) bpm", words)
     assert said is not None, words
     assert float(said[2]) == pytest.approx(limit, abs=0.5)
     assert float(said[1]) == pytest.approx(100 * (1 - 1 / 1.04), abs=0.1)

@@ -30,6 +30,7 @@ __all__ = [
     "Frames",
     "frames_of",
     "from_features",
+    "rises",
 ]
 
 BAND_STARTS = (0, 3, 6, 10, 20, 30, 40, 50, 60, 70)  # groups of mel bands, finer at the bottom
@@ -149,3 +150,14 @@ class _CountedBlocks:
                 f"samples up to {peak:.0f}: full scale is 1 (were integers not scaled to floats?)"
             )
         return clean
+
+
+def rises(bands: Floats) -> Floats:
+    """Return how fast some bands rise at each frame, of mean 1.
+
+    bands: level, shape (frames, bands).
+    """
+    level = bands.mean(axis=1)
+    rise = np.zeros(len(level), np.float32)
+    rise[1:-1] = np.maximum(level[2:] - level[:-2], 0)
+    return np.asarray(rise / (rise.mean() + 1e-6), np.float32)

@@ -21,9 +21,9 @@ from aquatempo.rhythm.evidence import (
     start_inputs,
 )
 from aquatempo.rhythm.features import FRAME_RATE_HZ
-from aquatempo.rhythm.frames import SILENT_DB, Frames
+from aquatempo.rhythm.frames import SILENT_DB, Frames, rises
 from aquatempo.rhythm.grid import Stretch, stretches_of
-from aquatempo.rhythm.levels import Level, choose_level, rises
+from aquatempo.rhythm.levels import Level, choose_level
 from aquatempo.rhythm.lines import observe
 from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of

@@ -18,7 +18,7 @@ from aquatempo.errors import RangeError
 from aquatempo.records.rhythm import TempoAlternative
 from aquatempo.rhythm.beats import BeatPath, decode, log_odds, period_grid
 from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, PITCHES
-from aquatempo.rhythm.frames import Frames
+from aquatempo.rhythm.frames import Frames, rises
 from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 from aquatempo.rhythm.one_level import at_one_level
 from aquatempo.rhythm.weights import weights_of
@@ -31,7 +31,6 @@ __all__ = [
     "inputs_of",
     "readings_in",
     "readings_of",
-    "rises",
 ]
 
 LOWEST_BPM, HIGHEST_BPM = 55.0, 215.0
@@ -260,17 +259,6 @@ class _SoundingPart:
         self.harmony = _moves(frames, first, len(self.odds))
         self.entry, self.at_once, self.struck = _entry(bands)
         self.at_once = self.at_once and first < AT_ONCE
-
-
-def rises(bands: Floats) -> Floats:
-    """Return how fast some bands rise at each frame, of mean 1.
-
-    bands: level, shape (frames, bands).
-    """
-    level = bands.mean(axis=1)
-    rise = np.zeros(len(level), np.float32)
-    rise[1:-1] = np.maximum(level[2:] - level[:-2], 0)
-    return np.asarray(rise / (rise.mean() + 1e-6), np.float32)
 
 
 def _moves(frames: Frames, first: int, count: int) -> Floats:

@@ -37,8 +37,8 @@ Doubles = NDArray[np.float64]
 def where_lines_meet(found: list[Stretch], strokes: NDArray[np.float32]) -> list[Stretch]:
     """Return stretches with the borders of two tempi on the beat that both lines share.
 
-    found: in order. strokes: how fast the sound rises at each frame. A border stays where it is
-    where only one song sounds between that beat and it: songs that follow each other anyhow
+    found: in order. strokes: how fast the sound rises, of mean 1, shape (frames,). A border stays
+    where it is where only one song sounds between that beat and it: songs that follow each other anyhow
     share a beat by chance.
     """
     out = found[:1]
