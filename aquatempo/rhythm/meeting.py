@@ -38,8 +38,8 @@ def where_lines_meet(found: list[Stretch], strokes: NDArray[np.float32]) -> list
     """Return stretches with the borders of two tempi on the beat that both lines share.
 
     found: in order. strokes: how fast the sound rises, of mean 1, shape (frames,). A border stays
-    where it is where only one song sounds between that beat and it: songs that follow each other anyhow
-    share a beat by chance.
+    where it is where only one song sounds between that beat and it: songs that follow each other
+    anyhow share a beat by chance.
     """
     out = found[:1]
     for after in found[1:]:
