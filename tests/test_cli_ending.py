@@ -77,7 +77,7 @@ def test_full_disk_behind_standard_output(arguments: tuple[str, ...]) -> None:
     assert run.stderr == "aquatempo: cannot write standard output: No space left on device\n"
 
 
-@pytest.mark.parametrize("arguments", ["vary jack --json", "--help"])
+@pytest.mark.parametrize("arguments", ["vary jack --json", "vary jack", "--help"])
 def test_reader_that_leaves_is_no_error(arguments: str) -> None:
     """A pipe that is closed early ends the command without a word."""
     run = subprocess.run(

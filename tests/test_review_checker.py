@@ -42,7 +42,7 @@ BOTH = (
     *("level_not_taught", "arms_in_and_out", "too_many_jumps", "hurried_song"),
     "new_move_inside_a_phrase",
 )
-SEEDS = range(2)
+SEEDS = range(4)
 
 
 def test_valid_plans_break_no_rule() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from statistics import fmean
 
 from aquatempo.class_shape.limits import Limits
 from aquatempo.class_shape.parts import ClassPart
@@ -16,7 +17,7 @@ from aquatempo.planning.blocks.showing import jumps_high, with_showing
 from aquatempo.planning.blocks.stretch_part import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.palette import Palette
+from aquatempo.planning.moves.palette import Palette, Rated
 from aquatempo.planning.moves.repertoire import Repertoire, choose_repertoire
 from aquatempo.planning.moves.slots import Kept
 from aquatempo.planning.moves.windows import TAIL_SECONDS, Moment, moment
@@ -278,19 +279,16 @@ class _Filling:
         return _HOP_COSTS[brief.group.intensity] - _HOPS_WANTED * wanted, room
 
     def _remember(self, pieces: Sequence[Piece], tempo: float, part: PartName) -> None:
-        """Note how long it jumped, and what the last minutes worked, for the next track."""
+        """Note jumps, what the last minutes worked, and how far it cooled down, for the next."""
         ledger = self.ledger
+        rated = self.palette.rate([piece.form for piece in pieces], tempo)
         if part is PartName.COOL_DOWN and pieces:
-            rated = self.palette.rate([piece.form for piece in pieces], tempo)
-            total = sum(piece.counts for piece in pieces)
-            ledger.cooled = (
-                sum(one.rpe * piece.counts for one, piece in zip(rated, pieces, strict=True))
-                / total
-            )
+            weights = [piece.counts for piece in pieces]
+            ledger.cooled = fmean([one.rpe for one in rated], weights)
         jumped = sum(p.counts / tempo for p in pieces if jumps_high(p.form))
         ledger.jumped += jumped
         ledger.jumped_before = jumped > 0
-        ledger.tail = _tail(ledger.tail, pieces, tempo, self.palette)
+        ledger.tail = _tail(ledger.tail, pieces, rated, tempo)
 
 
 def _named(names: Sequence[str], music: Music) -> list[str]:
@@ -302,10 +300,9 @@ def _named(names: Sequence[str], music: Music) -> list[str]:
 
 
 def _tail(
-    tail: Sequence[Moment], pieces: Sequence[Piece], tempo_bpm: float, palette: Palette
+    tail: Sequence[Moment], pieces: Sequence[Piece], rated: Sequence[Rated], tempo_bpm: float
 ) -> list[Moment]:
     """Return what the last minutes worked, newest last."""
-    rated = palette.rate([piece.form for piece in pieces], tempo_bpm)
     found = list(tail)
     found += [
         moment(one, piece.counts * 60.0 / tempo_bpm)
