@@ -194,8 +194,8 @@ def _chorus(
 
     A longer one than the first begins it again: its last phrase brings nothing new.
     """
-    anew = teaching or way in (BuildWay.LAYER, BuildWay.PYRAMID)
-    turn = section.turn if anew else 0
+    anew = way in (BuildWay.LAYER, BuildWay.PYRAMID)
+    turn = section.turn if anew else min(section.turn, 1) if teaching else 0
     drawing.chorus = drawing.chorus or len(rows)
     for index, row in enumerate(rows):
         drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID else "chorus"
