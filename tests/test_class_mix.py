@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -141,3 +142,18 @@ def test_one_track_alone_is_a_class(mixed: Mixed) -> None:
     assert whole.phrases == mixed.timelines[0].phrases
     assert whole.cues == mixed.timelines[0].cues
     assert place.at_s == place.start_s == 0.0
+
+
+def test_a_song_that_is_left_early_is_left_in_the_mix_too(mixed: Mixed) -> None:
+    """What follows the last planned count is not in the mix, nor in its beats and phrases."""
+    first, second, third = mixed.timelines
+    end_s = first.phrases[-1].start_s
+    left = replace(first, changes=(replace(first.changes[0], end_s=end_s),))
+    placed = place_tracks((left, third, second))
+    assert placed[1].at_s == pytest.approx(end_s + placed[0].shift_s + 2.0)
+    whole = merge_timelines("left", (left, third, second), placed)
+    here = [phrase for phrase in whole.phrases if phrase.start_s < placed[1].at_s - 1e-6]
+    assert here[-1].end_s <= end_s + placed[0].shift_s + 2.0
+    assert list(whole.beats_s) == sorted(whole.beats_s)
+    for phrase in whole.phrases:
+        assert whole.beats_s[phrase.start_beat] == pytest.approx(phrase.start_s, abs=1e-6)

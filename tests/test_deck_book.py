@@ -222,3 +222,20 @@ def test_a_group_outside_the_body_tables_gets_no_zones() -> None:
     assert "Gruppe" in facts
     assert "Tiefe an ihnen" not in facts
     assert book.tracks[0].part == "Aufwärmen"
+
+
+@pytest.mark.parametrize(
+    ("language", "heading", "words"),
+    [("en", "Deep water", ("belt", "scull", "floor")), ("de", "Tiefwasser", ("Gürtel", "paddelt"))],
+)
+def test_a_deep_class_tells_of_belt_balance_and_sculling(
+    language: str, heading: str, words: tuple[str, ...]
+) -> None:
+    """Who takes over a deep class reads what holds in it; a shallow one says nothing of it."""
+    options = CueOptions(language=language)
+    for depth in ClassDepth:
+        plan = book_plan(depth=depth)
+        book = deck_book(plan, timelines_of(plan, catalogue(), options), catalogue(), options)
+        told = dict(book.facts).get(heading, "")
+        assert bool(told) is (depth is ClassDepth.DEEP)
+        assert all(word in told for word in words) or not told

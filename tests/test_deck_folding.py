@@ -156,7 +156,7 @@ def test_a_stray_last_count_belongs_to_the_ending() -> None:
 def test_an_intro_in_a_holding_move_stands_before_the_sets() -> None:
     """The head of the side says how long to wait for count 1."""
     track = folded(("intro", [block(16, "Easy jog")]), ("phrase", [block(32, "Jog")]))
-    assert track.start == "easy jog 16, then 1"
+    assert track.start == "intro 16: easy jog"
     assert [one.name for one in track.sets] == ["Jog"]
 
 
@@ -250,7 +250,7 @@ def test_counts_are_spelled_once_a_song() -> None:
 
 
 @pytest.mark.parametrize(
-    "seed", [0, 1, 2, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(3, 12))]
+    "seed", [0, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 12))]
 )
 def test_no_count_of_a_class_is_lost(seed: int) -> None:
     """Sets with their joints, the start and the ending add up to the counts of the lines."""
@@ -259,7 +259,7 @@ def test_no_count_of_a_class_is_lost(seed: int) -> None:
     for track in deck_book(
         plan, timelines_of(plan, catalogue(), options), catalogue(), options
     ).tracks:
-        lost = re.search(r" (\d+), then", track.start)
+        lost = re.search(r"intro (\d+):", track.start)
         start = int(lost[1]) if lost else 0
         ending = int(track.ending.split()[-1]) if track.ending else 0
         assert start + sum(one.counts for one in track.sets) + ending == sum(

@@ -73,6 +73,8 @@ def test_captions_tell_what_is_left_of_a_turn() -> None:
     for one in ("WORK", "REST"):
         left = [int(seconds) for kind, number, seconds in told if (kind, number) == (one, "2")]
         assert left == sorted(left, reverse=True)
+        longest = 30 if one == "WORK" else 15
+        assert set(range(5, longest + 1, 5)) <= set(left)
 
 
 def test_data_carry_the_turn() -> None:
@@ -82,6 +84,10 @@ def test_data_carry_the_turn() -> None:
     rows = list(csv.DictReader(io.StringIO(cue_csv(made))))
     last = rows[-1]
     assert (last["stint"], last["set"], last["sets"], last["stint_s"]) == ("rest", "2", "2", "15")
+    assert float(last["left_s"]) == pytest.approx(15.0)
+    warn = next(row for row in rows if row["kind"] == "warn" and row["stint"] == "rest")
+    ends_s = made.changes[0].end_s
+    assert float(warn["left_s"]) == pytest.approx(ends_s - float(warn["time_s"]), abs=0.1)
 
 
 def worked(*turns: Stint) -> DeckTrack:

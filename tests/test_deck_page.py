@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 from deck_browser import CHROMIUM, IN_CI, click_track, opened_page, write_page
-from deck_making import make_track
+from deck_making import make_book, make_track
 from playwright.sync_api import Browser, Page
+
+from aquatempo.exports.page import deck_page
 
 pytestmark = pytest.mark.skipif(
     CHROMIUM is None and not IN_CI, reason="Chromium is not installed: the page is not tried"
@@ -80,6 +82,20 @@ def test_the_count_holds_after_a_nudge_and_at_another_speed(page: Page) -> None:
     page.evaluate("setSpeed(1.05)")
     assert page.evaluate("song.playbackRate") == 1.05
     assert wrong_counts(page, 10, 0.03) == []
+
+
+def test_the_tempo_that_was_planned_is_played_with_its_pitch_kept(
+    browser: Browser, tmp_path: Path
+) -> None:
+    """A song planned at 104 % plays at 1.04 of its speed, and the browser keeps its pitch."""
+    faster = make_track(speed=1.04)
+    sound = ("audio/wav", click_track(faster.beats_s, faster.duration_s))
+    path = tmp_path / "deck_page.html"
+    path.write_text(deck_page(make_book(faster), {0: sound}), encoding="utf-8")
+    with opened_page(browser, path) as page:
+        page.click("#play")
+        assert page.evaluate("[song.playbackRate, song.preservesPitch]") == [1.04, True]
+        assert page.inner_text("#percent") == "104 %"
 
 
 def test_phrases_forward_and_back_start_on_their_count_one(page: Page) -> None:

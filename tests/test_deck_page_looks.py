@@ -74,6 +74,53 @@ def test_a_long_name_takes_two_lines_and_breaks_no_word(browser: Browser, tmp_pa
     context.close()
 
 
+CALL = "next work two of eight, leg curl, 29 seconds, right leg, land tempo"
+SIGNS = (
+    "palms together in front of the chest, then apart",
+    "forearm upright, fist curls back to it",
+)
+
+
+@pytest.mark.parametrize(("width", "height"), [(390, 844), (820, 1180), (1180, 820)])
+def test_what_is_called_and_shown_is_whole(
+    browser: Browser, tmp_path: Path, width: int, height: int
+) -> None:
+    """A long call and a long sign stand whole under next, and the sign is that of next."""
+    track = make_track()
+    lines = tuple(replace(line, sign=SIGNS[number % 2]) for number, line in enumerate(track.lines))
+    calls = tuple(replace(one, words=CALL) for one in track.cues)
+    path = tmp_path / "deck_page.html"
+    path.write_text(deck_page(make_book(replace(track, lines=lines, cues=calls))), "utf-8")
+    context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
+    page = context.new_page()
+    page.goto(path.as_uri())
+    page.click("#play")
+    for number in (1, 2):
+        page.evaluate(f"seek({calls[number].time_s + 0.2})")
+        page.wait_for_timeout(80)
+        assert page.inner_text("#call") == CALL
+        assert page.inner_text("#sign") == f"Sign: {SIGNS[calls[number].change % 2]}"
+        cut = page.evaluate(
+            """["next", "news", "sign", "call"].map((id) => document.getElementById(id)).filter(
+                (part) => part.scrollWidth > part.clientWidth + 1 && part.clientWidth
+                  || part.getBoundingClientRect().bottom > document.getElementById("strip")
+                    .getBoundingClientRect().top + 1
+                  || getComputedStyle(part).textOverflow === "ellipsis").map((part) => part.id)"""
+        )
+        assert cut == []
+    context.close()
+
+
+def test_buttons_say_what_a_touch_does(page: Page) -> None:
+    """The button for count 1 says tap, so that it is no count; play says pause while it plays."""
+    assert page.inner_text("#one").split("\n") == ["TAP", "on count 1"]
+    assert page.inner_text("#play small") == "play"
+    page.click("#play")
+    assert page.inner_text("#play small") == "pause"
+    page.click("#play")
+    assert page.inner_text("#play small") == "play"
+
+
 def test_a_title_is_text_and_nothing_else(browser: Browser, tmp_path: Path) -> None:
     """Markup, quotes and emoji in titles and names are shown as they are, and run nothing."""
     odd = "</script><img src=x onerror=\"document.title='taken'\"> & 'quoted' 🏊\u2028"

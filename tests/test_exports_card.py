@@ -69,7 +69,7 @@ def track(draw: random.Random) -> DeckTrack:
         tempo_bpm=draw.uniform(60, 200),
         sets=sets,
         strip=strip,
-        start=draw.choice(("", "easy jog 16, then 1")),
+        start=draw.choice(("", "intro 16: easy jog")),
         ending=draw.choice(("", "ends on 1")),
     )
 

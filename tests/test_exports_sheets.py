@@ -19,7 +19,7 @@ from pypdf import PageObject, PdfReader
 
 from aquatempo.errors import UnknownNameError
 from aquatempo.exports.card import deck_card
-from aquatempo.exports.sheets import PAPERS, sides_in_order
+from aquatempo.exports.sheets import PAPERS, Sheets, sides_in_order
 from aquatempo.exports.substitute import substitute_sheet
 from aquatempo.records.rhythm import PhraseKind
 
@@ -278,6 +278,17 @@ def test_names_in_any_script_come_out_as_letters(title: str) -> None:
     missing = {letter for letter in letters if letter not in drawn}
     # Arabic letters are drawn in joined forms, which a reader may tell as other code points.
     assert not missing or title.startswith("ص")
+
+
+@pytest.mark.parametrize(
+    ("title", "shaped"),
+    [("Größe, čas, Σάμος, Волна \u2192 8", False), ("e\u0301", True), ("\u0433\u0483", True),
+     ("سباحة", True), ("पानी", True)],
+)  # fmt: skip
+def test_letters_are_shaped_only_where_their_neighbours_matter(title: str, shaped: bool) -> None:
+    """Scripts whose letters join, and marks that sit on others, are shaped; Western ones not."""
+    sheets = Sheets(replace(make_book(make_track()), title=title), "a5")
+    assert (sheets.text_shaping is not None) == shaped
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:

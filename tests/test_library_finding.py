@@ -87,6 +87,15 @@ def test_words_tell_how_they_were_understood(tmp_path: Path, query: str, hint: s
     assert library.find_tracks(query).hint == hint
 
 
+@pytest.mark.parametrize("blank", ["  ", "\n ", " \t", "\u00a0"])
+def test_blanks_between_the_words_of_a_term_say_nothing(blank: str) -> None:
+    """However the words of a term are parted, it asks the same."""
+    for term in ("may suit deep", "NOT suits shallow", "no bridge", "no rights on 2027-03-01",
+                 "not tag warm-up", "approved by Ada", "in 4", ">= 8 phrases"):  # fmt: skip
+        told = condition_of(term, ("shallow", "deep"))
+        assert condition_of(term.replace(" ", blank), ("shallow", "deep")) == told
+
+
 @given(st.text(max_size=60))
 def test_any_query_is_an_answer_or_one_line(query: str) -> None:
     """Whatever is typed gives a condition or an error of ours; values never enter the SQL."""

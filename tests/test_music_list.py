@@ -169,7 +169,38 @@ def test_a_place_that_is_not_there_is_refused(tmp_path: Path, music: Path) -> No
     songs = MusicList()
     with pytest.raises(InputError, match="does not exist"):
         songs.open([str(tmp_path / "nowhere")])
+    with pytest.raises(InputError, match="is not a path"):
+        songs.open([str(tmp_path / ("no" * 3000))])
     assert songs.page(MusicQuery()).places == ()
+
+
+def test_a_song_opened_as_hearing_ends_is_heard(
+    music: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A song that another window opens in the very moment in which nothing waits is heard too."""
+    songs = heard_list(music)
+    late = music.parent / "late" / "late.wav"
+    late.parent.mkdir()
+    shutil.copy(next(music.glob("*.wav")), late)
+    others: list[threading.Thread] = []
+    waiting = MusicList._waiting
+
+    def opened_meanwhile(self: MusicList) -> list[str]:
+        found = waiting(self)
+        if not found and not others:
+            others.append(threading.Thread(target=open_and_hear))
+            others[0].start()
+            others[0].join(0.2)
+        return found
+
+    def open_and_hear() -> None:
+        songs.open([str(late.parent)])
+        songs.hear(lambda: True)
+
+    monkeypatch.setattr(MusicList, "_waiting", opened_meanwhile)
+    songs.hear(lambda: True)
+    others[0].join()
+    assert songs.page(MusicQuery()).waiting == 0
 
 
 def test_two_hearings_at_once_hear_each_song_once(

@@ -140,7 +140,7 @@ def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tu
     if pool.far_depth_m is not None:
         depth = f"{round(pool.depth_m, 2):g}-{round(pool.far_depth_m, 2):g} m"
     depth = _in_figures(depth, words)
-    minutes = sum(track.duration_s for track in tracks) / 60.0
+    minutes = sum(track.planned_end_s for track in tracks) / 60.0
     heights = _in_figures(f"{group.height_m[0]:.2f}-{group.height_m[1]:.2f} m", words)
     low, high = group.age_years
     ages = words["years"].format(low=f"{low:.0f}", high=f"{high:.0f}")
@@ -157,6 +157,8 @@ def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tu
             words["people"].format(size=group.size, heights=heights, ages=ages),
         ),
     ]
+    if brief.depth is ClassDepth.DEEP:
+        facts.append((words["fact_deep"], words["deep_facts"]))
     if zones := _zones(brief, language):
         facts.append((words["fact_depth"], zones))
     if brief.group_notes:

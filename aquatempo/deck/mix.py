@@ -20,7 +20,7 @@ PRE_ROLL_S = 0.05  # a beat may be heard a little before it was placed: its atta
 
 
 def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[MixPlace, ...]:
-    """Join tracks where their last phrase ends; near tempos overlap by a bar, others get a gap.
+    """Join tracks where their planned part ends; near tempos overlap by a bar, others get a gap.
 
     The overlap is beat-matched: both songs have a beat where the new one starts.
     """
@@ -28,7 +28,7 @@ def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[MixPlace, ...]:
     at_s, joined = 0.0, False
     for number, timeline in enumerate(timelines):
         first_s = timeline.phrases[0].start_s if timeline.phrases else 0.0
-        last_s = timeline.phrases[-1].end_s if timeline.phrases else timeline.duration_s
+        last_s = _last_s(timeline)
         pre_roll_s = 0.0 if joined else min(PRE_ROLL_S, first_s)
         if number == 0:
             pre_roll_s = min(INTRO_COUNTS * 60.0 / timeline.tempo_bpm, first_s)
@@ -48,6 +48,12 @@ def place_tracks(timelines: Sequence[CueTimeline]) -> tuple[MixPlace, ...]:
         placed.append(MixPlace(start_s, end_s, at_s, next_s, fade_in_s, fade_out_s))
         at_s = next_s
     return tuple(placed)
+
+
+def _last_s(timeline: CueTimeline) -> float:
+    """Return when what is planned in a track ends [s]; the song's end without changes."""
+    ends = [one[-1].end_s for one in (timeline.phrases, timeline.changes) if one]
+    return min(ends, default=timeline.duration_s)
 
 
 def _bar_s(timeline: CueTimeline) -> float:
@@ -105,14 +111,17 @@ def merge_timelines(
             )
             for cue in timeline.cues
         ]
+        last_beat = kept[-1] + 1 if kept else 0
         phrases += [
             replace(
                 phrase,
                 start_s=phrase.start_s + shift_s,
-                end_s=phrase.end_s + shift_s,
+                end_s=min(phrase.end_s, stop_s) + shift_s,
                 start_beat=phrase.start_beat + beat_shift,
+                counts=min(phrase.counts, last_beat - phrase.start_beat),
             )
             for phrase in timeline.phrases
+            if phrase.start_beat < last_beat
         ]
     return replace(
         timelines[0],

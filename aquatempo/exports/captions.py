@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from aquatempo.exports.labels import labels
-from aquatempo.exports.stints import stint_ends_s, stint_with_left
+from aquatempo.exports.stints import change_under_way, stint_ends_s, stint_with_left
 from aquatempo.records.cues import Change, Cue, CueKind, CueTimeline
 
 __all__ = ["webvtt"]
+
+TICK_S = 5.0  # how often the seconds that are left are told anew: one reads it at a glance
+LEAST_TICK_S = 1.0  # shorter than this no caption can be read
 
 
 def webvtt(timeline: CueTimeline) -> str:
@@ -14,7 +19,7 @@ def webvtt(timeline: CueTimeline) -> str:
 
     A call stays until the next one starts, because a word of a quarter of a second
     could not be read; from count 1 on the move stays until the next call. In intervals the
-    first line tells work or rest, its set and the seconds that are left of it.
+    first line tells work or rest, its set and the seconds that are left of it, anew every 5 s.
     """
     facts = f"{timeline.title or timeline.file}, {timeline.tempo_bpm:.1f} bpm"
     blocks = ["WEBVTT", f"NOTE {_plain(facts)}"]
@@ -24,14 +29,26 @@ def webvtt(timeline: CueTimeline) -> str:
         change = timeline.changes[cue.change]
         later = timeline.cues[number + 1 : number + 2]
         end_s = later[0].time_s if later else change.end_s
-        times = f"{_stamp(cue.time_s)} --> {_stamp(end_s)}"
         text = _text(cue, change, timeline.language)
-        index = cue.change if cue.kind is CueKind.COUNT_ONE else cue.change - 1
+        index = change_under_way(cue)
         under_way = timeline.changes[index].stint if index >= 0 else None
+        starts_s = [cue.time_s]
         if under_way is not None:
-            text = f"{stint_with_left(under_way, ends_s[index] - cue.time_s, words)}\n{text}"
-        blocks.append(f"{number + 1} {cue.kind}\n{times}\n{text}")
+            starts_s += _ticks_s(cue.time_s, end_s, ends_s[index])
+        for start_s, stop_s in pairwise([*starts_s, end_s]):
+            told = text
+            if under_way is not None:
+                told = f"{stint_with_left(under_way, ends_s[index] - start_s, words)}\n{text}"
+            name = f"{number + 1} {cue.kind}" if start_s == cue.time_s else f"{number + 1} goes on"
+            blocks.append(f"{name}\n{_stamp(start_s)} --> {_stamp(stop_s)}\n{told}")
     return "\n\n".join(blocks) + "\n"
+
+
+def _ticks_s(start_s: float, end_s: float, turn_end_s: float) -> list[float]:
+    """Return when to tell anew what is left of a turn: at whole fives of seconds [s]."""
+    first = int((turn_end_s - start_s - LEAST_TICK_S) // TICK_S)
+    last = int((turn_end_s - end_s + LEAST_TICK_S) // TICK_S)
+    return [turn_end_s - TICK_S * left for left in range(first, last, -1)]
 
 
 def _text(cue: Cue, change: Change, language: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from aquatempo.exports.card_frame import foot
 from aquatempo.exports.card_items import CardSide, Rule
 from aquatempo.exports.card_sets import ARROW
-from aquatempo.exports.deck_details import NEW_MARK
+from aquatempo.exports.deck_details import NEW_MARK, heard_to
 from aquatempo.exports.sheets import MARGIN, Sheets
 from aquatempo.records.deck import DeckBook, DeckSet, DeckTrack
 
@@ -17,6 +17,8 @@ SIDES = 2
 LARGEST_PT, SMALLEST_PT, STEP_PT = 17.0, 6.0, 0.5
 MOST_COLUMNS = 2  # of a long class: a line a move leaves half a row empty
 GAP, COLUMN_GAP = 2.0, 14.0
+MOST_ROWS_BESIDE = 2  # more go below the name, over the whole width
+ROOM_FOR_ROWS = 0.4  # of a line: beside a name that leaves less only what fits one row
 FOOT = 24.0
 
 
@@ -74,13 +76,15 @@ def _title(
     sheets: Sheets, side: CardSide, number: int, track: DeckTrack, size: float, width: float
 ) -> float:
     """Put a song's title and, beside it, how it starts and ends and how fast it is."""
-    tempo = f"{track.tempo_bpm:.0f}" if track.file_name else sheets.words["by_clock"]
-    facts = " · ".join(part for part in (track.start, track.ending, tempo) if part)
-    taken = min(sheets.width_of(facts, size), width * 0.6)
-    side.write(sheets, width - taken, 1, taken + 1, facts, size, least=5)
-    return side.write(
-        sheets, 0, 1, width - taken - 8, f"{number}  {track.title}", size, style="B", most_rows=3
-    )
+    tempo = f"{track.tempo_bpm:.0f} bpm" if track.file_name else sheets.words["by_clock"]
+    told = (track.start, heard_to(track, sheets.words), track.ending, tempo)
+    facts = " · ".join(part for part in told if part)
+    title, taken = f"{number}  {track.title}", sheets.width_of(facts, size)
+    if sheets.width_of(title, size, "B") + 8 + taken <= width:
+        side.write(sheets, width - taken, 1, taken + 1, facts, size)
+        return side.write(sheets, 0, 1, width - taken - 8, title, size, style="B")
+    used = side.write(sheets, 0, 1, width, title, size, style="B", most_rows=3)
+    return used + side.write(sheets, 0, 1 + used, width, facts, size, most_rows=3)
 
 
 def _set(
@@ -94,9 +98,12 @@ def _set(
     room = width - start
     name = f"{one.name}  {one.total}"
     width = sheets.width_of(name, size, "B") + size * 0.7
-    if width > room * 0.7:
+    left = room - width
+    rows = MOST_ROWS_BESIDE if left > room * ROOM_FOR_ROWS else 1
+    if not words or sheets.width_of(words, size) > rows * max(left, 0.0):
         used = side.write(sheets, start, y, room, name, size, style="B", most_rows=3)
-        return used + (side.write(sheets, start, y + used, room, words, size, most_rows=99))
+        below = side.write(sheets, start, y + used, room, words, size, most_rows=99) if words else 0
+        return used + below
     used = side.write(sheets, start, y, width, name, size, style="B")
-    beside = side.write(sheets, start + width, y, room - width, words, size, most_rows=99)
+    beside = side.write(sheets, start + width, y, left, words, size, most_rows=99)
     return max(used, beside)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 
 from aquatempo.exports.card_items import CardBox, CardSide, Rule, Text
+from aquatempo.exports.deck_details import length_told
 from aquatempo.exports.lettering import Lettering, fit
 from aquatempo.exports.sheets import MARGIN, Sheets
 from aquatempo.records.cues import CuePhrase
 from aquatempo.records.deck import DeckBook, DeckTrack
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
-from aquatempo.units import COUNTS_PER_PHRASE, clock
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["foot", "frame", "head_height", "next_height", "strip_height"]
 
@@ -85,7 +86,7 @@ def _tempo(sheets: Sheets, track: DeckTrack) -> str:
 
 
 def _facts(sheets: Sheets, track: DeckTrack) -> Lettering:
-    facts = [track.part, clock(track.duration_s)]
+    facts = [track.part, length_told(track, sheets.words)]
     if abs(track.speed - 1.0) > 0.0005:
         change = f"{100 * (track.speed - 1):+.1f} %".replace(".", sheets.words["decimal"])
         facts.append(sheets.words["played"].format(change=change))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from aquatempo.records.deck import DeckLine
+from aquatempo.records.deck import DeckLine, DeckTrack
+from aquatempo.units import clock
 
-__all__ = ["NEW_MARK", "details", "newest_first", "times", "what_is_new"]
+__all__ = ["NEW_MARK", "details", "heard_to", "length_told", "newest_first", "times", "what_is_new"]
 
 NEW_MARK = "▸"  # before what changes while the move stays
+LEAST_LEFT_S = 15.0  # a phrase: less is an outro that rings out
 OTHER_SIDE = {"right": "left", "left": "right"}
 
 
@@ -68,3 +70,24 @@ def newest_first(
     if before is not None and before.name == line.name and same[:1] == list(told[:1]):
         same = [*same[1:], *same[:1]]
     return (*(f"{NEW_MARK} {detail}" for detail in new), *same)
+
+
+def length_told(track: DeckTrack, words: Mapping[str, str]) -> str:
+    """Return how long a song is and, where what is planned ends before it, how far it is heard.
+
+    track: the song; words: labels of the language.
+    """
+    whole = clock(track.duration_s)
+    if not heard_to(track, words):
+        return whole
+    return words["heard_of"].format(end=clock(track.planned_end_s), whole=whole)
+
+
+def heard_to(track: DeckTrack, words: Mapping[str, str]) -> str:
+    """Return how far a song is heard, ``to 2:09``; empty where that is to its end.
+
+    track: the song; words: labels of the language.
+    """
+    if track.duration_s - track.planned_end_s < LEAST_LEFT_S:
+        return ""
+    return words["heard_to"].format(end=clock(track.planned_end_s))

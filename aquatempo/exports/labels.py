@@ -52,12 +52,17 @@ def movement_name(name: str, lead: str, language: str = "en") -> str:
 def within(name: str, words: Mapping[str, str]) -> str:
     """Return a name as it stands within a line: with a small letter where the language has it.
 
-    words: labels of the language.
+    words: labels of the language; a language that writes its nouns with a capital lists the
+    first words that are none.
 
     >>> within("Easy jog", labels("en")), within("Fäuste", labels("de"))
     ('easy jog', 'Fäuste')
+    >>> within("Offene Hände", labels("de"))
+    'offene Hände'
     """
-    small = words["small_letters"] == "yes" and not name[1:2].isupper()
+    first = name.split(" ", 1)[0]
+    small = words["small_letters"] == "all" or first in words["small_letters"].split()
+    small = small and not name[1:2].isupper()
     return name[:1].lower() + name[1:] if small else name
 
 

@@ -168,9 +168,8 @@ def _track(track: DeckTrack, words: Mapping[str, str]) -> dict[str, Any]:
         for cue in track.cues
         if cue.kind is not CueKind.COUNT_ONE and (cue.words or cue.sign)
     ]
-    first, last = track.lines[:1], track.lines[-1:]
+    first = track.lines[:1]
     start_s = first[0].clock_s if first else 0.0
-    end_s = _end_s(track, last[0]) if last else track.duration_s
     return {
         "title": track.title,
         "file_name": track.file_name,
@@ -178,7 +177,7 @@ def _track(track: DeckTrack, words: Mapping[str, str]) -> dict[str, Any]:
         "speed": track.speed,
         "duration_s": file_s(track.duration_s),
         "start_s": file_s(start_s),
-        "end_s": file_s(end_s),
+        "end_s": file_s(track.planned_end_s),
         "period_s": 60.0 / track.tempo_bpm * track.speed,
         "beats_s": [file_s(time_s) for time_s in track.beats_s],
         "phrases": phrases,
@@ -188,14 +187,6 @@ def _track(track: DeckTrack, words: Mapping[str, str]) -> dict[str, Any]:
         ],
         "calls": calls,
     }
-
-
-def _end_s(track: DeckTrack, last: DeckLine) -> float:
-    """Return when what is planned in a track ends [s, as played]."""
-    end = last.beat + last.counts
-    if end < len(track.beats_s):
-        return track.beats_s[end]
-    return min(last.clock_s + last.counts * 60.0 / track.tempo_bpm, track.duration_s)
 
 
 def _change(

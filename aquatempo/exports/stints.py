@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from aquatempo.records.cues import Change
+from aquatempo.records.cues import Change, Cue, CueKind
 from aquatempo.records.plan import Stint
 
-__all__ = ["stint_ends_s", "stint_kind", "stint_told", "stint_with_left"]
+__all__ = ["change_under_way", "stint_ends_s", "stint_kind", "stint_told", "stint_with_left"]
 
 
 def stint_kind(stint: Stint, words: Mapping[str, str]) -> str:
@@ -62,3 +62,11 @@ def stint_ends_s(changes: Sequence[Change]) -> list[float]:
         ends.append(ends[-1] if goes_on else change.end_s)
         following = change
     return ends[::-1]
+
+
+def change_under_way(cue: Cue) -> int:
+    """Return the change that the class is in at a call: its own from count 1 on, -1 for none.
+
+    cue: of a timeline.
+    """
+    return cue.change if cue.kind is CueKind.COUNT_ONE else cue.change - 1

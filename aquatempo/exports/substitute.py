@@ -6,7 +6,7 @@ Everything on it is read, not glanced at, so it is set smaller than the card: 12
 from __future__ import annotations
 
 from aquatempo.exports.card_sets import ARROW
-from aquatempo.exports.deck_details import NEW_MARK
+from aquatempo.exports.deck_details import NEW_MARK, length_told
 from aquatempo.exports.figure_picture import end_positions
 from aquatempo.exports.lettering import fit
 from aquatempo.exports.sheets import FOOT_HEIGHT, MARGIN, Sheets
@@ -46,7 +46,7 @@ def substitute_sheet(book: DeckBook, size: str = "a5") -> bytes:
 
 def _track(sheets: Sheets, number: int, track: DeckTrack) -> None:
     tempo = f"{track.tempo_bpm:.0f} bpm" if track.file_name else sheets.words["by_clock"]
-    facts = [track.part, tempo, clock(track.duration_s), track.start, track.rights]
+    facts = [track.part, tempo, length_told(track, sheets.words), track.start, track.rights]
     first = _set_height(sheets, track.sets[0]) if track.sets else 0.0
     _room_for(sheets, 2.6 * HEADING_PT + first)
     sheets.set_y(sheets.get_y() + 5)

@@ -120,6 +120,17 @@ class DeckTrack:
     ending: str = ""
     strip_sets: tuple[int, ...] = ()
 
+    @property
+    def planned_end_s(self) -> float:
+        """When what is planned ends [s, as played]; the song's end where nothing is."""
+        if not self.lines:
+            return self.duration_s
+        last = self.lines[-1]
+        end = last.beat + last.counts
+        if end < len(self.beats_s):
+            return self.beats_s[end]
+        return min(last.clock_s + last.counts * 60.0 / self.tempo_bpm, self.duration_s)
+
 
 @dataclass(frozen=True, slots=True)
 class MoveNote:

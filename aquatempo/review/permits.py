@@ -107,7 +107,7 @@ def space_known(reading: ReadPlan) -> Iterator[Finding]:
         yield finding(
             *(Fault.SPACE_UNKNOWN, Severity.ADVICE, going[0]),
             f"{all_going}; the brief does not say how much room each person has",
-            f"say how much, in square metres a person: space = {SPACE_M2:g} in the brief",
+            f"say with the pool how much, in square metres a person, such as space = {SPACE_M2:g}",
         )
 
 

@@ -19,13 +19,38 @@ __all__ = [
 ]
 
 
+SIGNATURES = {".pdf": b"%PDF", ".mid": b"MThd", ".parquet": b"PAR1", ".sqlite": b"SQLite"}
+SOUNDS = (".wav", ".flac", ".ogg", ".mp3")  # what is there is asked when sound is written
+CONTROLS = frozenset(range(32)) - frozenset(b"\t\n\f\r\x1b")
+
+
 def refuse_existing(path: str | Path, force: bool) -> None:
     """Raise OutputError where a file exists and must not be replaced.
 
-    path: of the file; force: it may be replaced.
+    path: of the file; force: it may be replaced, where it is of the kind that its name says:
+    a song that somebody named .svg is no picture.
     """
-    if not force and os.path.lexists(path):
+    if not os.path.lexists(path):
+        return
+    if not force:
         raise OutputError(str(path), "it exists already (give --force to replace it)")
+    if not _of_its_kind(Path(path)):
+        raise OutputError(
+            str(path), "what is there is no such file, perhaps a song (choose another name)"
+        )
+
+
+def _of_its_kind(path: Path) -> bool:
+    """Return whether a file is text, or begins as those of its name do."""
+    suffix = path.suffix.lower()
+    if suffix in SOUNDS or not path.is_file():
+        return True
+    try:
+        with path.open("rb") as file:
+            begins = file.read(4096)
+    except OSError as exc:
+        raise OutputError(str(path), exc.strerror or str(exc)) from exc
+    return CONTROLS.isdisjoint(begins) or begins.startswith(SIGNATURES.get(suffix, b"no such"))
 
 
 def refuse_target(path: str, kind: str, suffixes: Sequence[str], force: bool) -> None:

@@ -211,12 +211,25 @@ class MusicList:
             self._hearing = True
             self._pace = [time.monotonic()]
         try:
-            while wanted() and (batch := self._waiting()):
+            while batch := self._next_batch(wanted):
                 self._hear_batch(batch, wanted)
-        finally:
+        except BaseException:
             with self._lock:
                 self._hearing = False
+            raise
+
+    def _next_batch(self, wanted: Callable[[], bool]) -> list[str]:
+        """Return what to hear next; in the moment in which that is nothing, hearing has ended.
+
+        Both under one lock: a song that is opened by another thread either is seen here or
+        finds that nobody hears.
+        """
+        with self._lock:
+            batch = self._waiting() if wanted() else []
+            if not batch:
+                self._hearing = False
                 self._changed()
+            return batch
 
     def _hear_batch(self, files: Sequence[str], wanted: Callable[[], bool]) -> None:
         with closing(listen(files, jobs=usable_cores())) as heard:  # type: ignore[type-var]

@@ -91,6 +91,7 @@ function pause() {
 
 function showPlaying(on) {
   byId("play").firstElementChild.textContent = on ? "❚❚" : "▶";
+  byId("play").lastElementChild.textContent = on ? words.pause_short : words.play_short;
   byId("play").setAttribute("aria-pressed", String(on));
 }
 

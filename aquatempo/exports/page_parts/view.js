@@ -68,6 +68,8 @@ function clockText(seconds) {
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
+const FITTED = ["move", "news", "sign", "call"];
+
 class View {
   constructor(words, figures) {
     this.words = words;
@@ -82,17 +84,18 @@ class View {
     if (this.shown[id] === value) return;
     this.shown[id] = value;
     this[id].textContent = value;
-    if (id === "move") this.fit();
+    if (FITTED.includes(id)) this.fitOne(this[id]);
   }
 
-  // Set a long name smaller, until it takes two lines at most and no word is broken.
-  fit() {
-    const { move } = this;
+  fit() { for (const id of FITTED) this.fitOne(this[id]); }
+
+  // Set a long text smaller, until it takes two lines at most and no word is broken.
+  fitOne(part) {
     for (const share of [1, 0.86, 0.74, 0.63, 0.54]) {
-      move.style.setProperty("--fit", share);
-      const size = parseFloat(getComputedStyle(move).fontSize);
-      const word = Math.max(...move.textContent.split(/\s+/).map((part) => part.length));
-      if (move.offsetHeight < 2.3 * size && word * size * 0.62 <= move.clientWidth) return;
+      part.style.setProperty("--fit", share);
+      const size = parseFloat(getComputedStyle(part).fontSize);
+      const word = Math.max(...part.textContent.split(/\s+/).map((piece) => piece.length));
+      if (part.offsetHeight < 2.4 * size && word * size * 0.62 <= part.clientWidth) return;
     }
   }
 

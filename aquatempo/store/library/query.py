@@ -84,17 +84,23 @@ def likely_slip(query: str, found: int = 0) -> str:
 
 def _without_not(term: str) -> tuple[str, bool]:
     """Return a term without the "not" or "no" before it, and whether there was one."""
-    low = " ".join(term.lower().split())
-    for opening in ("not ", "no "):
-        if low.startswith(opening) and not low.startswith("no rights on"):
-            return term[term.lower().index(opening) + len(opening) :].strip(), True
+    for opening in ("not", "no"):
+        if rest := _after(opening, term):
+            return rest, True
     return term, False
+
+
+def _after(opening: str, term: str) -> str | None:
+    """Return what follows the words that a term opens with, None where it opens otherwise."""
+    words = r"\s+".join(opening.split())
+    match = re.match(rf"{words}(?:\s+|\Z)", term, re.IGNORECASE)
+    return None if match is None else term[match.end() :].strip()
 
 
 def _known(term: str) -> bool:
     """Tell whether a term is one of those that are no plain words."""
     low = " ".join(term.lower().split())
-    named = any(low == word or low.startswith(f"{word} ") for word, _ in _NAMED)
+    named = any(_after(word, term) is not None for word, _ in _NAMED)
     return named or low.removesuffix("s") in _COUNTED or bool(_COMPARED.fullmatch(low))
 
 
@@ -110,8 +116,8 @@ def _term(term: str, pools: Sequence[str]) -> Condition:
     if match := _COMPARED.fullmatch(low):
         return _compared(term, *match.groups())
     for word, make in _NAMED:
-        if low == word or low.startswith(f"{word} "):
-            return make(term[len(word) :].strip().strip("\"'"), pools)
+        if (said := _after(word, term)) is not None:
+            return make(said.strip("\"'"), pools)
     return _like(("title", "artist"), term.strip("\"'"))
 
 
@@ -171,10 +177,9 @@ def _suits(least: int) -> Callable[[str, Sequence[str]], Condition]:
 
 def _marked(kind: str) -> Callable[[str, Sequence[str]], Condition]:
     def make(name: str, _: Sequence[str]) -> Condition:
-        name = name.removeprefix("by ").strip()
+        name = _after("by", name) or name
         condition = "number IN (SELECT track FROM marks WHERE kind = ?"
-        if kind == "rights" and name.startswith("on "):
-            day = name.removeprefix("on ").strip()
+        if kind == "rights" and (day := _after("on", name)) is not None:
             if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
                 raise InputError(f"day {day!r}: needs one such as 2027-03-01")
             return f"{condition} AND (until = '' OR until >= ?))", (kind, day)
