@@ -11,6 +11,7 @@ from aquatempo.class_shape.limits import BANDS, Limits, limits_of
 from aquatempo.class_shape.standards import NARROW_M2
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.moves.tags import BIG_HOP_M, big_hop
+from aquatempo.planning.moves.beside import in_halves
 from aquatempo.planning.moves.together import LAYERS, PROBES, STRONG, STRONGEST
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import (
@@ -139,7 +140,8 @@ class Palette:
         new = {form.variation: form for form in forms if (form.variation, tempo) not in self._rated}
         if new:
             tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
-            lines = rate(list(new.values()), tempos, self.pool, self.brief.group)
+            told = self.pool, self.brief.group
+            lines = in_halves(lambda some: rate(some, tempos, *told), list(new.values()))
             for variation, line in zip(new, lines, strict=True):
                 for one, figures in zip(tempos, line, strict=True):
                     self._rated[variation, one] = figures
