@@ -39,6 +39,7 @@ __all__ = [
     "TooShortError",
     "UnknownNameError",
     "UnreadableFileError",
+    "is_out_of_memory",
 ]
 
 
@@ -188,3 +189,12 @@ class InfeasibleError(AquatempoError):
     def __init__(self, clashes: Iterable[str], remedy: str) -> None:
         self.clashes, self.remedy = tuple(clashes), remedy
         super().__init__(f"no plan fits: {'; '.join(self.clashes)}. {remedy}")
+
+
+def is_out_of_memory(exc: BaseException) -> bool:
+    """Return whether an exception tells that memory ran out, also while a library was loaded.
+
+    exc: as caught; the loader of libraries says it in the words of an ImportError.
+    """
+    mapping = "failed to map" in str(exc) or "allocate memory" in str(exc)
+    return isinstance(exc, MemoryError) or (isinstance(exc, ImportError) and mapping)

@@ -32,6 +32,12 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """Return one process more than there are cores: browsers are waited for a good deal."""
+    return (os.cpu_count() or 1) + 1
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _own_home(tmp_path_factory: pytest.TempPathFactory) -> None:
     """Keep tests away from the user's cache and corrections."""

@@ -20,6 +20,10 @@ def double(order: str) -> str:
         if not mark.exists():
             mark.touch()
             os.kill(os.getpid(), signal.SIGKILL)
+    if kind == "exhaust":
+        raise MemoryError
+    if kind == "load":
+        raise ImportError("libany.so: failed to map segment from shared object")
     if kind == "raise":
         raise ValueError(rest)
     return order + order

@@ -327,3 +327,11 @@ def test_taps_without_any_input(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where standard input is closed there are no taps, and no crash."""
     monkeypatch.setattr(sys, "stdin", None)
     assert read_taps() == []
+
+
+@pytest.mark.parametrize("number", ["9" * 300, "9" * 5000])
+def test_a_number_longer_than_any_name_is_no_song(aquatempo: Command, number: str) -> None:
+    """What no file system would look for is a tempo, and out of range, in one line."""
+    run = aquatempo("tempo", number)
+    assert run.returncode == 1
+    assert "needs 30 to 300 bpm" in one_line_of(run)

@@ -250,7 +250,7 @@ def test_counts_are_spelled_once_a_song() -> None:
 
 
 @pytest.mark.parametrize(
-    "seed", [0, 1, 2, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(3, 12))]
+    "seed", [0, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 12))]
 )
 def test_no_count_of_a_class_is_lost(seed: int) -> None:
     """Sets with their joints, the start and the ending add up to the counts of the lines."""

@@ -190,6 +190,7 @@ def test_a_yes_settles_tempo_and_count_one(song: str) -> None:
     assert [step.kind for step in shown.steps] == [EarKind.TEMPO, EarKind.COUNT_ONE]
 
 
+@pytest.mark.long
 def test_undo_and_redo_have_no_end(song: str) -> None:
     """Forty changes are taken back one by one, across a reload, and made again."""
     seen = [open_ear(song)[0]]

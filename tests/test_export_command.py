@@ -190,6 +190,7 @@ def test_a_disc_that_fills_up_is_told_and_leaves_no_piece(
     assert files_in(tmp_path / "out") == set()
 
 
+@pytest.mark.long
 def test_odd_titles_give_plain_names_without_collisions(tmp_path: Path, plan: ClassPlan) -> None:
     """Quotes, emoji, slashes, line ends, nothing at all: each track has its own plain files."""
     tracks = tuple(replace(plan.tracks[0], title=title) for title in ODD_TITLES)

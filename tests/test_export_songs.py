@@ -52,7 +52,10 @@ class Exported:
         self.clicks = folder / f"out/tracks/01_lanes_clicks.{sound}"
 
 
-@pytest.fixture(scope="module", params=[(1.0, "wav", -16.0), (1.03, "ogg", -16.0)])
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param((1.0, "wav", -16.0), marks=pytest.mark.long), (1.03, "ogg", -16.0)],
+)
 def exported(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Exported:
     """Return an export as recorded (wav), and one at 1.03 times the speed (ogg)."""
     return Exported(tmp_path_factory.mktemp("song"), *request.param)

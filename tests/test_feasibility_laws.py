@@ -186,6 +186,7 @@ def moved_by_a_centimetre(
     assert np.all(np.abs(ratio - 1.0) <= 0.15)
 
 
+@pytest.mark.long
 @given(some_forms, some_patterns, pools, groups())
 @settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
@@ -215,6 +216,7 @@ def test_nor_where_all_are_alike_and_nearly_float() -> None:
     moved_by_a_centimetre(forms, LAND, Pool(depth_m=1.2178, temperature_c=26.7), alike)
 
 
+@pytest.mark.long
 @given(some_forms, groups(), st.sampled_from(["height_m", "age_years", "mass_kg"]))
 @settings(max_examples=5, deadline=None, phases=NO_SHRINK)
 def test_a_little_more_of_a_body_moves_no_verdict_far(

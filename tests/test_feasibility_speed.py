@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from feasibility_speed import base_forms, first_call_s, held_mib, single_verdicts_s, warm_verdicts_s
 
 
@@ -24,6 +25,7 @@ def test_a_new_pool_and_group_is_ready_in_a_second_and_a_half() -> None:
     assert min(first_call_s(number) for number in (1, 2, 3)) < 1.5
 
 
+@pytest.mark.long
 def test_an_engine_stays_small() -> None:
     """One pool and group with the base moves holds less than 60 MiB."""
     assert held_mib(base_forms()) < 60

@@ -169,6 +169,8 @@ def test_a_place_that_is_not_there_is_refused(tmp_path: Path, music: Path) -> No
     songs = MusicList()
     with pytest.raises(InputError, match="does not exist"):
         songs.open([str(tmp_path / "nowhere")])
+    with pytest.raises(InputError, match="is not a path"):
+        songs.open([str(tmp_path / ("no" * 3000))])
     assert songs.page(MusicQuery()).places == ()
 
 

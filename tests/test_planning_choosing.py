@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import combinations, product
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from planning_costs import cost_of, cost_of_tracks
@@ -42,6 +43,7 @@ def puzzles(draw: st.DrawFn) -> Puzzle:
     return Puzzle(options, links, sums, once, kinds)
 
 
+@pytest.mark.long
 @settings(max_examples=60, deadline=None)
 @given(puzzles())
 def test_a_choice_is_as_cheap_as_the_cheapest_of_all(puzzle: Puzzle) -> None:

@@ -27,6 +27,7 @@ def test_the_clash_is_the_least() -> None:
     assert least_clash(asks, lambda on: {"depth", "floor"} <= on) == ["depth", "floor"]
 
 
+@pytest.mark.long
 def test_too_little_music_names_the_minutes_and_what_would_do() -> None:
     """3 songs of 2 minutes cannot fill 50; the minutes proposed can be filled."""
     tracks = folder([120, 128, 136], 7, 1)

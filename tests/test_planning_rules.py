@@ -56,6 +56,7 @@ def test_every_plan_keeps_every_hard_rule(case: Case) -> None:
     assert broken(case, case.plan()) == []
 
 
+@pytest.mark.long
 @QUICK
 @given(cases(ClassDepth.SHALLOW, FEW), st.floats(0.05, 0.2))
 def test_a_trimmed_plan_keeps_them_too(case: Case, share: float) -> None:
@@ -109,6 +110,7 @@ def test_the_search_says_how_sure_it_is() -> None:
     assert check(hurried) == []
 
 
+@pytest.mark.long
 def test_a_twin_has_the_same_songs_and_its_own_moves() -> None:
     """The deep twin plays the same phrases and does nothing that needs the floor."""
     plan, known = shallow_plan(), catalogue()

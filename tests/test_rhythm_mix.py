@@ -28,7 +28,7 @@ def joined(gap_s: float) -> Song:
     return Song(np.concatenate(samples), phrases_s, phrases_s, phrases_s)
 
 
-@pytest.mark.parametrize("gap_s", [0.0, 0.31])
+@pytest.mark.parametrize("gap_s", [0.31, pytest.param(0.0, marks=pytest.mark.long)])
 def test_sections_splices_and_phrase_restarts(gap_s: float) -> None:
     """128 to 132 to 126 bpm: three sections to 0.1 bpm, cut within a bar, phrases anew at each."""
     mix = joined(gap_s)

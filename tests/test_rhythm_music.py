@@ -52,7 +52,9 @@ def test_sixteen_tempos(tempo_bpm: float) -> None:
     assert found.beats_per_bar == 4
 
 
-@pytest.mark.parametrize("tempo_bpm", [84.0, 112.0, 140.0])
+@pytest.mark.parametrize(
+    "tempo_bpm", [140.0, *(pytest.param(one, marks=pytest.mark.long) for one in (84.0, 112.0))]
+)
 def test_swing(tempo_bpm: float) -> None:
     """A ride cymbal in triplets is no three-against-two tempo."""
     check(song(steady_beats(tempo_bpm, 20), "swing"), tempo_bpm)

@@ -124,6 +124,7 @@ def test_network_agrees_with_torch() -> None:
     assert np.abs(tempo[::30] - authority["tempo_every_30_frames"]).max() < 1e-4
 
 
+@pytest.mark.long
 def test_blocks_of_the_network_do_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
     """Worked on in blocks with overlap, a long track gives the same evidence."""
     heard = extract(drum_track(126, 140)[0])

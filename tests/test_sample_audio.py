@@ -82,6 +82,7 @@ def test_audio_is_as_promised(path: Path) -> None:
     assert info.duration == pytest.approx(truth_of(path)["duration_s"], abs=0.2)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("path", TRUTHS, ids=lambda path: path.stem)
 def test_true_peak_stays_below_minus_one(path: Path) -> None:
     """The decoded true peak stays below -1 dBTP (EBU R 128; four-fold as ITU-R BS.1770-4)."""

@@ -144,6 +144,7 @@ def digest_of(*parts: str | bytes) -> bytes:
     return digest.digest()
 
 
+@pytest.mark.long
 def test_many_processes_write_at_once(tmp_path: Path) -> None:
     """Processes that begin the cache together all have their analyses in it afterwards."""
     code = (

@@ -202,6 +202,7 @@ with stored.correcting():
 """
 
 
+@pytest.mark.long
 def test_of_corrections_at_once_none_is_lost() -> None:
     """Eight processes that each add a phrase start to one track leave all eight."""
     command = [sys.executable, "-c", ADD_ONE, KEY]

@@ -104,6 +104,7 @@ def test_changes_are_undone_without_end_and_outlive_a_restart(client: Client, pl
         assert titles(shown) == titles(dropped)
 
 
+@pytest.mark.long
 def test_two_windows_do_not_lose_each_others_change(client: Client, plan: str) -> None:
     """A change made on an old state is refused (409), and nothing of the newer one is lost."""
     first = client.get(f"/api/plans/{plan}")
@@ -159,6 +160,7 @@ def test_long_work_tells_how_it_failed_and_can_be_stopped() -> None:
     assert len(told) == 1
 
 
+@pytest.mark.long
 @NEEDS_CHROMIUM
 def test_the_band_by_mouse_and_by_keyboard(browser: Browser, client: Client, plan: str) -> None:
     """A song dragged by its grip and one moved by Alt and arrow stand elsewhere in the plan."""
@@ -186,6 +188,7 @@ def test_the_band_by_mouse_and_by_keyboard(browser: Browser, client: Client, pla
     assert titles(client.get(f"/api/plans/{plan}"))[1] == before[2]
 
 
+@pytest.mark.long
 @NEEDS_CHROMIUM
 def test_a_finding_leads_to_its_place(browser: Browser, client: Client, plan: str) -> None:
     """Choosing a finding of the review shows its song and points at the phrase or block."""

@@ -298,6 +298,7 @@ def test_tapping_along_sets_the_level(browser: Browser, client: Client) -> None:
         expect(page.locator(".bpm-now")).to_have_text("63")
 
 
+@pytest.mark.long
 def test_by_touch_on_a_phone(browser: Browser, client: Client) -> None:
     """On 390 x 844 a tap chooses a count, and a phrase and a bridge are set from there."""
     with opened(browser, client, ear(client), **PHONE) as page:

@@ -146,6 +146,7 @@ def test_by_keyboard_alone(browser: Browser, client: Client) -> None:
         expect(page.locator("h1")).to_have_text(words.partition(",")[0])
 
 
+@pytest.mark.long
 def test_by_touch_on_a_phone(browser: Browser, client: Client, home: Path) -> None:
     """On 390 x 844 a tap on a song opens it at length; nothing is wider than the screen."""
     client.page.desk.music.open([str(home / "Songs for Tuesday")])

@@ -67,6 +67,7 @@ def test_a_preview_says_how_many_sides(client: Client, plan: str) -> None:
     assert client.ask("GET", f"/pool/{'0' * 16}/deck_card.pdf").status == 404
 
 
+@pytest.mark.long
 def test_the_folder_is_made_in_the_documents(client: Client, plan: str, tmp_path: Path) -> None:
     """One press makes a folder that is named as the class; a second one takes another name."""
     made_in = []

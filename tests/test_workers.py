@@ -36,7 +36,8 @@ def test_results_come_in_order() -> None:
 def test_death_costs_its_item_only(tmp_path: Path) -> None:
     """An item whose process dies twice is told with how; one that dies once is done again."""
     once = f"die-once {tmp_path / 'mark'}"
-    items = ["a", f"die {signal.SIGSEGV.value}", "b", once, f"die {signal.SIGKILL.value}", "c"]
+    items = ["a", f"die {signal.SIGSEGV.value}", "b", once, f"die {signal.SIGKILL.value}", "c",
+             "exhaust", "load", "d"]  # fmt: skip
     found = list(in_processes(double, items, 2))
     assert found == [
         "aa",
@@ -45,6 +46,9 @@ def test_death_costs_its_item_only(tmp_path: Path) -> None:
         once + once,
         Died("it was killed, as systems do when memory runs out"),
         "cc",
+        Died("memory ran out"),
+        Died("memory ran out"),
+        "dd",
     ]
 
 

@@ -30,6 +30,7 @@ def digest(pieces: list[Piece]) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:16]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["form", "hard"])
 def test_the_sets_are_as_frozen(name: str) -> None:
     """No song changes after the decoder has been run on it: a change makes another set."""

@@ -95,7 +95,9 @@ def ended_by(exc: BaseException) -> tuple[str, int] | None:
         if exc.filename is None and exc.errno in (errno.ENOSPC, errno.EIO, errno.EBADF):
             return f"cannot write standard output: {reason}", FAILED
         return f"{exc.filename!r}: {reason}" if exc.filename is not None else reason, FAILED
-    if isinstance(exc, MemoryError):
+    from aquatempo.errors import is_out_of_memory
+
+    if is_out_of_memory(exc):
         return "not enough memory for this", FAILED
     return None
 

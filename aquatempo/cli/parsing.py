@@ -11,6 +11,7 @@ from aquatempo.units import check_range, parse_span
 __all__ = ["expected_range", "names_in", "tempo_or_track"]
 
 
+_LONGEST_NAME = 255  # bytes, of the usual file systems; they refuse to look for a longer one
 _TEMPO = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:bpm|b/min|beats/min|/min)?", re.IGNORECASE)
 
 
@@ -50,7 +51,7 @@ def tempo_or_track(text: str) -> float | str:
     (132.0, 132.0, 'song.mp3')
     """
     found = _TEMPO.fullmatch(text.strip())
-    if found and not Path(text).exists():
+    if found and (len(text) > _LONGEST_NAME or not Path(text).exists()):
         return float(found[1].replace(",", "."))
     try:
         return float(text)

@@ -55,7 +55,9 @@ def folders_in(path: str = "") -> Folders:
 def real_path(path: str | Path) -> str:
     """Return a path with every link and ``..`` in it followed. Raises InputError for nonsense."""
     try:
-        return os.path.realpath(path)
+        real = os.path.realpath(path)
+        Path(real).exists()  # which a name too long for the file system refuses
+        return real
     except (OSError, ValueError) as exc:
         raise InputError(f"{str(path)!r} is not a path") from exc
 

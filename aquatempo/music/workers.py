@@ -20,12 +20,14 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any, Generic, TypeVar
 
+from aquatempo.errors import is_out_of_memory
 from aquatempo.music.unguarded import script_left_alone
 
 __all__ = ["Died", "in_processes"]
 
 _ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 _TRIES = 2
+_NO_MEMORY = 75  # of sysexits.h: a failure that need not last
 _ENDING = [
     getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
 ]
@@ -181,7 +183,7 @@ def _how(code: int) -> str:
         return "it crashed, a fault in a decoder"
     if hasattr(signal, "SIGKILL") and code == -signal.SIGKILL:
         return "it was killed, as systems do when memory runs out"
-    return f"it ended with code {code}"
+    return "memory ran out" if code == _NO_MEMORY else f"it ended with code {code}"
 
 
 def _serve(job: Callable[[Any], Any], pipe: Connection) -> None:
@@ -195,6 +197,8 @@ def _serve(job: Callable[[Any], Any], pipe: Connection) -> None:
         try:
             answer: tuple[bool, object] = (True, job(item))
         except Exception as exc:
+            if is_out_of_memory(exc):
+                os._exit(_NO_MEMORY)  # tried again when it has all of it
             exc.add_note(traceback.format_exc())  # where it happened, as pickling loses that
             answer = (False, exc)
         try:

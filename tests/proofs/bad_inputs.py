@@ -49,12 +49,13 @@ def outcome(maker: Maker, seed: int) -> str:
     """Try one input in a child of this process; return what was wrong, "" for nothing."""
     with tempfile.TemporaryDirectory() as scratch:
         folder, said = Path(scratch) / "in", Path(scratch) / "stderr"
+        out = Path(scratch) / "stdout"
         folder.mkdir()
         arguments = maker(random.Random(seed), folder)
         before = _contents(folder)
         child = os.fork()
         if not child:
-            become_command(arguments, folder, folder / "home", (Path(os.devnull), said))
+            become_command(arguments, folder, folder / "home", (out, said))
         until = time.monotonic() + LIMIT_S
         while not (ended := os.waitpid(child, os.WNOHANG))[0]:
             if time.monotonic() > until:
@@ -67,7 +68,11 @@ def outcome(maker: Maker, seed: int) -> str:
         changed = [name for name, data in before.items() if after.get(name) != data]
         left = [name for name in after if ".writing-" in name]
         odd = [line for line in text.splitlines() if line.strip() and not _ours(line, code)]
-        if code in (0, 1, 2) and not odd and not changed and not left and (text or code == 0):
+        # A review tells on standard output what is wrong with a plan: that is its answer.
+        told = text or (
+            arguments[0] == "review" and "cannot be done, or may hurt" in out.read_text()
+        )
+        if code in (0, 1, 2) and not odd and not changed and not left and (told or code == 0):
             return ""
         return f"code {code}, changed {changed}, left {left}, said {odd[-1:]}: {arguments!r}"[:700]
 
