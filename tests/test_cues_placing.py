@@ -63,7 +63,7 @@ def test_stretched_form_counts_movements_in_water_tempo() -> None:
     assert [cue.count for cue in calls(done, 1)][2:] == [1, 3, 5, 7]
     assert done.changes[1].stretched
     assert done.changes[1].reason == "new base move"
-    assert done.changes[1].lead_counts == 16
+    assert done.changes[1].notice_counts == 16
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ def test_inertia_and_level_ask_for_the_long_lead(first: Block, second: Block, re
         *[CueKind.COUNTDOWN] * 3,
         CueKind.NAME,
     ]
-    assert done.changes[1].lead_counts == 16
+    assert done.changes[1].notice_counts == 16
 
 
 def test_the_reason_of_a_change_of_turn_is_told_where_the_turn_changes() -> None:

@@ -97,3 +97,14 @@ def test_it_is_legible_at_half_size_and_in_the_dark() -> None:
     assert min(size for _, _, size, _ in texts(picture)) >= 14.0
     dark = picture.split("prefers-color-scheme: dark")[1]
     assert re.search(r"\.ground\{fill:#111\}\.ink\{fill:#fff\}", dark)
+
+
+def test_a_short_box_keeps_the_side_that_changes() -> None:
+    """Eights that change sides say which one, although arms and tempo have no room there."""
+    analysis = heard([("phrase", 32)] * 4, 132.0)
+    arms = (("arms", "press"),)
+    eights = [Block(8, "ski", arms, "4", lead=side) for side in ("right", "left") * 2]
+    made = timeline(analysis, planned(analysis, [eights] * 4), WORDS, CueOptions("de"))
+    told = [words.split() for *_, words in texts(track_picture("Lanes", analysis, [], made))]
+    sides = [words[-1] for words in told if words and words[-1] in ("R", "L")]
+    assert (sides.count("R"), sides.count("L")) == (8, 8)

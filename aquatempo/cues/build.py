@@ -146,7 +146,7 @@ def _change(turn: Turn, placed: PlacedCalls, wording: Wording, grid: Grid) -> Ch
         stretched=placed.stretched,
         reason=turn.reason,
         mirrored_lead=other_side(block.lead),
-        lead_counts=turn.beat - placed.slots[0].start if placed.slots else 0,
+        notice_counts=turn.beat - placed.slots[0].start if placed.slots else 0,
         variation_names=tuple(wording.option(f, key).name for f, key in block.variation),
         tempo_name=wording.tempo(block.pattern),
         stint=block.stint,

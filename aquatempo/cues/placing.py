@@ -18,14 +18,14 @@ __all__ = ["PlacedCalls", "Slot", "place"]
 
 @dataclass(frozen=True)
 class _Form:
-    """lead: counts before the change at which the warn starts; step: counts a word."""
+    """notice: counts before the change at which the warn starts; step: counts a word."""
 
-    lead: int
+    notice: int
     step: int
 
 
-_SHORT = _Form(lead=8, step=1)
-_STRETCHED = _Form(lead=16, step=2)
+_SHORT = _Form(notice=8, step=1)
+_STRETCHED = _Form(notice=16, step=2)
 _PREVIEW_COUNTS = (4, 2)
 
 
@@ -72,9 +72,9 @@ class _Placer:
         return self.pack.syllables.speaking_s(words, self.options.syllables_per_second)
 
     def fits(self, words: str, start: int, end: int) -> bool:
-        return end > start and self.spoken_s(words) < (
-            self.grid.time_s(end) - self.grid.time_s(start)
-        )
+        # Added up as the end of a call is, so that rounding makes no call end with its change.
+        ends_s = self.grid.time_s(start) + self.spoken_s(words)
+        return end > start and ends_s < self.grid.time_s(end)
 
     def slot(self, kind: CueKind, start: int, end: int, words: str, sign: str) -> Slot:
         """Make a slot; words that do not fit, or a silent version, leave the sign alone."""
@@ -109,9 +109,11 @@ class _Placer:
         """Return the warn, and the preview of a new move, that fit before a tail."""
         usual = 4 * tail.form.step  # counts of the last four words where the name is short
         shift = max(0, self.beat - tail.start - usual)
-        start = max(self.room, self.beat - tail.form.lead - shift)
+        start = max(self.room, self.beat - tail.form.notice - shift)
         # A bridge or breakdown takes more words to announce: those may start earlier.
-        first = max(self.room, self.beat - _STRETCHED.lead - shift) if text.announcement else start
+        first = (
+            max(self.room, self.beat - _STRETCHED.notice - shift) if text.announcement else start
+        )
         sign = text.warn_sign or self.pack.signs["warn"]
         previews = [n for n in _PREVIEW_COUNTS if preview and tail.start - start >= 2 * n]
         for counts in (*previews, 0):
@@ -166,7 +168,7 @@ def place(
 
     grid: beats of the track; pack: words of the language; options: how calls are made; text:
     what is said; warns: wordings of the warn, fullest first; stretched: whether the change asks
-    for a longer lead; preview: whether a new move is shown ahead.
+    for a longer notice; preview: whether a new move is shown ahead.
     """
     placer = _Placer(grid, pack, options, room, beat)
     for tail, needs_warn in placer.tails(text, stretched):

@@ -233,8 +233,8 @@ def _moves(row: _Row, timeline: CueTimeline, words: Mapping[str, str]) -> list[s
 def _move(row: _Row, change: Change, before: Change | None, words: Mapping[str, str]) -> list[str]:
     """Return the box of a change: a bar at its start, broad for another move; its words in full.
 
-    Words take two rows, then smaller letters, then only the name; a name that does not go at
-    all is left to the row above, where the call says it.
+    Words take two rows, then smaller letters, then fewer: the name with turn and side, then the
+    name, then the side; what does not go at all is left to the calls below.
     """
     left, right = row.x(change.time_s), row.x(change.end_s)
     parts = [svg.rectangle(left, row.moves, right - left, MOVE_HEIGHT - 6, class_="box move")]
@@ -246,8 +246,10 @@ def _move(row: _Row, change: Change, before: Change | None, words: Mapping[str, 
     turn = stint_told(change.stint, words) if change.stint is not None else ""
     styles = (side, *change.style_names, "" if change.pattern == "2" else change.tempo_name)
     full = " · ".join(part for part in (turn, change.name, *styles) if part)
+    led = " · ".join(part for part in (turn, change.name, side) if part)
+    sided = " · ".join(part for part in (change.name, side) if part)
     room = right - left - 18.0
-    for text in (full, change.name):
+    for text in (full, led, sided, change.name, side):
         for size in (SIZE, 17.0, SMALL):
             lines = fitting_words(text, room, size)
             if lines and len(lines) * size * 1.2 <= MOVE_HEIGHT - 10:

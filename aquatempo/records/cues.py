@@ -70,7 +70,7 @@ class Change:
     beat: 0-based index into the track's beats. stretched: called in the long form;
     reason: why it needs the long form, empty where the short one will do. lead is the
     class's side, mirrored_lead the side that the instructor facing them shows.
-    lead_counts: counts between the start of the first call and the change. stint: the turn
+    notice_counts: counts between the start of the first call and the change. stint: the turn
     of work or rest that it is part of.
     """
 
@@ -90,7 +90,7 @@ class Change:
     stretched: bool
     reason: str = ""
     mirrored_lead: str = ""
-    lead_counts: int = 0
+    notice_counts: int = 0
     variation_names: tuple[str, ...] = ()
     tempo_name: str = ""
     stint: Stint | None = None

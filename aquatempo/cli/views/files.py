@@ -14,7 +14,7 @@ __all__ = ["kinds_of_files"]
 
 KINDS = {
     ".toml": "the plan: change it, then export it again",
-    ".pdf": "to print: deck cards and a substitute's sheet",
+    ".pdf": "to print: cards and sheets",
     ".html": "the deck page: open it in a browser",
     ".svg": "pictures: energy, phrases, moves and calls",
     ".vtt": "captions",
