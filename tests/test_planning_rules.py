@@ -124,6 +124,21 @@ def test_a_twin_has_the_same_songs_and_its_own_moves() -> None:
     assert not any(known.move(key).needs_floor for key in used)
 
 
+@pytest.mark.long
+def test_a_class_for_both_depths_shares_three_quarters_of_its_blocks() -> None:
+    """Where the brief asks for both depths, three of four phrases have the same moves in both."""
+    plan = plan_class(folder([118, 122, 124, 126], 8, 5), Brief(minutes=9.0, twin=True))
+    twin = twin_plan(plan)
+    pairs = [
+        ({block.move for block in ours.blocks}, {block.move for block in theirs.blocks})
+        for track, other in zip(plan.tracks, twin.tracks, strict=True)
+        if track.part != "stretch"
+        for ours, theirs in zip(track.phrases, other.phrases, strict=True)
+    ]
+    assert len(pairs) > 20
+    assert sum(ours == theirs for ours, theirs in pairs) >= 0.75 * len(pairs)
+
+
 def test_each_floor_move_has_a_counterpart() -> None:
     """Rocking horse becomes bicycle, side step a side kick (catalogue), and back again."""
     known = catalogue()
