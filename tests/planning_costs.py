@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from aquatempo.planning.solver.choosing import Puzzle
 from aquatempo.planning.songs.choice import (
     CUT_COST,
+    FREE,
+    PART_FREE,
     PART_SECOND_COST,
     SECOND_COST,
     Picked,
@@ -61,5 +63,8 @@ def cost_of_tracks(task: TrackTask, picked: Sequence[Picked], silent: Sequence[i
     if not 10 * task.least_s <= sum(tenths) <= 10 * task.most_s:
         return None
     wanted = [round(10 * want) for want in task.wanted_s]
-    apart = sum(abs(have - want) for have, want in zip(tenths, wanted, strict=True))
-    return 10 * cost + PART_SECOND_COST * apart + SECOND_COST * abs(sum(tenths) - sum(wanted))
+    apart = sum(
+        max(0, abs(have - want) - PART_FREE) for have, want in zip(tenths, wanted, strict=True)
+    )
+    off = max(0, abs(sum(tenths) - sum(wanted)) - FREE)
+    return 10 * cost + PART_SECOND_COST * apart + SECOND_COST * off

@@ -26,8 +26,6 @@ if TYPE_CHECKING:
 
 __all__ = ["GroupOptions", "PoolOptions", "spread_out"]
 
-_OVER_HEAD_M = 1.9  # the tallest of the usual heights
-
 
 @dataclass(frozen=True)
 class PoolOptions:
@@ -46,12 +44,13 @@ class PoolOptions:
     def read(self) -> Pool:
         """Return the pool; raise InputError for what no pool has.
 
-        Water over everybody's head is that of a deep class, whether that was said or not.
+        Water over the tallest of the usual heights is a deep class's, whether that was said or not.
         """
         from aquatempo.documents.people import read_pool
+        from aquatempo.records.people import Group
 
         pool = read_pool(asdict(self), deep=self.deep)
-        over_head = pool.depth_m >= _OVER_HEAD_M and not self.deep
+        over_head = pool.depth_m >= Group().height_m[1] and not self.deep
         return read_pool(asdict(self), deep=True) if over_head else pool
 
 

@@ -78,8 +78,11 @@ def outcome(maker: Maker, seed: int) -> str:
 
 
 def _ours(line: str, code: int) -> bool:
-    told = line.startswith("aquatempo: ") or line.endswith((" wait", " changed"))  # of the library
-    return told or (code == 2 and "Traceback" not in line)
+    """Whether a line on stderr is one of ours: what is refused is told after our name."""
+    if code == 1:
+        return line.startswith("aquatempo: ") or line.endswith((" wait", " changed"))  # a library's
+    foreign = ("Traceback", "Warning", "Exception", *(() if code == 2 else ("Error",)))
+    return not any(word in line for word in foreign)  # what was done, or how options are used
 
 
 def _contents(folder: Path) -> dict[str, bytes]:

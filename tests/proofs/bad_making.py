@@ -261,7 +261,7 @@ def targets(rng: random.Random, folder: Path) -> Made:
             ("listen", song, "--plot", place, "--force"),
             ("judge", "132", "--move", "jack", "--plot", place, "--force"),
             ("library", "backup", place),
-            ("library", "export", "", "--out", place, "--force"),
+            ("library", "export", place, "--force"),
         )
     )
 

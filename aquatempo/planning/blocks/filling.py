@@ -25,7 +25,7 @@ from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, slots_of
 from aquatempo.planning.moves.structure import Design, design_song
 from aquatempo.planning.moves.windows import STUCK
 from aquatempo.planning.solver.solving import Effort, Solved
-from aquatempo.planning.songs.sections import sections_of
+from aquatempo.planning.songs.sections import Role, sections_of
 from aquatempo.planning.songs.song import usable
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import MoveForm, MoveKind
@@ -395,4 +395,5 @@ def _note(
     ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
     if music.part.name is PartName.MAIN:
         ledger.songs += 1
+        ledger.choruses.update({forms[s.tie].move.key for s in slots if s.role is Role.CHORUS})
         note_landings(ledger, slots, palette.rate([forms[s.tie] for s in slots], music.tempo_bpm))

@@ -7,8 +7,8 @@ is a timer then, not a metronome of the choreography.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from aquatempo.class_shape.effort import REST_RPE, part_ends
 from aquatempo.planning.blocks.filling import Filled, Music, fill
@@ -30,14 +30,20 @@ __all__ = ["Clock", "fill_intervals"]
 _SETS_A_ROUND = 4  # so many sets share their one or two moves (common practice, no source)
 _MOVES_A_ROUND = 2
 _FORMS = 3  # of a move to choose from
+_ANOTHER = 60  # a round goes on with other moves than it began with
+_AGAIN, _AGAIN_SOON = 6, 20  # a move comes in another round, or in the next
 _UNSTEADY = ("hold", "recover", "half", "mixed", "build", "quick-recover", "bounce")
 
 
 @dataclass
 class Clock:
-    """How far the intervals of a class are: turns done, work and rest counted apart."""
+    """How far the intervals of a class are: turns done, work and rest counted apart.
+
+    chosen: the form of each move of each round so far, see _row_of.
+    """
 
     turns: int = 0
+    chosen: dict[tuple[int, int], MoveForm] = field(default_factory=dict)
 
 
 def fill_intervals(
@@ -121,7 +127,7 @@ def _by_clock(
     turns = turns_of(total, music.tempo_bpm, intervals, clock.turns)
     clock.turns += sum(1 for turn in turns if turn.number)
     passages = passages_for(palette)
-    chosen = _work_forms(turns, music, palette, ledger, effort, known, passages)
+    chosen = _work_forms(turns, music, palette, clock, effort, known, passages)
     if chosen is None:
         return None
     forms, solved = chosen
@@ -161,12 +167,15 @@ def _work_forms(
     turns: Sequence[IntervalTurn],
     music: Music,
     palette: Palette,
-    ledger: Ledger,
+    clock: Clock,
     effort: Effort,
     known: Sequence[str],
     passages: Passages,
 ) -> tuple[dict[int, MoveForm], Solved] | None:
-    """Return the form of each turn of work: hard, two moves a round, others the next round."""
+    """Return the form of each turn of work: hard, two moves a round, others the next round.
+
+    A round that began in the song before goes on with its moves.
+    """
     tempo = music.tempo_bpm
     wanted = part_ends(PartName.INTERVALS, palette.limits, music.part.rpe)[0][1]
     options: list[Rated] = []
@@ -189,10 +198,10 @@ def _work_forms(
     rows = sorted({_row_of(turn) for _, turn in works})
     if not rows:
         return {}, Solved(0.0, 0.0, True)
-    costs = [
-        [round(6 * abs(one.rpe - wanted) + len(one.form.variation.changes)) for one in options]
-        for _ in rows
-    ]
+    before = palette.rate(list(clock.chosen.values()), tempo)
+    done = {row: one for row, one in zip(clock.chosen, before, strict=True) if one.allowed}
+    options += [one for one in done.values() if one.form not in {own.form for own in options}]
+    costs = [[_price(row, one, done, wanted) for one in options] for row in rows]
     links = []
     for first in range(len(rows)):
         for second in range(first + 1, len(rows)):
@@ -211,7 +220,23 @@ def _work_forms(
         return None
     choice, solved = result
     by_row = {row: options[choice[place]].form for place, row in enumerate(rows)}
+    clock.chosen |= by_row
     return {place: by_row[_row_of(turn)] for place, turn in works}, solved
+
+
+def _price(
+    row: tuple[int, int], rated: Rated, done: Mapping[tuple[int, int], Rated], wanted: float
+) -> int:
+    """Return what a form costs in a round: off the effort, or what other rounds had."""
+    price = 6 * abs(rated.rpe - wanted) + len(rated.form.variation.changes)
+    for other, one in done.items():
+        same = one.form.move.key == rated.form.move.key
+        if other == row:
+            price += 0 if one.form == rated.form else _ANOTHER
+        else:
+            near = row[0] - other[0] <= 1
+            price += same * (_AGAIN_SOON if near else _AGAIN)
+    return round(price)
 
 
 def _row_of(turn: IntervalTurn) -> tuple[int, int]:

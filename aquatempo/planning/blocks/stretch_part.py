@@ -59,7 +59,8 @@ def fill_with_stretches(
 ) -> Filled:
     """Return stretches for all of the music; a held one takes its seconds on each side.
 
-    They begin on count 1 of a phrase; what lies between goes to the stretch before it. The
+    They begin on count 1 of a phrase; what lies between goes to the stretch before it. A moving
+    stretch takes two phrases, with the other leg first when it comes back. The
     least used come first, so that a second song goes on where the first ended. ends: the class
     ends here, in the last two eights. palette: what the class may do here; ledger: what the
     class has done so far.
@@ -125,9 +126,12 @@ def _in_turn(
             place += 1
             continue
         move = min(fitting, key=lambda one: (ledger.phrases[one.key], order.index(one)))
+        again = ledger.phrases[move.key] % 2
         ledger.phrases[move.key] += 1
-        for side in range(_sides(move)):
-            lead = (RIGHT, LEFT)[side] if move.sided else ""
+        sides = _sides(move)
+        twice = sides == 1 and "h" not in move.pattern
+        for side in range(min(2, left) if twice else sides):
+            lead = (RIGHT, LEFT)[again if twice else side] if move.sided else ""
             found.append((_StretchTurn(move, lead, spans[place]), spans[place]))
             place += 1
     return found

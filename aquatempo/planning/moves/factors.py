@@ -44,7 +44,7 @@ __all__ = [
 
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
-_CHANGE, _HALF_WAY, _LAYER_LOST = 2, 4, 6  # what is on is kept: fewer calls, shorter card
+_CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = 2, 4, 4, 6  # what is on is kept: fewer calls, shorter card
 _A_SET = 14  # beyond those that a song should have, to be learned and called
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
@@ -336,5 +336,5 @@ def _within(
     lost = len(after.variation.changes) < len(before.variation.changes)
     if before == after:
         return passage
-    layer = _LAYER_LOST if taste.way is BuildWay.LAYER and lost else 0
-    return passage + _CHANGE + layer + (_HALF_WAY if unit.offset else 0)
+    price = _LAYER_LOST if taste.way is BuildWay.LAYER else _LOST
+    return passage + _CHANGE + price * lost + (_HALF_WAY if unit.offset else 0)

@@ -23,7 +23,8 @@ class Ledger:
     the last phrases, newest last. songs: how many of the main part are done; worked,
     firm: counts of the main part, and those that land at medium impact or above.
     favourites: names of those used. cooled: mean effort of the last song of the cool-down
-    [Borg], None before one. old: (move, variation) known from earlier classes.
+    [Borg], None before one. choruses: songs of the main part that had a move in the chorus.
+    old: (move, variation) known from earlier classes.
     """
 
     known: set[str]
@@ -42,6 +43,7 @@ class Ledger:
     firm: int = 0
     favourites: set[str] = field(default_factory=set)
     cooled: float | None = None
+    choruses: Counter[str] = field(default_factory=Counter)
     old: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
 
     @classmethod

@@ -59,6 +59,7 @@ _DEMANDING = {
     (Factor.RANGE, "large"): 0,
     (Factor.TRAVEL, "forward"): 0,
     (Factor.TRAVEL, "sideways"): 1,
+    (Factor.TRAVEL, "in-place"): 6,
     (Factor.ARMS, "still"): 5,
     (Factor.HANDS, "fist"): 4,
     (Factor.HANDS, "slice"): 6,

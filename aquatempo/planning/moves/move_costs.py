@@ -49,6 +49,7 @@ _SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
 _PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.40}
 _OTHER_PLANES = 0.2
 _LEAN = 3  # phrases that opposed muscles may be apart before it costs
+_OFTEN_A_CHORUS, _CHORUSES = 8, 2  # a phrase, for each song beyond so many with this chorus
 _RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
 _HOP, _REBOUND = 15, 7
 _INVOLVED = 8  # for each easier move under it, a phrase
@@ -136,6 +137,9 @@ def cost_at(
     if not terms.teaching:
         for songs, price in enumerate(_RECENT):
             cost += price * len(mine) if move.key in ledger.before(songs) else 0
+        if mine[0].role is Role.CHORUS and not terms.gentle:
+            often = min(3, max(0, 1 + ledger.choruses[move.key] - _CHORUSES))
+            cost += _OFTEN_A_CHORUS * often * len(mine)
     if jumps(rated):
         fits = terms.jumps_allowed and all(slot.role is Role.CHORUS for slot in mine)
         fits = fits and sum(slot.counts for slot in mine) <= COUNTS_PER_PHRASE * terms.hop_room

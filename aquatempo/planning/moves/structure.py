@@ -75,6 +75,7 @@ class _Drawing:
         self.roles: list[Role] = []
         self.ties: dict[object, int] = {}
         self.turns: dict[int, int] = {}
+        self.chorus = 0  # phrases of the first one
 
     def place(self, role: Role) -> int:
         self.roles.append(role)
@@ -148,8 +149,7 @@ def _verses(
         if section.role is Role.CHORUS:
             if not chorus:
                 chorus = [drawing.place(Role.CHORUS)]
-                room = any(one.length > 1 for one in sections if one.role is Role.CHORUS)
-                chorus += [drawing.place(Role.CHORUS)] if pair and room else []
+                chorus += [drawing.place(Role.CHORUS)] if pair and section.length > 1 else []
             _chorus(drawing, way, section, rows, counts, chorus, teaching)
             continue
         if section.role is Role.MIDDLE and (known >= 1 or teaching):
@@ -190,14 +190,19 @@ def _chorus(
     places: Sequence[int],
     teaching: bool,
 ) -> None:
-    """Draw a chorus: the same each time it comes, but for layers, pyramids and lessons."""
-    anew = teaching or way in (BuildWay.LAYER, BuildWay.PYRAMID)
-    turn = section.turn if anew else 0
+    """Draw a chorus: the same each time it comes, but for layers, pyramids and lessons.
+
+    A longer one than the first begins it again: its last phrase brings nothing new.
+    """
+    anew = way in (BuildWay.LAYER, BuildWay.PYRAMID)
+    turn = section.turn if anew else min(section.turn, 1) if teaching else 0
+    drawing.chorus = drawing.chorus or len(rows)
     for index, row in enumerate(rows):
         drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID else "chorus"
         pyramid = way is BuildWay.PYRAMID and counts[row] == COUNTS_PER_PHRASE
-        place = places[index % len(places)]
-        key = (place, "chorus", turn, 0 if pyramid else index // len(places) % 2)
+        step = index % drawing.chorus
+        place = places[step % len(places)]
+        key = (place, "chorus", turn, 0 if pyramid else step // len(places) % 2)
         drawing.put(row, counts[row], place, key, pyramid=pyramid, turn=section.turn)
 
 

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CUT_COST",
+    "FREE",
+    "PART_FREE",
     "NOT_FOR_BOTH",
     "PART_SECOND_COST",
     "SECOND_COST",
@@ -38,6 +40,7 @@ __all__ = [
 ENOUGH_MOVES = 6  # so many base moves that keep their range make any tempo teachable
 CUT_COST = 100  # what a cut song costs; 10 is a second off the wanted minutes
 SECOND_COST = 10
+FREE, PART_FREE = 100, 200  # tenths of a second off that nobody minds
 PART_SECOND_COST = 3  # off the minutes of a part, where the whole is right
 _MISSING = {
     PartName.WARM_UP: 6000,
@@ -256,12 +259,13 @@ def pick_tracks(
         length = LinearExpr.weighted_sum([var for var, _ in pairs], [n for _, n in pairs])
         lengths.append(length)
         model.add(length >= ceil(10 * task.least_parts_s[part]))
-        terms.append(PART_SECOND_COST * _distance(model, length, round(10 * wanted)))
+        off = _distance(model, length, round(10 * wanted), PART_FREE)
+        terms.append(PART_SECOND_COST * off)
     total = LinearExpr.sum(lengths)
     model.add(total <= int(10 * task.most_s))
     model.add(total >= ceil(10 * task.least_s))
     whole = sum(round(10 * want) for want in task.wanted_s)
-    terms.append(SECOND_COST * _distance(model, total, whole))
+    terms.append(SECOND_COST * _distance(model, total, whole, FREE))
     model.minimize(LinearExpr.sum(terms))
     result = minimise(model, effort)
     if result is None:
@@ -274,9 +278,11 @@ def pick_tracks(
     return picked, quiet_parts, solved
 
 
-def _distance(model: cp_model.CpModel, amount: cp_model.LinearExpr, wanted: int) -> cp_model.IntVar:
-    """Return a variable that is at least the distance [tenths] from amount to wanted."""
+def _distance(
+    model: cp_model.CpModel, amount: cp_model.LinearExpr, wanted: int, free: int
+) -> cp_model.IntVar:
+    """Return a variable that is at least the distance [tenths] beyond what is free."""
     off = model.new_int_var(0, _FAR_TENTHS, "")
-    model.add(off >= amount - wanted)
-    model.add(off >= wanted - amount)
+    model.add(off >= amount - wanted - free)
+    model.add(off >= wanted - free - amount)
     return off

@@ -42,7 +42,7 @@ __all__ = ["LEAST_SHARE", "Outline", "outline_class", "planned_song", "task_for"
 LEAST_SHARE = 0.9  # of the minutes asked for; with less music there is no such class
 _LEAST_OF_PART = 0.5
 _OVER_SECONDS = 10.0
-_TRACK_WORK = 4.0  # times the work of one other stage
+_TRACK_WORK = 2.0  # times the work of one other stage
 
 
 @dataclass(frozen=True)
