@@ -240,8 +240,9 @@ def _trained(plan: ClassPlan) -> bool:
 
 def _changes(items: list[Item], trained: bool, timed: bool) -> Iterator[str]:
     for before, item in _pairs(items):
-        # By the clock it is the signal that begins work or rest, wherever the song is.
-        turns = timed and item.block.stint is not None and item.block.stint != before.block.stint
+        # By the clock it is the signal that begins work or rest, and ends the last, wherever
+        # the song is.
+        turns = timed and item.block.stint != before.block.stint
         marked = any(factor == "combination" for factor, _ in item.block.variation)
         last_steps = item.block.counts < 8
         if item.offset % 8 and not (marked or last_steps or turns):

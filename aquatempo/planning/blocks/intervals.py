@@ -22,7 +22,7 @@ from aquatempo.planning.solver.choosing import Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
 from aquatempo.planning.turns import IntervalTurn, turns_of
-from aquatempo.records.moves import MoveForm, MoveKind
+from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import Intervals, IntervalUnit, PartName, Stint
 
 __all__ = ["Clock", "fill_intervals"]
@@ -187,9 +187,9 @@ def _work_forms(
             continue
         forms = [
             one
-            for one in palette.forms_of(move, tempo, start.form)
+            for one in palette.forms_of(move, tempo, start.form, _steady)
             if not jumps(one) and passages.works(rest, one.form) and passages.works(one.form, rest)
-            and not any(k in _UNSTEADY for _, k in one.form.variation.changes)
+            and all(map(_steady, one.form.variation.changes))
         ]  # fmt: skip
         options += sorted(forms, key=lambda one: abs(one.rpe - wanted))[:_FORMS]
     if not options:
@@ -222,6 +222,10 @@ def _work_forms(
     by_row = {row: options[choice[place]].form for place, row in enumerate(rows)}
     clock.chosen |= by_row
     return {place: by_row[_row_of(turn)] for place, turn in works}, solved
+
+
+def _steady(change: tuple[Factor, str]) -> bool:
+    return change[1] not in _UNSTEADY
 
 
 def _price(

@@ -46,8 +46,10 @@ _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = 2, 4, 4, 6  # what is on is kept: fewer calls, shorter card
 _A_SET = 14  # beyond those that a song should have, to be learned and called
+_MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
+_AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
 _ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
@@ -138,8 +140,9 @@ def _kinds(
                 if (factor.value, key) not in had and factor is not Factor.SIDES:
                     ways.setdefault((factor, key), []).append((row, option))
     know = taste.experience
+    more = _MORE_IN_ROUNDS if taste.way is BuildWay.BLOCK else 0
     return [
-        Kinds(list(sets.values()), SETS_IN_A_SONG[know], _A_SET),
+        Kinds(list(sets.values()), SETS_IN_A_SONG[know] + more, _A_SET),
         Kinds(list(ways.values()), NEW_IN_A_SONG[know], _NEW_BEYOND),
     ]
 
@@ -185,6 +188,32 @@ def _links(
                     both = other and jumps(first) and jumps(second) and not after.bridge
                     costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
+    return [*links, *_returns(slots, rows, domains, taste)]
+
+
+def _returns(
+    slots: Sequence[MoveSlot],
+    rows: Mapping[int, int],
+    domains: Mapping[int, Sequence[Rated]],
+    taste: Taste,
+) -> list[Link]:
+    """Return what it costs that a round brings a move as it was, or plainer than it was."""
+    if taste.way not in (BuildWay.BLOCK, BuildWay.ADD_ON):
+        return []
+    last: dict[int, MoveSlot] = {}
+    links = []
+    for slot in slots:
+        before = last.get(slot.place)
+        last[slot.place] = slot
+        if before is None or before.tie == slot.tie or len(domains[slot.tie]) == 1:
+            continue
+        costs = {
+            (i, j): _AS_IT_WAS if first.form == second.form
+            else _PLAINER * (len(second.form.variation.changes) < len(first.form.variation.changes))
+            for i, first in enumerate(domains[before.tie])
+            for j, second in enumerate(domains[slot.tie])
+        }  # fmt: skip
+        links.append(Link(rows[before.tie], rows[slot.tie], costs))
     return links
 
 

@@ -5,10 +5,10 @@ Weights are common practice and judgement, no source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from aquatempo.class_shape.parts import GENTLE_PARTS
+from aquatempo.class_shape.parts import GENTLE_PARTS, SLOW_PARTS
 from aquatempo.class_shape.standards import VARIATIONS
 from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
@@ -34,6 +34,7 @@ MOST_NEW = 6  # new forms of a move to choose from in a song
 MOST_LAYERED = 4
 _MOST_DRIVEN = 8  # for a class that works hard
 _OF_A_PAIR = 2  # forms with the same two factors: the others have their turn
+_PARTNERS, _WITH = 4, "with-"  # the moves that the class knows best may be combined with others
 _NEW_TO_LAYER = 3  # of the new forms, so many may be put together with others
 _FAR_RPE = 1.5  # where single changes stay further below what is wanted, two at a time help
 _WARM_RPE = 12.0  # a warm-up that has to rise above may end large, and on the beat
@@ -124,9 +125,10 @@ def menu(
     if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
         return [start]
     base = start.form.variation.changes
+    fits = _worth_rating(move.key, ledger, taste)
     singles = {
         rated.form: rated
-        for rated in palette.forms_of(palette.source.move(move.key), tempo_bpm, start.form)
+        for rated in palette.forms_of(palette.source.move(move.key), tempo_bpm, start.form, fits)
         if rated.form != start.form and _suits(rated, start, tempo_bpm, taste, wanted)
     }
     learned = _learned(palette, start, tempo_bpm, ledger, taste, wanted)
@@ -163,6 +165,20 @@ def menu(
         if one.form not in have and pairs[factors] <= _OF_A_PAIR:
             found.append(one)
     return found[: len(have) + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
+
+
+def _worth_rating(move: str, ledger: Ledger, taste: Taste) -> Callable[[tuple[Factor, str]], bool]:
+    """Return which changes may come: none that holds still, no partner that is not well known."""
+    others = [key for key in ledger.known if key != move]
+    near = sorted(others, key=lambda key: (-ledger.phrases[key], key))[:_PARTNERS]
+    barred = () if taste.part in SLOW_PARTS or "balance" in taste.themes else _STILL
+
+    def fits(change: tuple[Factor, str]) -> bool:
+        if change[0] is Factor.COMBINATION:
+            return change[1].removeprefix(_WITH) in near
+        return change not in barred
+
+    return fits
 
 
 def changes_beyond(rated: Rated, base: Sequence[tuple[Factor, str]]) -> list[tuple[Factor, str]]:

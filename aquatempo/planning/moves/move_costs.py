@@ -132,12 +132,13 @@ def cost_at(
             cost += STUCK
     if terms.teaching and ledger.phrases[move.key] and not terms.met_all:
         cost += _MET
+    # A cool-down comes back to what the class knows well.
     over = ledger.phrases[move.key] - terms.share * _MORE_THAN_SHARE
-    cost += min(_SEEN_MOST, _SEEN * max(0.0, over))
-    if not terms.teaching:
+    cost += min(_SEEN_MOST, _SEEN * max(0.0, over)) if terms.teaching or not terms.gentle else 0
+    if not terms.gentle:
         for songs, price in enumerate(_RECENT):
             cost += price * len(mine) if move.key in ledger.before(songs) else 0
-        if mine[0].role is Role.CHORUS and not terms.gentle:
+        if mine[0].role is Role.CHORUS:
             often = min(3, max(0, 1 + ledger.choruses[move.key] - _CHORUSES))
             cost += _OFTEN_A_CHORUS * often * len(mine)
     if jumps(rated):

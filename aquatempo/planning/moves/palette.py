@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -11,6 +11,7 @@ from aquatempo.class_shape.limits import BANDS, Limits, limits_of
 from aquatempo.class_shape.standards import NARROW_M2
 from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
 from aquatempo.moves.tags import BIG_HOP_M, big_hop
+from aquatempo.planning.moves.beside import in_halves
 from aquatempo.planning.moves.together import LAYERS, PROBES, STRONG, STRONGEST
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import (
@@ -139,7 +140,8 @@ class Palette:
         new = {form.variation: form for form in forms if (form.variation, tempo) not in self._rated}
         if new:
             tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
-            lines = rate(list(new.values()), tempos, self.pool, self.brief.group)
+            told = self.pool, self.brief.group
+            lines = in_halves(lambda some: rate(some, tempos, *told), list(new.values()))
             for variation, line in zip(new, lines, strict=True):
                 for one, figures in zip(tempos, line, strict=True):
                     self._rated[variation, one] = figures
@@ -242,10 +244,17 @@ class Palette:
         forms = [self.form(move) for move in self.of(MoveKind.BASE, MoveKind.DEEP_ONLY)]
         return sum(rated.allowed for rated in self.rate(forms, tempo_bpm))
 
-    def forms_of(self, move: Move, tempo_bpm: float, start: MoveForm) -> list[Rated]:
+    def forms_of(
+        self,
+        move: Move,
+        tempo_bpm: float,
+        start: MoveForm,
+        fits: Callable[[tuple[Factor, str]], bool] | None = None,
+    ) -> list[Rated]:
         """Return the start form and all single changes of it that suit the group.
 
-        move: the base move; tempo_bpm: as played [beats/min].
+        move: the base move; tempo_bpm: as played [beats/min]; fits: which changes to rate at
+        all, None for every one.
         """
         base = start.variation.changes
         taken = {factor for factor, _ in base}
@@ -254,6 +263,8 @@ class Palette:
         for one in variations(move, self.brief.depth, self.source):
             factor = one.changes[0][0]
             if one_side and factor in _NOT_ONE_SIDED:
+                continue
+            if fits is not None and not fits(one.changes[0]):
                 continue
             if factor not in taken and factor is not Factor.SIDES:
                 forms.append(self.form(move, (*base, *one.changes)))
