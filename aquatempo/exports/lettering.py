@@ -12,8 +12,11 @@ __all__ = ["LEADING", "SQUEEZED_PERCENT", "Lettering", "fit"]
 
 SQUEEZED_PERCENT = 85.0  # as narrow as this nobody minds
 LEADING = 1.06  # of large letters, one row below the other
-# ``2 × (4 R / 4 L)``, ``16 R / 16 L``, ``8 R``, ``▸ fists``
-TOGETHER = (r"\d+ × \([^()]*\)", r"\d+ \w / \d+ \w\b", r"\d+ \w\b", rf"{NEW_MARK} ")
+# ``2 × (4 R / 4 L)``, ``16 R / 16 L``, ``R / L``, ``2 × 32``, ``8 R``, ``▸ fists``, ``fists ·``
+TOGETHER = (
+    *(r"\d+ × \([^()]*\)", r"\d+ \w / \d+ \w\b", r"\b\w / \w\b", r"\d+ ×(?: \w+)?", r"\d+ \w\b"),
+    *(rf"{NEW_MARK} ", r"\S+ [·→](?= )"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +86,8 @@ def _broken(sheets: Sheets, words: str, width: float, size: float, style: str) -
     """Return words in rows that fit when squeezed; a word too wide for a row is parted.
 
     Where not even a letter has room, each stands in a row of its own.
-    Counts stay with their side, a round in brackets stays whole where a row holds it, and the
-    mark of what is new stays with the word after it.
+    Counts stay with their side, a round in brackets stays whole where a row holds it, the mark
+    of what is new stays with the word after it; no row starts with a dot or an arrow.
     """
     room = width / SQUEEZED_PERCENT * 100
 
