@@ -8,6 +8,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -75,7 +76,7 @@ def opened_page(
     )
     opened = context.new_page()
     if own_clock:
-        opened.clock.install()
+        opened.clock.install(time=datetime(2000, 1, 1))
     faults: list[str] = []
     opened.on("pageerror", lambda error: faults.append(str(error)))
     opened.on("console", lambda line: faults.append(line.text) if line.type == "error" else None)
@@ -84,6 +85,8 @@ def opened_page(
     )
     opened.goto(file.as_uri())
     opened.wait_for_function("song.readyState >= 3" if sounding else "book.tracks.length > 0")
+    if own_clock:
+        opened.clock.pause_at(datetime(2000, 1, 2))  # until then it goes with the machine's
     yield opened
     context.close()
     assert not faults
