@@ -69,6 +69,7 @@ def test_a_plan_opens_with_its_review_and_saves_as_the_same_text(client: Client,
     """What is opened is shown with effort, parts and findings, and saved as the file it was."""
     shown = client.get(f"/api/plans/{plan}")
     assert len(shown["tracks"]) == len(made().tracks)
+    assert client.get("/api/plans")["plans"][0]["songs"] == 0  # all of its parts go by the clock
     assert shown["tracks"][1]["at_s"] == pytest.approx(shown["tracks"][0]["lasts_s"])
     assert len(shown["effort"]) > 10
     places = {b["place"] for t in shown["tracks"] for p in t["phrases"] for b in p["blocks"]}

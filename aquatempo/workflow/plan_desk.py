@@ -136,7 +136,7 @@ class PlanDesk:
                     plan.brief.title,
                     plan.brief.depth.value,
                     plan.brief.minutes,
-                    len(plan.tracks),
+                    sum(bool(track.file) for track in plan.tracks),
                     file.stat().st_mtime,
                 )
             )

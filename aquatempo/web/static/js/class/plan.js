@@ -49,7 +49,7 @@ export function openPlan(place, id, job) {
     body.hidden = false;
     chosen = Math.min(chosen, plan.tracks.length);
     text(title, plan.title);
-    text(facts, t("class.facts", { depth: t(`water.kind_${plan.depth}`), minutes: number(plan.minutes, 1), asked: number(plan.asked_minutes), n: plan.tracks.length }));
+    text(facts, t("class.facts", { depth: t(`water.kind_${plan.depth}`), minutes: number(plan.minutes, 1), asked: number(plan.asked_minutes), n: plan.tracks.filter((one) => !one.clock).length }));
     for (const [button, step, key] of [[undo, plan.undo, "class.undo"], [redo, plan.redo, "class.redo"]]) {
       button.disabled = !step;
       const words = step ? `${t(key)}: ${t(`class.step_${step.kind.replace(/ /g, "_")}`)}` : t(key);
