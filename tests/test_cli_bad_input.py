@@ -16,6 +16,7 @@ import soundfile
 from conftest import Command
 from numpy.typing import NDArray
 
+from aquatempo.cli.parsing import tempo_or_track
 from aquatempo.cli.taps import read_taps
 from aquatempo.errors import TextFileError
 from aquatempo.store import files as texts
@@ -335,3 +336,8 @@ def test_a_number_longer_than_any_name_is_no_song(aquatempo: Command, number: st
     run = aquatempo("tempo", number)
     assert run.returncode == 1
     assert "needs 30 to 300 bpm" in one_line_of(run)
+
+
+def test_a_name_counts_in_bytes() -> None:
+    """Arabic digits take two bytes each: 200 are a number too, as no file has so long a name."""
+    assert tempo_or_track("\u0669" * 200) == float("9" * 200)

@@ -174,6 +174,23 @@ def test_a_place_that_is_not_there_is_refused(tmp_path: Path, music: Path) -> No
     assert songs.page(MusicQuery()).places == ()
 
 
+def test_hearing_that_fails_is_told(music: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where hearing itself fails, windows learn that nobody hears any more."""
+
+    def failing(files: list[str], jobs: int) -> Iterator[Track | Failure]:
+        raise OSError("no more processes")
+        yield
+
+    monkeypatch.setattr(music_list, "listen", failing)
+    songs = MusicList()
+    songs.open([str(music)])
+    before = songs.version
+    with pytest.raises(OSError, match="processes"):
+        songs.hear(lambda: True)
+    assert songs.version > before
+    assert not songs.page(MusicQuery()).hearing
+
+
 def test_a_song_opened_as_hearing_ends_is_heard(
     music: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

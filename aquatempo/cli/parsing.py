@@ -11,7 +11,6 @@ from aquatempo.units import check_range, parse_span
 __all__ = ["expected_range", "names_in", "tempo_or_track"]
 
 
-_LONGEST_NAME = 255  # bytes, of the usual file systems; they refuse to look for a longer one
 _TEMPO = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:bpm|b/min|beats/min|/min)?", re.IGNORECASE)
 
 
@@ -44,6 +43,13 @@ def names_in(text: str) -> tuple[str, ...]:
     return () if list(names) == ["none"] else tuple(names)
 
 
+def _is_there(name: str) -> bool:
+    try:
+        return Path(name).exists()
+    except OSError:  # longer than any name of the file system
+        return False
+
+
 def tempo_or_track(text: str) -> float | str:
     """Return a tempo where text is one, else text as the path of a track.
 
@@ -51,7 +57,7 @@ def tempo_or_track(text: str) -> float | str:
     (132.0, 132.0, 'song.mp3')
     """
     found = _TEMPO.fullmatch(text.strip())
-    if found and (len(text) > _LONGEST_NAME or not Path(text).exists()):
+    if found and not _is_there(text):
         return float(found[1].replace(",", "."))
     try:
         return float(text)

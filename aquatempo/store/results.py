@@ -19,8 +19,8 @@ __all__ = [
 ]
 
 
-SIGNATURES = {".pdf": b"%PDF", ".mid": b"MThd", ".parquet": b"PAR1", ".sqlite": b"SQLite"}
-SOUNDS = (".wav", ".flac", ".ogg", ".mp3")  # what is there is asked when sound is written
+SIGNATURES = {".pdf": b"%PDF", ".mid": b"MThd", ".parquet": b"PAR1"}
+SOUNDS = (".wav", ".flac", ".ogg")  # what is there is asked when sound is written
 CONTROLS = frozenset(range(32)) - frozenset(b"\t\n\f\r\x1b")
 
 

@@ -216,6 +216,7 @@ class MusicList:
         except BaseException:
             with self._lock:
                 self._hearing = False
+                self._changed()
             raise
 
     def _next_batch(self, wanted: Callable[[], bool]) -> list[str]:

@@ -22,7 +22,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from proofs.bad_making import CLASSES, Maker
-from proofs.forked import become_command
+from proofs.forked import become_command, is_review
 
 __all__ = ["main", "outcome", "ready"]
 
@@ -68,10 +68,7 @@ def outcome(maker: Maker, seed: int) -> str:
         changed = [name for name, data in before.items() if after.get(name) != data]
         left = [name for name in after if ".writing-" in name]
         odd = [line for line in text.splitlines() if line.strip() and not _ours(line, code)]
-        # A review tells on standard output what is wrong with a plan: that is its answer.
-        told = text or (
-            arguments[0] == "review" and "cannot be done, or may hurt" in out.read_text()
-        )
+        told = text or is_review(arguments, out.read_text(errors="replace"))
         if code in (0, 1, 2) and not odd and not changed and not left and (told or code == 0):
             return ""
         return f"code {code}, changed {changed}, left {left}, said {odd[-1:]}: {arguments!r}"[:700]

@@ -24,7 +24,7 @@ from typing import Any
 from song_making import make_song
 
 from proofs.bad_inputs import ready
-from proofs.forked import become_command
+from proofs.forked import become_command, is_review
 
 __all__ = ["CORNERS", "Ran", "Scene", "corner", "main"]
 
@@ -48,8 +48,8 @@ class Ran:
     def fault(self) -> str:
         """What is wrong with how it ended: "" where it is done, or refused in plain lines."""
         lines = [line for line in self.err.splitlines() if line.strip()]
-        if self.code == 1 and self.arguments[0] == "review" and "cannot be done" in self.out:
-            return ""  # what is wrong with a plan is the answer of a review
+        if self.code == 1 and is_review(self.arguments, self.out):
+            return ""
         where = f"{' '.join(self.arguments)!r}"[:200]
         if "Traceback" in self.err or self.code not in (0, 1, 2, 130, 143):
             return f"{where}: code {self.code}, {lines[-1:]}"

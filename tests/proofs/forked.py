@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NoReturn
 
-__all__ = ["become_command"]
+__all__ = ["become_command", "is_review"]
 
 
 def become_command(
@@ -46,3 +46,8 @@ def become_command(
             sys.stderr.flush()
         finally:
             os._exit(code)
+
+
+def is_review(arguments: Sequence[str], out: str) -> bool:
+    """Return whether a review told on standard output what is wrong with a plan: its answer."""
+    return arguments[0] == "review" and "cannot be done, or may hurt" in out
