@@ -6,6 +6,7 @@ from importlib.util import module_from_spec
 
 import pytest
 from mutation.changes import PACKAGE, ROOT, Change, Changed, Part, changed, changes_to, parts
+from mutation.reaching import Reach
 
 # Parts that compute nothing, or only read, write, show and hand on.
 NOT_CHANGED = {"cli", "figures", "files.py", "music", "records", "store"}
@@ -58,3 +59,16 @@ def test_each_part_has_changes_of_many_kinds(
     assert len({one.operator for one in found}) > 20
     first: Change = found[0]
     assert changed(first) != (ROOT / first.file).read_text(encoding="utf-8")
+
+
+def test_only_files_that_run_a_changed_function_are_asked() -> None:
+    """A change in a function asks the file whose test runs it, one outside functions asks all."""
+    file, told = "aquatempo/units.py", PACKAGE / "units.py"
+    line = told.read_text(encoding="utf-8").splitlines().index("    return 60.0 / tempo_bpm") + 1
+    seconds = {"tests/test_a.py::test_1": 3.0, "tests/test_b.py::test_2": 1.0}
+    reach = Reach(seconds, {file: {line: frozenset({"tests/test_a.py::test_1"})}})
+    inside, outside = (Change("units", file, "core/NumberReplacer", 0, at) for at in (line, 1))
+    assert reach.files(inside) == ["tests/test_a.py"]
+    assert reach.running(inside) == {"tests/test_a.py::test_1"}
+    assert reach.files(outside) == ["tests/test_b.py", "tests/test_a.py"]
+    assert reach.seconds_of(reach.files(inside)) == 3.0
