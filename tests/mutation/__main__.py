@@ -3,8 +3,7 @@
 Run ``python -m mutation --sample 400 --seed 1`` in tests; ``--part water`` for one part. Each
 change is made in a process of its own, in memory: files stay as they are. Outcomes are appended
 to a file, so that a run that was interrupted goes on where it stopped; ``--show`` lists the
-survivors. The tests of a part are run as the code is first, to see which of them run which
-function: those are asked first, and files of tests none of which does are not asked at all.
+survivors. The tests are run as the code is first, to see which of them run which function.
 """
 
 from __future__ import annotations
@@ -32,8 +31,8 @@ import numpy  # noqa: F401, E402
 import pytest  # noqa: E402
 import scipy.fft  # noqa: F401, E402
 
-from mutation.changes import ROOT, Change, Changed, Part, changes_to, parts  # noqa: E402
-from mutation.reaching import InOrder, Reach, Watched, read  # noqa: E402
+from mutation.changes import ROOT, Change, Changed, changes_to, parts  # noqa: E402
+from mutation.reaching import Asked, Reach, Watched, read  # noqa: E402
 
 PASSED, TESTS_FAILED, NO_TESTS = 0, 1, 5  # exit codes of pytest
 
@@ -77,72 +76,47 @@ def run_tests(files: Sequence[object], *options: str, plugin: object) -> NoRetur
     os._exit(int(pytest.main([*usual, *options, *map(str, files)], plugins=[plugin])))
 
 
-def watch(part: Part, told: Path) -> int:
-    """Run all tests of a part as the code is, in a new process; return its number."""
-    child = child_process()
-    if child == 0:
-        run_tests(part.tests, plugin=Watched(told))
-    return child
+def watched(tests: Sequence[Path], jobs: int) -> Reach:
+    """Run the tests as the code is, in several processes; return what they reach.
 
-
-def judge(change: Change, failing: list[str], reach: Reach) -> int:
-    """Run the tests that a change may concern, in a new process; return its number.
-
-    The first that fails ends it. Those named in ``failing`` are not asked.
+    Raises SystemExit where they cannot be run.
     """
+    folder = Path(tempfile.mkdtemp())
+    children = []
+    for job in range(jobs):
+        children.append(child_process())
+        if children[-1] == 0:
+            run_tests(tests[job::jobs], plugin=Watched(folder / f"{job}.json"))
+    for child in children:
+        _, status = os.waitpid(child, 0)
+        if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
+            raise SystemExit("the tests cannot be run as the code is")
+    return read(folder.iterdir())
+
+
+def judge(change: Change, names: list[str]) -> int:
+    """Run named tests under a change, until one fails, in a new process; return its number."""
     child = child_process()
     if child == 0:
         if not doctests_pass(change):
             os._exit(TESTS_FAILED)
-        files = reach.files(change)
-        if not files:  # no test runs the changed function
+        if not names:  # no test runs the changed function
             os._exit(PASSED)
-        options = ["-x", *(f"--deselect={name}" for name in failing)]
-        run_tests(files, *options, plugin=InOrder(reach, change))
+        asked = Asked(names)
+        run_tests(asked.files, "-x", plugin=asked)
     return child
 
 
-def reached(part: Part, status: int, told: Path) -> tuple[list[str], Reach]:
-    """Return which tests of a part fail as the code is, and what they reach; tell the former.
-
-    Raises SystemExit where none can be run.
-    """
-    if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
-        raise SystemExit(f"{part.name}: its tests cannot be run as the code is")
-    failing, reach = read(told)
-    for name in failing:
-        print(f"not asked, as it fails without a change: {part.name} {name}", flush=True)
-    return failing, reach
-
-
-def outcomes(todo: list[tuple[Part, Change]], jobs: int) -> Iterator[tuple[Change, str]]:
-    """Yield each change with "killed", "killed by time" or "survived".
-
-    The tests of each part are watched as the code is first; its changes wait for that.
-    """
-    scratch = Path(tempfile.mkdtemp())
-    unasked = list({part.name: part for part, _ in todo}.values())
-    known: dict[str, tuple[list[str], Reach]] = {}
-    first: dict[int, Part] = {}
+def outcomes(todo: list[Change], jobs: int, reach: Reach) -> Iterator[tuple[Change, str]]:
+    """Yield each change with "killed", "killed by time" or "survived"."""
     running: dict[int, Running] = {}
     waiting = list(reversed(todo))
-    while unasked or first or waiting or running:
-        while unasked and len(first) + len(running) < jobs:
-            part = unasked.pop()
-            first[watch(part, scratch / part.name)] = part
-        for child, part in list(first.items()):
-            done, status = os.waitpid(child, os.WNOHANG)
-            if done:
-                known[part.name] = reached(part, status, scratch / part.name)
-                del first[child]
-        ready = [one for one in waiting if one[0].name in known]
-        while ready and len(first) + len(running) < jobs:
-            part, change = one = ready.pop()
-            waiting.remove(one)
-            failing, reach = known[part.name]
-            child = judge(change, failing, reach)
-            usual_s = reach.seconds_of(reach.files(change))
-            running[child] = Running(change, time.monotonic() + 20 + 4 * usual_s)
+    while waiting or running:
+        while waiting and len(running) < jobs:
+            change = waiting.pop()
+            names = reach.asked(change)
+            usual_s = sum(reach.seconds[name] for name in names)
+            running[judge(change, names)] = Running(change, time.monotonic() + 30 + 4 * usual_s)
         for child, judged in list(running.items()):
             done, status = os.waitpid(child, os.WNOHANG)
             if done:
@@ -179,22 +153,19 @@ def main() -> None:
     told.add_argument("--results", type=Path, default=Path("mutation_results.jsonl"))
     told.add_argument("--show", action="store_true", help="only tell what the results hold")
     given = told.parse_args()
-    known, operators = parts()
+    known, operators, tests = parts()
     chosen = [part for part in known if given.part is None or part.name in given.part]
     lines = given.results.read_text(encoding="utf-8").splitlines() if given.results.exists() else []
     judged = [json.loads(line) for line in lines]
     if not given.show:
-        everything = [(p, change) for p in chosen for change in changes_to(p, operators)]
+        everything = [change for part in chosen for change in changes_to(part, operators)]
         random.Random(given.seed).shuffle(everything)
         sample = everything[: given.sample]
         done = {(one["file"], one["operator"], one["occurrence"]) for one in judged}
         print(f"{len(sample)} of {len(everything)} possible changes", flush=True)
-        todo = [
-            one for one in sample if (one[1].file, one[1].operator, one[1].occurrence) not in done
-        ]
-        todo.sort(key=lambda one: known.index(one[0]))  # part by part, the slow ones last
+        todo = [one for one in sample if (one.file, one.operator, one.occurrence) not in done]
         with given.results.open("a", encoding="utf-8") as results:
-            for change, outcome in outcomes(todo, given.jobs):
+            for change, outcome in outcomes(todo, given.jobs, watched(tests, given.jobs)):
                 judged.append({**asdict(change), "outcome": outcome})
                 print(json.dumps(judged[-1]), file=results, flush=True)
                 print(f"{outcome:14} {change.file}:{change.line} {change.operator}", flush=True)

@@ -1,4 +1,4 @@
-"""Which tests of a part run which of its functions: only those are asked about a change there."""
+"""Which tests run which function: only those, and their files, are asked about a change there."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ import ast
 import json
 import time
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import accumulate
 from pathlib import Path
 
 import coverage
@@ -15,60 +16,53 @@ import pytest
 
 from mutation.changes import PACKAGE, ROOT, Change
 
+MOST_S = 30.0  # of tests that are asked about one change, as long as they usually take
+
 
 @dataclass(frozen=True)
 class Reach:
-    """What the tests of a part reach, as its code is.
+    """What the tests reach, as the code is.
 
-    seconds: of each test, by its name. tests: those that ran a line, by file (from the root of the
-    repository) and line (1-based).
+    seconds: of each test that passed, by its name. tests: those that ran a line, by file (from
+    the root of the repository) and line (1-based).
     """
 
     seconds: Mapping[str, float]
     tests: Mapping[str, Mapping[int, frozenset[str]]]
 
-    def files(self, change: Change) -> list[str]:
-        """Return the test files to ask about a change, quick ones first.
+    def asked(self, change: Change) -> list[str]:
+        """Return the tests to ask about a change, in order: quick ones first, for 30 s at most.
 
-        A file in which one test runs the changed function is asked as a whole, since its other
-        tests may see what that one left in a fixture or in a cache. What is changed outside
-        functions is asked of all.
+        Those that run the changed function come first, then the others of their files, which may
+        see what one of them left in a fixture or in a cache. About a change outside functions
+        those are asked that run any function of its module.
         """
-        seconds: dict[str, float] = defaultdict(float)
-        for name, taken in self.seconds.items():
-            seconds[name.partition("::")[0]] += taken
-        if function_lines(change.file, change.line) is not None:
-            found = {name.partition("::")[0] for name in self.running(change)}
-            seconds = {file: taken for file, taken in seconds.items() if file in found}
-        return sorted(seconds, key=lambda file: (seconds[file], file))
-
-    def running(self, change: Change) -> frozenset[str]:
-        """Return the names of the tests that run the changed function."""
         reached = self.tests.get(change.file, {})
-        lines = function_lines(change.file, change.line) or ()
-        return frozenset().union(*(reached.get(line, ()) for line in lines))
+        lines = function_lines(change.file, change.line) or reached
+        running = frozenset().union(*(reached.get(line, ()) for line in lines))
+        files = {_file(name) for name in running}
+        known = [name for name in self.seconds if _file(name) in files]
+        known.sort(key=lambda name: (name not in running, self.seconds[name]))
+        sums = accumulate(self.seconds[name] for name in known)
+        return [name for name, total in zip(known, sums, strict=True) if total <= MOST_S]
 
-    def seconds_of(self, files: list[str]) -> float:
-        """Return how long all tests of some files take (s)."""
-        return sum(s for name, s in self.seconds.items() if name.partition("::")[0] in files)
 
+class Asked:
+    """A plugin of pytest that keeps the tests that are asked, in order, a file after another."""
 
-class InOrder:
-    """A plugin of pytest that asks the tests that run a change first, quick ones before others."""
-
-    def __init__(self, reach: Reach, change: Change) -> None:
-        self.files, self.first = reach.files(change), reach.running(change)
-        self.seconds = reach.seconds
+    def __init__(self, names: list[str]) -> None:
+        files = list(dict.fromkeys(_file(name) for name in names))
+        self.place = {name: (files.index(_file(name)), at) for at, name in enumerate(names)}
+        self.files = files
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        """Put the tests in order, those of a file together."""
+        """Leave out the others, and put these in order."""
+        items[:] = [item for item in items if item.nodeid in self.place]
+        items.sort(key=lambda item: self.place[item.nodeid])
 
-        def key(item: pytest.Item) -> tuple[bool, int, float]:
-            name = item.nodeid
-            place = self.files.index(name.partition("::")[0])
-            return name not in self.first, place, self.seconds.get(name, 0.0)
 
-        items.sort(key=key)
+def _file(test: str) -> str:
+    return test.partition("::")[0]
 
 
 def function_lines(file: str, line: int) -> range | None:
@@ -124,11 +118,16 @@ class Watched:
         self.path.write_text(json.dumps(told), encoding="utf-8")
 
 
-def read(path: Path) -> tuple[list[str], Reach]:
-    """Return the tests that failed, and what all reached, from the file of a ``Watched``."""
-    told = json.loads(path.read_text(encoding="utf-8"))
-    tests = {
-        file: {int(line): frozenset(names) for line, names in lines.items()}
-        for file, lines in told["tests"].items()
-    }
-    return told["failed"], Reach(told["seconds"], tests)
+def read(paths: Iterable[Path]) -> Reach:
+    """Return what all tests reached, from the files of several ``Watched``; the failed are told."""
+    seconds: dict[str, float] = {}
+    tests: dict[str, dict[int, frozenset[str]]] = defaultdict(lambda: defaultdict(frozenset))
+    for path in paths:
+        told = json.loads(path.read_text(encoding="utf-8"))
+        for name in sorted(set(told["failed"])):
+            print(f"not asked, as it fails without a change: {name}", flush=True)
+        seconds |= {n: s for n, s in told["seconds"].items() if n not in told["failed"]}
+        for file, lines in told["tests"].items():
+            for line, names in lines.items():
+                tests[file][int(line)] |= frozenset(names)
+    return Reach(seconds, tests)
