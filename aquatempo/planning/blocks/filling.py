@@ -257,7 +257,7 @@ def _domain(
             continue
         if own and not wider and key not in own and kind is not MoveKind.ARMS_ONLY:
             continue
-        if mine[0].pyramid:
+        if any(slot.pyramid for slot in mine):
             one = palette.start(palette.source.move(key), music.tempo_bpm, one_side=True)
             if one is not None:
                 found.append(one)
@@ -322,6 +322,7 @@ def _chosen_forms(
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
     menus: dict[int, list[Rated]] = {}
+    met: set[int] = set()
     for slot in slots:
         start = moves[slot.place]
         if slot.place not in menus:
@@ -334,10 +335,12 @@ def _chosen_forms(
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
-            if slot.counts < 2 * COUNTS_PER_EIGHT:  # too short to meet something new in
+            brief = slot.counts < 2 * COUNTS_PER_EIGHT
+            if brief and slot.place not in met:  # too short to meet something new in
                 domains[slot.tie] = [
                     one for one in domains[slot.tie] if one == start or not is_new(one, ledger)
                 ]
+            met.add(slot.place)
     opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
     if opening:
         first = slots[0].tie
