@@ -342,27 +342,24 @@ def _chosen_forms(
                 ]
             met.add(slot.place)
     opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
-    if opening:
-        first = slots[0].tie
-        fitting = [
-            rated
-            for rated in domains[first]
-            if passages.hold(None, opening, rated.form) is not None
-        ]
-        domains[first] = fitting or domains[first]
-    last = slots[-1]
-    if last.tail:
-        fitting = [
-            rated
-            for rated in domains[last.tie]
-            if passages.hold(rated.form, last.tail, None) is not None
-        ]
-        domains[last.tie] = fitting or domains[last.tie]
+    for tie, before, after in ((slots[0].tie, opening, 0), (slots[-1].tie, 0, slots[-1].tail)):
+        if before or after:
+            fitting = [
+                rated for rated in domains[tie] if _meets(rated.form, before, after, passages)
+            ]
+            domains[tie] = fitting or domains[tie]
     result = choose_forms(slots, moves, domains, taste, ledger, passages, effort)
     if result is None:
         return {slot.tie: moves[slot.place].form for slot in slots}, Solved(1.0, 0.0, False)
     chosen, solved = result
     return {tie: rated.form for tie, rated in chosen.items()}, solved
+
+
+def _meets(form: MoveForm, before: int, after: int, passages: Passages) -> bool:
+    """Return whether a hold leads into a form over some counts, or out of it to the end."""
+    if before:
+        return passages.hold(None, before, form) is not None
+    return passages.hold(form, after, None) is not None
 
 
 def _rows(
