@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from aquatempo.class_shape.limits import limits_of
 from aquatempo.class_shape.parts import class_shape
-from aquatempo.moves import catalogue
+from aquatempo.moves import catalogue, resolve, transition, variation_of
 from aquatempo.planning.blocks.leads import MOST_IN_A_ROW, balanced_leads
 from aquatempo.planning.moves.repertoire import involved
 from aquatempo.planning.moves.structure import Design, design_song, pyramid_counts
@@ -18,6 +19,7 @@ from aquatempo.planning.songs.sections import sections_of
 from aquatempo.planning.songs.song import counted_by_clock
 from aquatempo.planning.turns import turns_of
 from aquatempo.records.brief import Experience
+from aquatempo.records.moves import MoveKind
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import (
     Brief,
@@ -225,3 +227,62 @@ def test_a_move_is_as_involved_as_what_lies_under_it() -> None:
     assert involved(moves["stand-and-breathe"], moves) == 0
     assert involved(moves["jog"], moves) == 2
     assert involved(moves["star"], moves) > involved(moves["jack"], moves)
+
+
+def test_pyramids_take_two_moves_in_turn() -> None:
+    """No leg works on through a song: pyramid 2 is another move's, pyramid 3 is the first's."""
+    low, high = EnergyLevel.LOW, EnergyLevel.HIGH
+    rows = drawn(BuildWay.PYRAMID, ([low] * 3 + [high] * 2) * 3).slices
+    first, second, third = (rows[index][0] for index in (3, 8, 13))
+    assert first.place == third.place != second.place
+    assert len({first.tie, second.tie, third.tie}) == 3
+
+
+def test_a_pyramid_over_one_loud_phrase_begins_in_the_quiet_before_it() -> None:
+    """Two phrases hold 4, 2, 1, 1 a side of a move of 4 counts; one holds but 2, 1, 1."""
+    low, high = EnergyLevel.LOW, EnergyLevel.HIGH
+    design = drawn(BuildWay.PYRAMID, [low, high] * 3)
+    assert [row[0].pyramid for row in design.slices] == [False, False, True, True, True, True]
+    assert design.names[2:] == ("pyramid",) * 4
+
+
+def test_a_row_of_moves_comes_back_harder_once() -> None:
+    """An add-on: the row that stands is done twice, then harder, and stays so to the end."""
+    rows = drawn(BuildWay.ADD_ON, [EnergyLevel.LOW] * 16).slices
+    turns = [row[0].turn for row in rows]
+    assert turns == sorted(turns)
+    assert set(turns) == {0, 1}
+    assert turns[-1] == 1
+
+
+def test_a_class_goes_from_a_hold_straight_into_what_it_knows() -> None:
+    """Easy jog has no level to leave, and a side is called with its move: two things more cost."""
+    source = catalogue().at(ClassDepth.SHALLOW)
+    changes = (("sides", "one"), ("range", "large"), ("arms", "swing"), ("hands", "open"))
+    jog, lift = source.move("easy-jog"), source.move("knee-lift")
+    after = resolve(lift, variation_of(lift, changes), ClassDepth.SHALLOW, source)
+    assert transition(resolve(jog), None, after, None).counts == 4  # 2 for each beyond the first
+
+
+@pytest.mark.parametrize(
+    ("note", "out"),
+    [
+        ("a new knee", {"quad-stretch", "seat-stretch", "walking-knee-hug", "slow-turn"}),
+        ("knee pain", {"quad-stretch", "seat-stretch"}),
+        ("hip replacement", {"seat-stretch", "walking-knee-hug", "slow-turn"}),
+        ("unsteady on their feet", {"quad-stretch", "seat-stretch", "walking-knee-hug"}),
+        ("osteoporosis", {"side-stretch", "upper-back-stretch", "slow-turn"}),
+        ("sore shoulder", {"shoulder-stretch", "side-stretch"}),
+        ("back pain", {"upper-back-stretch", "slow-turn"}),
+        ("pregnancy", {"slow-turn"}),
+    ],
+)
+def test_stretches_that_a_note_rules_out_are_left_out(note: str, out: set[str]) -> None:
+    """What pulls on what is to be spared; some are left for legs and chest (common practice)."""
+    limits = limits_of(Brief(group_notes=(note,)))
+    source = catalogue().at(ClassDepth.SHALLOW)
+    stretches = [m for m in source.moves.values() if m.kind is MoveKind.STRETCH]
+    fitting = [m for m in stretches if ClassDepth.SHALLOW in m.depths]
+    left_out = {move.key for move in fitting if limits.excludes(resolve(move))}
+    assert out <= left_out
+    assert {"calf-stretch", "inner-thigh-stretch", "chest-stretch"}.isdisjoint(left_out)

@@ -13,6 +13,7 @@ from aquatempo.records.moves import (
     LeadCheck,
     Lever,
     MoveForm,
+    MoveKind,
     Pattern,
     Transition,
     Travel,
@@ -81,7 +82,7 @@ def _level_reasons(a: MoveForm, b: MoveForm) -> list[tuple[str, int]]:
         reasons.append((f"{how} down from suspended to {_level(b)}", costs[kind]))
     elif b.level is ImpactLevel.III and a.level is not ImpactLevel.III:
         reasons.append(("lifts off the floor into suspended", costs["floor_to_suspended"]))
-    elif a.level is not b.level:
+    elif a.level is not b.level and a.move.kind is not MoveKind.HOLDING:  # which has no shape
         reasons.append((f"changes from {_level(a)} to {_level(b)}", costs["level"]))
     if a.arms_in_water != b.arms_in_water:
         reasons.append(("arms change between in and out of the water", costs["arms_in_and_out"]))
@@ -136,6 +137,8 @@ def _factor_reasons(
     new_move = a.move.key != b.move.key
     # What was done to a move ends with it, unasked; what the next one brings has to be thought of.
     changed = {factor for factor, _ in (after - before if new_move else before ^ after)}
+    if new_move:
+        changed.discard(Factor.SIDES)  # which side begins is called with the move
     own_tempo = new_move and pattern_b.text == b.move.pattern
     if pattern_a.text != pattern_b.text and not own_tempo:
         changed.add(Factor.TEMPO)

@@ -257,7 +257,7 @@ def _domain(
             continue
         if own and not wider and key not in own and kind is not MoveKind.ARMS_ONLY:
             continue
-        if mine[0].pyramid:
+        if any(slot.pyramid for slot in mine):
             one = palette.start(palette.source.move(key), music.tempo_bpm, one_side=True)
             if one is not None:
                 found.append(one)
@@ -322,6 +322,7 @@ def _chosen_forms(
     domains: dict[int, list[Rated]] = {}
     learning = dict.fromkeys(moves, 0)
     menus: dict[int, list[Rated]] = {}
+    met: set[int] = set()
     for slot in slots:
         start = moves[slot.place]
         if slot.place not in menus:
@@ -334,32 +335,31 @@ def _chosen_forms(
         if slot.tie not in domains:
             fixed = new or slot.only or slot.plain or slot.fixed is not None
             domains[slot.tie] = [start] if fixed else menus[slot.place]
-            if slot.counts < 2 * COUNTS_PER_EIGHT:  # too short to meet something new in
+            brief = slot.counts < 2 * COUNTS_PER_EIGHT
+            if brief and slot.place not in met:  # too short to meet something new in
                 domains[slot.tie] = [
                     one for one in domains[slot.tie] if one == start or not is_new(one, ledger)
                 ]
+            met.add(slot.place)
     opening = sum(phrase.counts for phrase in music.phrases[: music.whole[0]])
-    if opening:
-        first = slots[0].tie
-        fitting = [
-            rated
-            for rated in domains[first]
-            if passages.hold(None, opening, rated.form) is not None
-        ]
-        domains[first] = fitting or domains[first]
-    last = slots[-1]
-    if last.tail:
-        fitting = [
-            rated
-            for rated in domains[last.tie]
-            if passages.hold(rated.form, last.tail, None) is not None
-        ]
-        domains[last.tie] = fitting or domains[last.tie]
+    for tie, before, after in ((slots[0].tie, opening, 0), (slots[-1].tie, 0, slots[-1].tail)):
+        if before or after:
+            fitting = [
+                rated for rated in domains[tie] if _meets(rated.form, before, after, passages)
+            ]
+            domains[tie] = fitting or domains[tie]
     result = choose_forms(slots, moves, domains, taste, ledger, passages, effort)
     if result is None:
         return {slot.tie: moves[slot.place].form for slot in slots}, Solved(1.0, 0.0, False)
     chosen, solved = result
     return {tie: rated.form for tie, rated in chosen.items()}, solved
+
+
+def _meets(form: MoveForm, before: int, after: int, passages: Passages) -> bool:
+    """Return whether a hold leads into a form over some counts, or out of it to the end."""
+    if before:
+        return passages.hold(None, before, form) is not None
+    return passages.hold(form, after, None) is not None
 
 
 def _rows(

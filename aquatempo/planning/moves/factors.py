@@ -35,7 +35,7 @@ from aquatempo.planning.songs.sections import Role
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
-from aquatempo.units import COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = [
     "choose_forms",
@@ -44,14 +44,22 @@ __all__ = [
 
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
-_CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = 2, 4, 4, 6  # what is on is kept: fewer calls, shorter card
+_CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = (
+    2,
+    4,
+    10,
+    10,
+)  # what is on is kept: fewer calls, shorter card
+_ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
 _A_SET = 14  # beyond those that a song should have, to be learned and called
 _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
+_PLAINER_VERSE = 8
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
 _ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
+_RETURNING = (*_ROUNDS, BuildWay.PYRAMID)
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -188,7 +196,7 @@ def _links(
                     both = other and jumps(first) and jumps(second) and not after.bridge
                     costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
-    return [*links, *_returns(slots, rows, domains, taste)]
+    return [*links, *_returns(slots, rows, domains, taste, ledger)]
 
 
 def _returns(
@@ -196,23 +204,34 @@ def _returns(
     rows: Mapping[int, int],
     domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
+    ledger: Ledger,
 ) -> list[Link]:
-    """Return what it costs that a round brings a move as it was, or plainer than it was."""
-    if taste.way not in (BuildWay.BLOCK, BuildWay.ADD_ON):
+    """Return what it costs that a move comes back as it was, or plainer than it was.
+
+    In a few counts of a row nothing new is met: there it is what it was, or what is learned.
+    """
+    if taste.part not in (PartName.MAIN, PartName.INTERVALS):
         return []
-    last: dict[int, MoveSlot] = {}
+    rounds = taste.way in (BuildWay.BLOCK, BuildWay.ADD_ON)
+    plainer = _PLAINER if taste.way in _RETURNING else _PLAINER_VERSE
+    last: dict[int, tuple[int, MoveSlot]] = {}
     links = []
-    for slot in slots:
-        before = last.get(slot.place)
-        last[slot.place] = slot
-        if before is None or before.tie == slot.tie or len(domains[slot.tie]) == 1:
+    for index, slot in enumerate(slots):
+        where, before = last.get(slot.place, (index, slot))
+        last[slot.place] = index, slot
+        if before.tie == slot.tie or len(domains[slot.tie]) == 1:
             continue
-        costs = {
-            (i, j): _AS_IT_WAS if first.form == second.form
-            else _PLAINER * (len(second.form.variation.changes) < len(first.form.variation.changes))
-            for i, first in enumerate(domains[before.tie])
-            for j, second in enumerate(domains[slot.tie])
-        }  # fmt: skip
+        if taste.way not in _RETURNING and (where == index - 1 or slot.role is not Role.VERSE):
+            continue  # it has not been away
+        short = slot.counts < 2 * COUNTS_PER_EIGHT
+        costs = {}
+        for i, first in enumerate(domains[before.tie]):
+            for j, second in enumerate(domains[slot.tie]):
+                as_it_was = first.form == second.form
+                if short and not as_it_was and is_new(second, ledger):
+                    continue
+                less = len(second.form.variation.changes) < len(first.form.variation.changes)
+                costs[i, j] = _AS_IT_WAS * rounds if as_it_was else plainer * less
         links.append(Link(rows[before.tie], rows[slot.tie], costs))
     return links
 
@@ -363,7 +382,9 @@ def _within(
     if passage is None:
         return None
     lost = len(after.variation.changes) < len(before.variation.changes)
+    another = len(after.variation.changes) == len(before.variation.changes)
     if before == after:
         return passage
     price = _LAYER_LOST if taste.way is BuildWay.LAYER else _LOST
-    return passage + _CHANGE + price * lost + (_HALF_WAY if unit.offset else 0)
+    price = price * lost + _ANOTHER * another
+    return passage + _CHANGE + price + (_HALF_WAY if unit.offset else 0)

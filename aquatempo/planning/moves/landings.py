@@ -32,8 +32,9 @@ def note_landings(ledger: Ledger, slots: Sequence[MoveSlot], done: Sequence[Rate
 
     ledger: what the class has done so far; slots: of the song; done: the form of each.
     """
-    ledger.worked += sum(slot.counts for slot in slots)
-    ledger.firm += sum(slot.counts for slot, one in zip(slots, done, strict=True) if firm(one))
+    told = [(slot, one) for slot, one in zip(slots, done, strict=True) if not slot.pyramid]
+    ledger.worked += sum(slot.counts for slot, _ in told)
+    ledger.firm += sum(slot.counts for slot, one in told if firm(one))
 
 
 def firm_sums(
@@ -45,6 +46,8 @@ def firm_sums(
 ) -> list[Sum]:
     """Return what it costs that more or less of the main part lands firmly than it should.
 
+    Pyramids stand on one leg while the other works, so they do not count.
+
     slots: of the song; domains: the options of each place; rows: of each place; shares: least and
     most of the main part at medium impact; ledger: what the class has done so far.
     """
@@ -52,10 +55,12 @@ def firm_sums(
         return []
     eights: dict[int, int] = {}
     for slot in slots:
+        if slot.pyramid:
+            continue
         eights[slot.place] = eights.get(slot.place, 0) + slot.counts // COUNTS_PER_EIGHT
     amounts = {
         (rows[place], option): eights[place]
-        for place in rows
+        for place in eights
         for option, rated in enumerate(domains[place])
         if firm(rated)
     }

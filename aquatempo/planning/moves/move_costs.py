@@ -54,7 +54,7 @@ _RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before th
 _HOP, _REBOUND = 15, 7
 _INVOLVED = 8  # for each easier move under it, a phrase
 _OPENS = 12  # the first move of a class that is not done leg after leg, or has a long lever
-_SIDES_MISSING, _SLOWED = 14, 3
+_SIDES_MISSING, _SLOWED = 60, 3
 _OTHER_MOVE = 40  # another move than the plan that is followed has, a phrase
 _CHORUS_EASIER = 8  # the chorus is no harder than the verse, a point of effort
 

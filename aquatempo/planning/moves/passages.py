@@ -15,7 +15,7 @@ from aquatempo.units import COUNTS_PER_EIGHT
 __all__ = ["HOLD_COUNTS", "Passages", "passages_for"]
 
 HOLD_COUNTS = 4  # into or out of a holding move, which has no shape to miss
-_SET_UP = 45  # what an eight of a holding move between two moves costs a plan
+_SET_UP = 150  # what an eight of a holding move between two moves costs a plan
 
 
 @dataclass

@@ -30,7 +30,7 @@ SET_SIZES = {
 }  # moves of a block or add-on (common practice, no source)
 _STEPS = (8, 4, 2, 1)  # repetitions a side
 _ROUND = 2  # phrases that the full row of an add-on stays as it is
-_PYRAMID_PHRASES = 4  # that a pyramid from 8 takes in water tempo
+_PYRAMID_PHRASES, _SHORT_PHRASES = 4, 2  # that a pyramid from 8, from 4 takes in water tempo
 
 
 @dataclass(frozen=True)
@@ -134,15 +134,15 @@ def _verses(
     chorus: list[int] = []
     middle: int | None = None
     joined: set[int] = set()
-    whole = [
-        place for place in range(1, len(sections)) if _makes_a_pyramid(sections, place, counts)
-    ]
+    long = [i for i in range(1, len(sections)) if _joins(sections, i, counts, _PYRAMID_PHRASES)]
+    short = [i for i in range(1, len(sections)) if _joins(sections, i, counts, _SHORT_PHRASES)]
     for index, section in enumerate(sections):
         rows = range(section.first, section.first + section.length)
         if index in joined:
             continue
-        if chorus and way is BuildWay.PYRAMID and whole[-1:] == [index]:
-            both = range(section.first, section.first + _PYRAMID_PHRASES)
+        if chorus and way is BuildWay.PYRAMID and index in (*short, *long[-1:]):
+            both = range(section.first, section.first + section.length + sections[index + 1].length)
+            _second_base(drawing, way, sections[index + 1], chorus, known)
             _chorus(drawing, way, sections[index + 1], both, counts, chorus, teaching)
             joined.add(index + 1)
             continue
@@ -150,6 +150,7 @@ def _verses(
             if not chorus:
                 chorus = [drawing.place(Role.CHORUS)]
                 chorus += [drawing.place(Role.CHORUS)] if pair and section.length > 1 else []
+            _second_base(drawing, way, section, chorus, known)
             _chorus(drawing, way, section, rows, counts, chorus, teaching)
             continue
         if section.role is Role.MIDDLE and (known >= 1 or teaching):
@@ -167,10 +168,20 @@ def _verses(
             drawing.names[row] = name
 
 
-def _makes_a_pyramid(sections: Sequence[SongSection], index: int, counts: Sequence[int]) -> bool:
-    """Return whether a quiet section and the chorus after it hold a pyramid from 8.
+def _second_base(
+    drawing: _Drawing, way: BuildWay, section: SongSection, chorus: list[int], known: int
+) -> None:
+    """Give the pyramids of a group that knows its way about a second move, when it is due."""
+    if way is BuildWay.PYRAMID and known >= 2 and section.turn > 0 and len(chorus) == 1:
+        chorus.append(drawing.place(Role.CHORUS))
 
-    The eights are in the quiet, the single ones in the loud.
+
+def _joins(
+    sections: Sequence[SongSection], index: int, counts: Sequence[int], phrases: int
+) -> bool:
+    """Return whether a quiet section and the chorus after it hold a pyramid of so many phrases.
+
+    The large steps are in the quiet, the single ones in the loud.
     """
     if index + 1 >= len(sections) or sections[index].role is Role.CHORUS:
         return False
@@ -178,7 +189,7 @@ def _makes_a_pyramid(sections: Sequence[SongSection], index: int, counts: Sequen
     length = sections[index].length + after.length
     rows = range(sections[index].first, sections[index].first + length)
     whole = all(counts[row] == COUNTS_PER_PHRASE for row in rows)
-    return after.role is Role.CHORUS and length == _PYRAMID_PHRASES and whole
+    return after.role is Role.CHORUS and length == phrases and whole
 
 
 def _chorus(
@@ -192,14 +203,19 @@ def _chorus(
 ) -> None:
     """Draw a chorus: the same each time it comes, but for layers, pyramids and lessons.
 
-    A longer one than the first begins it again: its last phrase brings nothing new.
+    A longer one than the first begins it again: its last phrase brings nothing new. Pyramids
+    take two moves in turn, so that no leg works on through a song; the first of one phrase is a set
+    of four repetitions a side, as nothing smaller is learned in it.
     """
     anew = way in (BuildWay.LAYER, BuildWay.PYRAMID)
     turn = section.turn if anew else min(section.turn, 1) if teaching else 0
     drawing.chorus = drawing.chorus or len(rows)
+    alone = section.turn == 0 and len(rows) == 1
+    if way is BuildWay.PYRAMID:
+        places = [places[section.turn % len(places)]]
     for index, row in enumerate(rows):
-        drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID else "chorus"
-        pyramid = way is BuildWay.PYRAMID and counts[row] == COUNTS_PER_PHRASE
+        drawing.names[row] = "pyramid" if way is BuildWay.PYRAMID and not alone else "chorus"
+        pyramid = way is BuildWay.PYRAMID and counts[row] == COUNTS_PER_PHRASE and not alone
         step = index % drawing.chorus
         place = places[step % len(places)]
         key = (place, "chorus", turn, 0 if pyramid else step // len(places) % 2)
@@ -235,8 +251,9 @@ def _add_on(drawing: _Drawing, counts: Sequence[int], size: int, learn: int) -> 
             together = together[:1]
         shares = _shares(len(together), length)
         drawing.names[row] = " ".join("ABCD"[k] for k in together)
-        # What is learned alone goes into the row; once the whole row stands it comes back harder.
-        turn = 1 + (row - len(script)) // _ROUND if row >= len(script) + _ROUND else 0
+        # What is learned alone goes into the row; once the whole row stands it comes back harder,
+        # and stays so: a row of four that changes again is a new row.
+        turn = int(row >= len(script) + _ROUND)
         for place, share in zip(together, shares, strict=True):
             drawing.put(row, share, place, (place, turn), turn=turn)
 
