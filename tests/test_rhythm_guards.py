@@ -8,6 +8,9 @@ from rhythm_making import RATE_HZ, click_track, song, steady_beats
 
 from aquatempo.errors import InputError, RangeError
 from aquatempo.rhythm import analyse, analyse_blocks
+from aquatempo.rhythm.features import extract
+from aquatempo.rhythm.frames import from_features
+from aquatempo.rhythm.perbeat import cues_of
 
 
 @pytest.mark.parametrize("length_s", [0.0, 0.01, 3.0, 30.0])
@@ -112,3 +115,12 @@ def test_an_expectation_chooses_among_levels_and_forces_none() -> None:
         "expected 90 to 100 bpm: 126.0 is heard, and neither half (63.0) nor double (252.0) "
         "lies in that range",
     )
+
+
+def test_beats_before_the_sound_have_cues() -> None:
+    """Beats counted back by half a beat from a first stroke at 0 s get a row of cues each."""
+    made = song(steady_beats(120, 8, start_s=0.0))
+    frames = from_features(extract([made.samples]), len(made.samples) / RATE_HZ)
+    cues = cues_of(frames, made.beats_s - 0.25)
+    assert len(cues.chroma) == len(made.beats_s)
+    assert np.isfinite(cues.chroma).all()

@@ -60,7 +60,7 @@ def cues_of(frames: Frames, beats_s: Doubles) -> BeatCues:
     rate = FRAME_RATE_HZ / FRAMES_PER_SLOW_FRAME
     for start in range(0, count, CHUNK):
         part = slice(start, start + CHUNK)
-        first = int(beats_s[start] * rate)
+        first = max(0, int(beats_s[start] * rate))  # a beat may lie before the sound
         last = int(ends_s[part][-1] * rate) + 2
         rows = frames.features.log_pitch(first, last)
         offset = first / rate

@@ -3,7 +3,7 @@
 Run ``python -m mutation --sample 400 --seed 1`` in tests; ``--part water`` for one part. Each
 change is made in a process of its own, in memory: files stay as they are. Outcomes are appended
 to a file, so that a run that was interrupted goes on where it stopped; ``--show`` lists the
-survivors. Takes about a second a change and core for parts that compute, ten for those that plan.
+survivors. The tests are run as the code is first, to see which of them run which function.
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from importlib import import_module
 from pathlib import Path
+from typing import NoReturn
 
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
     os.environ[name] = "1"
@@ -30,7 +31,8 @@ import numpy  # noqa: F401, E402
 import pytest  # noqa: E402
 import scipy.fft  # noqa: F401, E402
 
-from mutation.changes import ROOT, Change, Changed, Part, changes_to, parts  # noqa: E402
+from mutation.changes import ROOT, Change, Changed, changes_to, parts  # noqa: E402
+from mutation.reaching import Asked, Reach, Watched, read  # noqa: E402
 
 PASSED, TESTS_FAILED, NO_TESTS = 0, 1, 5  # exit codes of pytest
 
@@ -56,78 +58,65 @@ def doctests_pass(change: Change) -> bool:
         return False
 
 
-class Failed:
-    """A plugin of pytest that writes the tests that failed to a file, one a line."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-
-    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        """Write the name of a test whose setting up, call or tearing down failed."""
-        if report.failed:
-            with self.path.open("a", encoding="utf-8") as names:
-                print(report.nodeid, file=names)
-
-
-def judge(part: Part, change: Change | None, failing: Path) -> int:
-    """Run the tests of a part in a new process; return its number.
-
-    Under a change, the first that fails ends it, and those listed in ``failing`` are not asked;
-    without one, all are run and ``failing`` gets the names of those that fail as the code is.
-    """
+def child_process() -> int:
+    """Fork. Returns the number of the new process; in that, which says nothing, 0."""
     child = os.fork()
-    if child:
-        return child
-    silence = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(silence, 1)
-    os.dup2(silence, 2)
-    os.chdir(ROOT)
-    if change is not None and not doctests_pass(change):
-        os._exit(int(pytest.ExitCode.TESTS_FAILED))
-    options = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-seed=0"]
-    options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # hypothesis is loaded already
-    if change is None:
-        os._exit(int(pytest.main([*options, *map(str, part.tests)], plugins=[Failed(failing)])))
-    left_out = failing.read_text(encoding="utf-8").splitlines() if failing.exists() else []
-    options += ["-x", *(f"--deselect={name}" for name in left_out)]
-    os._exit(int(pytest.main([*options, *map(str, part.tests)])))
+    if child == 0:
+        os.chdir(ROOT)
+        silence = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(silence, 1)
+        os.dup2(silence, 2)
+    return child
 
 
-def told_failing(part: Part, status: int, failing: Path) -> None:
-    """Tell which tests of a part fail as the code is. Raises SystemExit where none can be run."""
-    if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
-        raise SystemExit(f"{part.name}: its tests cannot be run as the code is")
-    for name in failing.read_text(encoding="utf-8").splitlines() if failing.exists() else []:
-        print(f"not asked, as it fails without a change: {part.name} {name}", flush=True)
+def run_tests(files: Sequence[object], *options: str, plugin: object) -> NoReturn:
+    """Run test files in this process, and end it with pytest's answer."""
+    usual = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-seed=0"]
+    usual += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # hypothesis is loaded already
+    os._exit(int(pytest.main([*usual, *options, *map(str, files)], plugins=[plugin])))
 
 
-def outcomes(todo: list[tuple[Part, Change]], jobs: int) -> Iterator[tuple[Change, str]]:
-    """Yield each change with "killed", "killed by time" or "survived".
+def watched(tests: Sequence[Path], jobs: int) -> Reach:
+    """Run the tests as the code is, in several processes; return what they reach.
 
-    The tests of each part are run as the code is first; its changes wait for that.
+    Raises SystemExit where they cannot be run.
     """
-    scratch = Path(tempfile.mkdtemp())
-    unasked = list({part.name: part for part, _ in todo}.values())
-    usual_s: dict[str, float] = {}
-    first: dict[int, tuple[Part, float]] = {}
+    folder = Path(tempfile.mkdtemp())
+    children = []
+    for job in range(jobs):
+        children.append(child_process())
+        if children[-1] == 0:
+            run_tests(tests[job::jobs], plugin=Watched(folder / f"{job}.json"))
+    for child in children:
+        _, status = os.waitpid(child, 0)
+        if os.waitstatus_to_exitcode(status) not in (PASSED, TESTS_FAILED):
+            raise SystemExit("the tests cannot be run as the code is")
+    return read(folder.iterdir())
+
+
+def judge(change: Change, names: list[str]) -> int:
+    """Run named tests under a change, until one fails, in a new process; return its number."""
+    child = child_process()
+    if child == 0:
+        if not doctests_pass(change):
+            os._exit(TESTS_FAILED)
+        if not names:  # no test runs the changed function
+            os._exit(PASSED)
+        asked = Asked(names)
+        run_tests(asked.files, "-x", plugin=asked)
+    return child
+
+
+def outcomes(todo: list[Change], jobs: int, reach: Reach) -> Iterator[tuple[Change, str]]:
+    """Yield each change with "killed", "killed by time" or "survived"."""
     running: dict[int, Running] = {}
     waiting = list(reversed(todo))
-    while unasked or first or waiting or running:
-        while unasked and len(first) + len(running) < jobs:
-            part = unasked.pop()
-            first[judge(part, None, scratch / part.name)] = (part, time.monotonic())
-        for child, (part, start) in list(first.items()):
-            done, status = os.waitpid(child, os.WNOHANG)
-            if done:
-                told_failing(part, status, scratch / part.name)
-                usual_s[part.name] = time.monotonic() - start
-                del first[child]
-        ready = [one for one in waiting if one[0].name in usual_s]
-        while ready and len(first) + len(running) < jobs:
-            part, change = one = ready.pop()
-            waiting.remove(one)
-            child = judge(part, change, scratch / part.name)
-            running[child] = Running(change, time.monotonic() + 20 + 4 * usual_s[part.name])
+    while waiting or running:
+        while waiting and len(running) < jobs:
+            change = waiting.pop()
+            names = reach.asked(change)
+            usual_s = sum(reach.seconds[name] for name in names)
+            running[judge(change, names)] = Running(change, time.monotonic() + 30 + 4 * usual_s)
         for child, judged in list(running.items()):
             done, status = os.waitpid(child, os.WNOHANG)
             if done:
@@ -164,22 +153,19 @@ def main() -> None:
     told.add_argument("--results", type=Path, default=Path("mutation_results.jsonl"))
     told.add_argument("--show", action="store_true", help="only tell what the results hold")
     given = told.parse_args()
-    known, operators = parts()
+    known, operators, tests = parts()
     chosen = [part for part in known if given.part is None or part.name in given.part]
     lines = given.results.read_text(encoding="utf-8").splitlines() if given.results.exists() else []
     judged = [json.loads(line) for line in lines]
     if not given.show:
-        everything = [(p, change) for p in chosen for change in changes_to(p, operators)]
+        everything = [change for part in chosen for change in changes_to(part, operators)]
         random.Random(given.seed).shuffle(everything)
         sample = everything[: given.sample]
         done = {(one["file"], one["operator"], one["occurrence"]) for one in judged}
         print(f"{len(sample)} of {len(everything)} possible changes", flush=True)
-        todo = [
-            one for one in sample if (one[1].file, one[1].operator, one[1].occurrence) not in done
-        ]
-        todo.sort(key=lambda one: known.index(one[0]))  # part by part, the slow ones last
+        todo = [one for one in sample if (one.file, one.operator, one.occurrence) not in done]
         with given.results.open("a", encoding="utf-8") as results:
-            for change, outcome in outcomes(todo, given.jobs):
+            for change, outcome in outcomes(todo, given.jobs, watched(tests, given.jobs)):
                 judged.append({**asdict(change), "outcome": outcome})
                 print(json.dumps(judged[-1]), file=results, flush=True)
                 print(f"{outcome:14} {change.file}:{change.line} {change.operator}", flush=True)

@@ -22,11 +22,10 @@ PACKAGE = ROOT / "aquatempo"
 
 @dataclass(frozen=True)
 class Part:
-    """A part of the code and the test files that answer for it."""
+    """A part of the code."""
 
     name: str
     code: tuple[Path, ...]
-    tests: tuple[Path, ...]
 
 
 @dataclass(frozen=True, order=True)
@@ -40,27 +39,29 @@ class Change:
     line: int = field(compare=False)
 
 
-def parts() -> tuple[tuple[Part, ...], tuple[str, ...]]:
-    """Return the parts, and the operators that are used. Raises ValueError for an empty one."""
+def parts() -> tuple[tuple[Part, ...], tuple[str, ...], tuple[Path, ...]]:
+    """Return the parts, the operators that are used, and the test files that are asked.
+
+    Raises ValueError for code that is not there.
+    """
     table = tomllib.loads(Path(__file__).with_name("parts.toml").read_text(encoding="utf-8"))
     found = []
-    for name, part in table["parts"].items():
+    for name, given in table["parts"].items():
+        there = [PACKAGE / path for path in given]
+        if not all(path.exists() for path in there):
+            raise ValueError(f"part {name}: code that is not there")
         code = [
             file
-            for given in part["code"]
-            for file in (
-                sorted((PACKAGE / given).rglob("*.py"))
-                if (PACKAGE / given).is_dir()
-                else [PACKAGE / given]
-            )
+            for path in there
+            for file in (sorted(path.rglob("*.py")) if path.is_dir() else [path])
             if file.name != "__init__.py"
         ]
-        tests = [f for glob in part["tests"] for f in sorted(ROOT.glob(f"tests/test_{glob}.py"))]
-        if not tests or not all(file.exists() for file in code):
-            raise ValueError(f"part {name}: no tests, or code that is not there")
-        found.append(Part(name, tuple(code), tuple(tests)))
+        found.append(Part(name, tuple(code)))
     wanted = re.compile("|".join(table["operators"]))
-    return tuple(found), tuple(name for name in operator_names() if wanted.search(name))
+    operators = tuple(name for name in operator_names() if wanted.search(name))
+    left_out = {file for glob in table["not_asked"] for file in ROOT.glob(f"tests/test_{glob}.py")}
+    tests = sorted(set(ROOT.glob("tests/test_*.py")) - left_out)
+    return tuple(found), operators, tuple(tests)
 
 
 def changes_to(part: Part, operators: tuple[str, ...]) -> Iterator[Change]:
