@@ -175,7 +175,7 @@ class ByHand:
         back = min(max((0.6 - (event_s - air_s)) / (0.6 - 0.3), 0.0), 1.0)
         work *= 1.0 - self.inputs["elastic_return"] * back
         whole = self.support_j(event_s, air_s) + work / self.inputs["efficiency"]
-        return whole / step.hop.movements
+        return float(whole / step.hop.movements)
 
     def breath(self, engine: Engine) -> float:
         """Return q, where demand and what the class is willing to hold meet."""
@@ -184,7 +184,8 @@ class ByHand:
         may_met = float(allowed.uptake[self.row] * allowed.willing[self.row]) * peak
 
         def over(q: float) -> float:
-            return self.met(cost, q) - may_met * (1.0 - q) ** (1.0 / self.inputs["stiffness"])
+            held = may_met * (1.0 - q) ** (1.0 / float(self.inputs["stiffness"]))
+            return float(self.met(cost, q) - held)
 
         return 1.0 if over(1.0) <= 0 else float(brentq(over, 1e-6, 1.0))
 

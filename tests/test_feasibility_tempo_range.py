@@ -28,7 +28,7 @@ def smooth(value: float, low: float, high: float) -> float:
 
 def mean(share: object, low: float, high: float) -> float:
     """Return the mean of a function between two ends."""
-    return float(quad(share, low, high, limit=200)[0] / (high - low))  # type: ignore[arg-type]
+    return float(quad(share, low, high, limit=200)[0] / (high - low))
 
 
 GROUPS = [

@@ -81,8 +81,8 @@ def _hypercube(dimensions: int, draws: int) -> Array:
     chance = np.random.RandomState(_SEED)  # whose numbers numpy promises not to change
     orders = np.empty((dimensions, draws))
     for row in range(dimensions):
-        tried = np.argsort(chance.random_sample((_ORDERS_TRIED, draws)), axis=1)
-        tried = tried - (draws - 1) / 2.0
+        places = np.argsort(chance.random_sample((_ORDERS_TRIED, draws)), axis=1)
+        tried = places - (draws - 1) / 2.0
         alike = np.abs(tried @ orders[:row].T).max(axis=1, initial=0.0)
         orders[row] = tried[np.argmin(alike)]
     return np.asarray((orders + draws / 2.0) / draws)
