@@ -17,6 +17,7 @@ from aquatempo.planning.blocks.showing import jumps_high, with_showing
 from aquatempo.planning.blocks.stretch_part import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.offers import Ahead
 from aquatempo.planning.moves.palette import Palette, Rated
 from aquatempo.planning.moves.repertoire import Repertoire, choose_repertoire
 from aquatempo.planning.moves.slots import Kept
@@ -154,6 +155,7 @@ class _Filling:
         self.palette = Palette(brief, [CLOCK_BPM, *self.played], source)
         check_moves(self.palette, outline.tracks, lines)
         self.repertoire = self._repertoire()
+        self.ahead = Ahead(self.palette, self.repertoire.keys, max(self.played))
         self.ledger = Ledger.starting_with(brief.known_moves, brief.known_forms)
         self.solved = [outline.solved, self.repertoire.solved]
         self.notes: list[str] = []
@@ -195,7 +197,7 @@ class _Filling:
             follow=self.wishes.follow.get(number, {}),
             only=self.wishes.only.get(number, {}),
         )
-        effort = Effort(brief.seed + number, self.work)
+        effort = Effort(brief.seed + number, self.work, self.ahead)
         filled: Filled | None
         if part.name is PartName.STRETCH:
             last = number == len(outline.tracks) - 1

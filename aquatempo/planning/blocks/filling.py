@@ -224,6 +224,7 @@ def _slots(
     slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, kept)
     if slots:
         slots[0] = replace(slots[0], lead_in=sum(one.counts for one in phrases[: whole[0]]))
+    slots = [replace(slot, energy=phrases[slot.phrase].energy_level) for slot in slots]
     return [replace(slot, wanted=8.0) if slot.only else slot for slot in slots]
 
 

@@ -35,6 +35,7 @@ from aquatempo.planning.songs.sections import Role
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
+from aquatempo.records.rhythm import EnergyLevel
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
 
 __all__ = [
@@ -51,7 +52,7 @@ _CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = (
     10,
 )  # what is on is kept: fewer calls, shorter card
 _ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
-_A_SET = 14  # beyond those that a song should have, to be learned and called
+_A_SET = 20  # beyond those that a song should have, to be learned and called
 _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
@@ -298,17 +299,14 @@ def _contrast(
 
     Each phrase for itself may be as it should, and the song still fall where its music rises.
     """
-    counts = {
-        role: sum(slot.counts for slot in slots if slot.role is role)
-        for role in (Role.CHORUS, Role.VERSE)
-    }
+    told = {EnergyLevel.HIGH: -1, EnergyLevel.LOW: 1}
+    counts = {one: sum(slot.counts for slot in slots if slot.energy is one) for one in told}
     if not all(counts.values()):
         return []
     shares: dict[int, float] = {}
     for slot in slots:
-        if slot.role in counts:
-            sign = 1 if slot.role is Role.VERSE else -1
-            share = sign * slot.counts / counts[slot.role]
+        if slot.energy in told:
+            share = told[slot.energy] * slot.counts / counts[slot.energy]
             shares[slot.tie] = shares.get(slot.tie, 0.0) + share
     amounts = {
         (rows[tie], option): round(100 * share * rated.rpe)

@@ -12,6 +12,7 @@ from aquatempo.class_shape.parts import GENTLE_PARTS, SLOW_PARTS
 from aquatempo.class_shape.standards import VARIATIONS
 from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.offers import EASIER
 from aquatempo.planning.moves.palette import Palette, Rated, jumps
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
@@ -125,7 +126,8 @@ def menu(
     if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):
         return [start]
     base = start.form.variation.changes
-    fits = _worth_rating(move.key, ledger, taste)
+    rises = taste.drive > 1.0 and wanted > start.rpe + _FAR_RPE / 3.0
+    fits = _worth_rating(move.key, ledger, taste, rises)
     singles = {
         rated.form: rated
         for rated in palette.forms_of(palette.source.move(move.key), tempo_bpm, start.form, fits)
@@ -167,11 +169,18 @@ def menu(
     return found[: len(have) + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
 
 
-def _worth_rating(move: str, ledger: Ledger, taste: Taste) -> Callable[[tuple[Factor, str]], bool]:
-    """Return which changes may come: none that holds still, no partner that is not well known."""
+def _worth_rating(
+    move: str, ledger: Ledger, taste: Taste, rises: bool
+) -> Callable[[tuple[Factor, str]], bool]:
+    """Return which changes may come: none that holds still, no partner that is not well known.
+
+    Where a class is to work harder than with the plain move (rises), nothing that makes it easier
+    is looked at: no plan would take it, and each verdict takes its time.
+    """
     others = [key for key in ledger.known if key != move]
     near = sorted(others, key=lambda key: (-ledger.phrases[key], key))[:_PARTNERS]
     barred = () if taste.part in SLOW_PARTS or "balance" in taste.themes else _STILL
+    barred = (*barred, *(EASIER if rises else ()))
 
     def fits(change: tuple[Factor, str]) -> bool:
         if change[0] is Factor.COMBINATION:

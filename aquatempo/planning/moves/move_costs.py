@@ -38,6 +38,7 @@ MOVEMENTS_A_SIDE = 8
 HOPS_IN_A_ROW = 400  # one kind of big jumps goes over into another
 _FILLER = 60  # a holding move in the place of a base move, a phrase
 _NEW, _NEW_BEYOND, _NEW_IN_CHORUS = 10, 14, 12
+_NEW_IN_A_ROW = 24  # it stays plain to the end, as a row is too short to vary it in
 _NEW_AT_FIRST = 1  # the warm-up is where base moves are met
 _MET = 14  # the warm-up brings the moves of the class, one after the other
 _OFF, _QUIET_OFF = 4.0, 6.0  # a phrase and point of effort that a move cannot reach
@@ -114,6 +115,7 @@ def cost_at(
     has done so far.
     """
     mine = [slot for slot in slots if slot.place == place]
+    length = sum(slot.counts for slot in mine) / COUNTS_PER_PHRASE
     move = rated.form.move
     low, high = terms.reach(rated)
     off = _QUIET_OFF if terms.gentle else _OFF
@@ -127,6 +129,7 @@ def cost_at(
         return round(cost) + (0 if mine[0].only else _FILLER * len(mine))
     if move.key not in ledger.known:
         cost += _NEW_AT_FIRST if terms.teaching else _NEW
+        cost += _NEW_IN_A_ROW if terms.way is BuildWay.ADD_ON and not terms.gentle else 0
         cost += _NEW_IN_CHORUS if mine[0].role is Role.CHORUS and not terms.teaching else 0
         if _in_a_row(slots, place) < phrases_to_learn(rated):
             cost += STUCK
@@ -137,10 +140,10 @@ def cost_at(
     cost += min(_SEEN_MOST, _SEEN * max(0.0, over)) if terms.teaching or not terms.gentle else 0
     if not terms.gentle:
         for songs, price in enumerate(_RECENT):
-            cost += price * len(mine) if move.key in ledger.before(songs) else 0
+            cost += price * length if move.key in ledger.before(songs) else 0
         if mine[0].role is Role.CHORUS:
             often = min(3, max(0, 1 + ledger.choruses[move.key] - _CHORUSES))
-            cost += _OFTEN_A_CHORUS * often * len(mine)
+            cost += _OFTEN_A_CHORUS * often * length
     if jumps(rated):
         fits = terms.jumps_allowed and all(slot.role is Role.CHORUS for slot in mine)
         fits = fits and sum(slot.counts for slot in mine) <= COUNTS_PER_PHRASE * terms.hop_room

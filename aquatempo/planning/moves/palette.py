@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from aquatempo.class_shape.figures import Figures, rate
 from aquatempo.class_shape.limits import BANDS, Limits, limits_of
 from aquatempo.class_shape.standards import NARROW_M2
-from aquatempo.moves import Catalogue, catalogue, lead_check, resolve, variations
+from aquatempo.moves import Catalogue, catalogue, resolve
 from aquatempo.moves.tags import BIG_HOP_M, big_hop
 from aquatempo.planning.moves.beside import in_halves
-from aquatempo.planning.moves.together import LAYERS, PROBES, STRONG, STRONGEST
+from aquatempo.planning.moves.offers import (
+    changes_of,
+    moves_the_body,
+    singles,
+    steady,
+    strongest,
+)
+from aquatempo.planning.moves.together import LAYERS, PROBES
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import (
     Factor,
@@ -22,10 +29,9 @@ from aquatempo.records.moves import (
     MoveKind,
     Variation,
 )
-from aquatempo.records.people import ClassDepth, Pool
+from aquatempo.records.people import Pool
 from aquatempo.records.plan import Brief, PartName
 from aquatempo.records.verdict import ImpactBand
-from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "Palette",
@@ -39,8 +45,6 @@ __all__ = [
 # Where a move is too fast or lands too hard as it stands: what it starts with instead.
 _GENTLER = ((Factor.LEVEL, "grounded"), (Factor.LEVEL, "II"))
 _SLOWER = ((Factor.TEMPO, "water"), (Factor.TEMPO, "half"))
-# What a pyramid of one side has no room for: another move, another level, a turn.
-_NOT_ONE_SIDED = (Factor.COMBINATION, Factor.LEVEL, Factor.TURN)
 _AT_A_TIME = {Experience.REGULAR: 2, Experience.TRAINED: 3}  # factors put together
 _SLACK_RPE = 0.5  # an estimate is not sharper than this
 
@@ -86,7 +90,10 @@ class Palette:
         self.tempos_bpm = sorted({round(tempo, 2) for tempo in tempos_bpm})
         # Keyed by variation: within one palette it tells the form, and is quick to look up.
         self._rated: dict[tuple[Variation, float], Figures] = {}
-        self._known: dict[tuple[Variation, float], Rated] = {}
+        # By identity: forms of a palette are kept, and hashing one takes longer than its figures.
+        self._known: dict[tuple[int, float], Rated] = {}
+        self._forms: dict[tuple[str, tuple[tuple[Factor, str], ...]], MoveForm] = {}
+        self._options: dict[str, frozenset[tuple[Factor, str]]] = {}
         self._starts: dict[tuple[str, float], Rated | None] = {}
         self._reaches: dict[tuple[Variation, float], tuple[float, float]] = {}
         self._others: dict[Limits, Palette] = {}
@@ -97,7 +104,7 @@ class Palette:
             return self
         if limits not in self._others:
             other = Palette(self.brief, self.tempos_bpm, self.source, limits)
-            other._rated = self._rated
+            other._rated, other._forms = self._rated, self._forms
             self._others[limits] = other
         return self._others[limits]
 
@@ -106,7 +113,11 @@ class Palette:
 
         changes: factors with their options.
         """
-        return resolve(move, Variation(move.key, tuple(changes)), self.brief.depth, self.source)
+        key = (move.key, tuple(changes))
+        if key not in self._forms:
+            told = Variation(*key)
+            self._forms[key] = resolve(move, told, self.brief.depth, self.source)
+        return self._forms[key]
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:
@@ -124,7 +135,7 @@ class Palette:
             if brief.depth in move.depths
             and move.key not in banned
             and (not (allowed or none_left) or move.key in allowed or move.kind in free)
-            and (_moves_the_body(move) or move.key in brief.allowed_moves)
+            and (moves_the_body(move) or move.key in brief.allowed_moves)
         )
 
     def of(self, *kinds: MoveKind) -> tuple[Move, ...]:
@@ -137,7 +148,10 @@ class Palette:
         tempo_bpm: as played [beats/min].
         """
         tempo = round(tempo_bpm, 2)
-        new = {form.variation: form for form in forms if (form.variation, tempo) not in self._rated}
+        unknown = [form for form in forms if (id(form), tempo) not in self._known]
+        new = {
+            form.variation: form for form in unknown if (form.variation, tempo) not in self._rated
+        }
         if new:
             tempos = self.tempos_bpm if tempo in self.tempos_bpm else [tempo]
             told = self.pool, self.brief.group
@@ -145,13 +159,10 @@ class Palette:
             for variation, line in zip(new, lines, strict=True):
                 for one, figures in zip(tempos, line, strict=True):
                     self._rated[variation, one] = figures
-        found = []
-        for form in forms:
-            key = (form.variation, tempo)
-            if key not in self._known:
-                self._known[key] = self._judged(form, self._rated[key])
-            found.append(self._known[key])
-        return found
+        for form in unknown:
+            figures = self._rated[form.variation, tempo]
+            self._known[id(form), tempo] = self._judged(form, figures)  # which keeps the form
+        return [self._known[id(form), tempo] for form in forms]
 
     def _judged(self, form: MoveForm, figures: Figures) -> Rated:
         """Return a form with the reason why it is left out, if it is."""
@@ -168,7 +179,7 @@ class Palette:
             )
         elif figures.rpe > self.limits.max_rpe + _SLACK_RPE:
             why = f"RPE {figures.rpe:.0f}, {self.limits.max_rpe:g} is the most here"
-        elif not _steady(form):
+        elif not steady(form):
             why = "its sides do not come out even"
         elif self._narrow and any(f is Factor.TRAVEL for f, _ in form.variation.changes):
             why = f"travelling needs {NARROW_M2:g} m2 each"
@@ -195,14 +206,14 @@ class Palette:
     def _found_start(
         self, move: Move, tempo_bpm: float, sides: tuple[tuple[Factor, str], ...]
     ) -> Rated | None:
-        if sides and not self._legal(move, sides[0]):
+        if sides and not self.legal(move, sides[0]):
             return None
         # A jump that stays on the floor is another move than the one that is called.
         gentler = () if big_hop(move) else _GENTLER
         cases = [sides, *((*sides, one) for one in gentler), *((*sides, one) for one in _SLOWER)]
         cases += [(*sides, level, tempo) for level in gentler for tempo in _SLOWER]
         for changes in cases:
-            if not all(self._legal(move, change) for change in changes):
+            if not all(self.legal(move, change) for change in changes):
                 continue
             (rated,) = self.rate([self.form(move, changes)], tempo_bpm)
             if rated.allowed:
@@ -256,37 +267,15 @@ class Palette:
         move: the base move; tempo_bpm: as played [beats/min]; fits: which changes to rate at
         all, None for every one.
         """
-        base = start.variation.changes
-        taken = {factor for factor, _ in base}
-        one_side = Factor.SIDES in taken
-        forms = [start]
-        for one in variations(move, self.brief.depth, self.source):
-            factor = one.changes[0][0]
-            if one_side and factor in _NOT_ONE_SIDED:
-                continue
-            if fits is not None and not fits(one.changes[0]):
-                continue
-            if factor not in taken and factor is not Factor.SIDES:
-                forms.append(self.form(move, (*base, *one.changes)))
-            elif factor is Factor.LEVEL and not one_side:
-                rest = tuple(change for change in base if change[0] is not Factor.LEVEL)
-                forms.append(self.form(move, (*rest, *one.changes)))
-        told = {form.variation: form for form in forms}
-        return [rated for rated in self.rate(list(told.values()), tempo_bpm) if rated.allowed]
+        forms = singles(self, move, start, fits)
+        return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def strong(self, start: MoveForm, tempo_bpm: float, driven: bool = False) -> list[Rated]:
         """Return forms with two factors more than the start that make a move much harder.
 
         tempo_bpm: as played [beats/min]; driven: also three, for those who work and know them.
         """
-        move = self.source.move(start.move.key)
-        base = start.variation.changes
-        taken = {factor for factor, _ in base}
-        forms = [
-            self.form(move, (*base, *changes))
-            for changes in (*STRONG, *(STRONGEST if driven else ()))
-            if all(c[0] not in taken and self._legal(move, c) for c in changes)
-        ]
+        forms = strongest(self, start, driven)
         return [rated for rated in self.rate(forms, tempo_bpm) if rated.allowed]
 
     def layered(self, start: MoveForm, singles: Sequence[Rated], tempo_bpm: float) -> list[Rated]:
@@ -313,8 +302,8 @@ class Palette:
     def reach(self, start: Rated, tempo_bpm: float) -> tuple[float, float]:
         """Return the least and the most effort that forms of a move come to [Borg].
 
-        Told from a few forms that go far: large, travelling, with open hands, at land tempo,
-        and small, slow or with still arms. start: the form that its move starts with;
+        Told from a few forms that go far: large, with raised arms and open hands, at land tempo,
+        and small. start: the form that its move starts with;
         tempo_bpm: as played [beats/min].
         """
         key = (start.form.variation, round(tempo_bpm, 2))
@@ -322,14 +311,18 @@ class Palette:
             base = start.form.variation.changes
             taken = {factor for factor, _ in base}
             move = self.source.move(start.form.move.key)
-            forms = [start.form]
             most = _AT_A_TIME.get(self.limits.experience, 1)
-            for changes in PROBES:
-                if len(changes) > most:
-                    continue
-                if all(c[0] not in taken and self._legal(move, c) for c in changes):
-                    forms.append(self.form(move, (*base, *changes)))
-            efforts = [one.rpe for one in self.rate(forms, tempo_bpm) if one.allowed]
+            forms = {
+                changes: self.form(move, (*base, *changes))
+                for changes in PROBES
+                if len(changes) <= most
+                and all(c[0] not in taken and self.legal(move, c) for c in changes)
+            }
+            far = [form for changes, form in forms.items() if len(changes) in (1, most)]
+            rated = self.rate([start.form, *far], tempo_bpm)
+            if not all(one.allowed for one in rated):
+                rated = self.rate([start.form, *forms.values()], tempo_bpm)
+            efforts = [one.rpe for one in rated if one.allowed]
             low, high = min(efforts, default=start.rpe), max(efforts, default=start.rpe)
             self._reaches[key] = (min(low, start.rpe), max(high, start.rpe))
         return self._reaches[key]
@@ -343,8 +336,18 @@ class Palette:
         """Return whether the brief leaves the move that a form is combined with."""
         return not form.partner or any(move.key == form.partner for move in self.moves)
 
-    def _legal(self, move: Move, change: tuple[Factor, str]) -> bool:
-        return change in _changes(move, self.brief.depth, self.source)
+    def knows(self, form: MoveForm, tempo_bpm: float) -> bool:
+        """Return whether a form is rated already.
+
+        tempo_bpm: as played [beats/min].
+        """
+        return (form.variation, round(tempo_bpm, 2)) in self._rated
+
+    def legal(self, move: Move, change: tuple[Factor, str]) -> bool:
+        """Return whether a move can take a change; change: a factor with its option."""
+        if move.key not in self._options:
+            self._options[move.key] = changes_of(move, self.brief.depth, self.source)
+        return change in self._options[move.key]
 
 
 def firm(rated: Rated) -> bool:
@@ -365,19 +368,6 @@ def jumps(rated: Rated) -> bool:
     return not grounded and (rated.figures.impact is ImpactBand.HIGH or flight >= BIG_HOP_M - 1e-6)
 
 
-@lru_cache(maxsize=1024)
-def _changes(move: Move, depth: ClassDepth, source: Catalogue) -> frozenset[tuple[Factor, str]]:
-    """Return every single change that a move can take at a depth."""
-    return frozenset(one.changes[0] for one in variations(move, depth, source, None))
-
-
-def _moves_the_body(move: Move) -> bool:
-    """Return whether legs or trunk move in it: a hold is no base move unless asked for."""
-    if move.kind not in (MoveKind.BASE, MoveKind.DEEP_ONLY):
-        return True
-    return any(m.swings or m.flight_m > 0 or m.sway_m > 0 for m in move.movements)
-
-
 def usual_kinds(part: PartName) -> tuple[MoveKind, ...]:
     """Return the kinds of moves that a part is made of."""
     if part is PartName.STRETCH:
@@ -385,13 +375,3 @@ def usual_kinds(part: PartName) -> tuple[MoveKind, ...]:
     if part is PartName.COOL_DOWN:
         return (MoveKind.BASE, MoveKind.DEEP_ONLY, MoveKind.ARMS_ONLY)
     return (MoveKind.BASE, MoveKind.DEEP_ONLY)
-
-
-def _steady(form: MoveForm) -> bool:
-    """Return whether half a phrase of a form ends where it began, both sides served alike."""
-    pattern = form.pattern
-    if pattern is None or not pattern.fills_eights:
-        return False
-    check = lead_check(form.move, pattern, len(form.movements))
-    even = check.lead_counts == check.other_counts
-    return check.at_start and even and check.returns_after_counts <= COUNTS_PER_PHRASE // 2

@@ -9,7 +9,7 @@ from aquatempo.class_shape.standards import CHANGE_COUNTS
 from aquatempo.moves import transition
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.records.brief import Experience
-from aquatempo.records.moves import MoveForm, MoveKind, Transition, Variation
+from aquatempo.records.moves import MoveForm, MoveKind, Transition
 from aquatempo.units import COUNTS_PER_EIGHT
 
 __all__ = ["HOLD_COUNTS", "Passages", "passages_for"]
@@ -27,27 +27,30 @@ class Passages:
 
     holds: Sequence[MoveForm]
     most: int = CHANGE_COUNTS[Experience.REGULAR]
-    _known: dict[tuple[Variation, Variation], Transition] = field(default_factory=dict)
+    _known: dict[tuple[int, int], tuple[MoveForm, MoveForm, Transition]] = field(
+        default_factory=dict
+    )  # by identity, as hashing forms takes longer than reading; the forms are kept with it
 
     def between(self, before: MoveForm, after: MoveForm) -> Transition:
         """Return what going straight from one form to another costs.
 
         before: the form that was; after: the form that comes.
         """
-        key = (before.variation, after.variation)
+        key = (id(before), id(after))
         if key not in self._known:
-            self._known[key] = transition(before, None, after, None)
-        return self._known[key]
+            self._known[key] = (before, after, transition(before, None, after, None))
+        return self._known[key][2]
 
     def works(self, before: MoveForm, after: MoveForm) -> bool:
         """Return whether a class goes straight from one form to another.
 
         before: the form that was; after: the form that comes.
         """
-        change = self.between(before, after)
+        counts = self.between(before, after).counts
+        if counts <= self.most or before.variation == after.variation:
+            return True
         holding = MoveKind.HOLDING in (before.move.kind, after.move.kind)
-        same = before.variation == after.variation
-        return same or change.counts <= self.most or (holding and change.counts <= HOLD_COUNTS)
+        return holding and counts <= HOLD_COUNTS
 
     def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> MoveForm | None:
         """Return the best holding form between two forms, None where none works.

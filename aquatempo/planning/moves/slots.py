@@ -10,6 +10,7 @@ from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import MoveForm, MoveKind
 from aquatempo.records.plan import Block
+from aquatempo.records.rhythm import EnergyLevel
 from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = ["Fixed", "Kept", "MoveSlot", "parted", "slots_of"]
@@ -37,7 +38,7 @@ class MoveSlot:
 
     wanted: effort [Borg]; bridge: counts of what lies before it that carries no move; seconds:
     how long it lasts [s]. tail: counts that a holding move takes over after it, to the end;
-    lead_in: counts before it that begin the song with its move.
+    lead_in: counts before it that begin the song with its move. energy: how loud its phrase is.
     only: kinds of moves that may fill it, empty for the part's usual ones. kept: the block
     that it is, whatever else would be better; fixed: the form that it is.
     """
@@ -59,6 +60,7 @@ class MoveSlot:
     only: tuple[MoveKind, ...] = ()
     kept: Kept | None = None
     fixed: MoveForm | None = None
+    energy: EnergyLevel = EnergyLevel.MEDIUM
 
 
 def parted(slots: Sequence[MoveSlot]) -> set[tuple[int, int, int]]:

@@ -23,16 +23,14 @@ LAYERS = (
     (Factor.LEVEL, Factor.ARMS),
     (Factor.LEVEL, Factor.HANDS),
 )
-# Forms that go far: what a move can come to is told from these.
+# Forms that go far: what a move can come to is told from these, those with most factors that
+# the class may put together alone, and all of them where such a one may not be done.
 PROBES = (
-    ((Factor.RANGE, "large"),),
-    ((Factor.RANGE, "small"),),
-    ((Factor.TRAVEL, "forward"),),
-    ((Factor.HANDS, "open"),),
-    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
     ((Factor.RANGE, "large"), (Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),
+    ((Factor.RANGE, "large"),),
     ((Factor.TEMPO, "land"),),
-    ((Factor.ARMS, "still"),),
+    ((Factor.RANGE, "small"),),
 )
 STRONG = (
     ((Factor.ARMS, "raise"), (Factor.HANDS, "open")),

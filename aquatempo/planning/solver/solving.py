@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -18,10 +19,14 @@ _RAISED = 6  # times that the work limit may be raised, fourfold each
 
 @dataclass(frozen=True)
 class Effort:
-    """How hard to search. work: CP-SAT's deterministic time, about a second each."""
+    """How hard to search. work: CP-SAT's deterministic time, about a second each.
+
+    meanwhile: a little of other work that may be done beside the search; False when none is left.
+    """
 
     seed: int = 1
     work: float = 1.0
+    meanwhile: Callable[[], bool] | None = None
 
 
 @dataclass(frozen=True)
@@ -49,12 +54,12 @@ def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.
     solver.parameters.linearization_level = 2
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.catch_sigint_signal = False  # else Ctrl-C ends the search, not the command
-    status = _searched(solver, model)
+    status = _searched(solver, model, effort.meanwhile)
     for _ in range(_RAISED):
         if status != cp_model.UNKNOWN:
             break
         solver.parameters.max_deterministic_time *= 4.0
-        status = _searched(solver, model)
+        status = _searched(solver, model, effort.meanwhile)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     # Costs are whole numbers; the solver hands them on as floats.
@@ -63,7 +68,9 @@ def minimise(model: cp_model.CpModel, effort: Effort) -> tuple[Solved, cp_model.
     return found, solver
 
 
-def _searched(solver: cp_model.CpSolver, model: cp_model.CpModel) -> cp_model.CpSolverStatus:
+def _searched(
+    solver: cp_model.CpSolver, model: cp_model.CpModel, meanwhile: Callable[[], bool] | None
+) -> cp_model.CpSolverStatus:
     """Solve a model so that an exception in this thread, as Ctrl-C raises it, ends the search.
 
     The solver would hold it back until it is done; so it works in a thread of its own.
@@ -81,7 +88,9 @@ def _searched(solver: cp_model.CpSolver, model: cp_model.CpModel) -> cp_model.Cp
     thread.start()
     try:
         while thread.is_alive():
-            thread.join(LOOK_S)
+            thread.join(LOOK_S if meanwhile is None else 0.0)
+            if meanwhile is not None and thread.is_alive() and not meanwhile():
+                meanwhile = None
     except BaseException:
         while thread.is_alive():
             solver.stop_search()
