@@ -23,6 +23,7 @@ from aquatempo.records.rhythm import (
     Phrase,
     PhraseKind,
     RhythmAnalysis,
+    TempoAlternative,
     TempoSection,
 )
 from aquatempo.rhythm import apply_corrections
@@ -204,6 +205,9 @@ def test_a_correction_settles_what_it_settles(heard: RhythmAnalysis) -> None:
     levelled = apply_corrections(heard, half(heard))
     assert levelled.tempo_confidence == 1.0
     assert levelled.confidence == pytest.approx(given_tempo)
+    both_ways = (TempoAlternative(120.0, 0.9), TempoAlternative(60.0, 0.1))
+    told = apply_corrections(replace(heard, tempo_alternatives=both_ways), half(heard))
+    assert told.tempo_alternatives == (TempoAlternative(60.0, 1.0), TempoAlternative(120.0, 0.0))
     certain = apply_corrections(replace(heard, confidence=0.8), half(heard))
     assert certain.confidence < 0.99  # count 1 was not entered
     counted = apply_corrections(heard, Corrections(count_ones=(one,)))

@@ -16,7 +16,13 @@ from numpy.typing import NDArray
 from aquatempo.errors import InputError, RangeError
 from aquatempo.records.corrections import Corrections, CountOneMark, TempoMark
 from aquatempo.records.origin import Origin
-from aquatempo.records.rhythm import BeatEvidence, PhraseKind, RhythmAnalysis, TempoSection
+from aquatempo.records.rhythm import (
+    BeatEvidence,
+    PhraseKind,
+    RhythmAnalysis,
+    TempoAlternative,
+    TempoSection,
+)
 from aquatempo.records.steadiness import STEADY_PERCENT, drift_percent
 from aquatempo.rhythm.assemble import phrases_of
 from aquatempo.rhythm.phrases import Segmentation, segment
@@ -207,15 +213,23 @@ def _told(
     tempo_sure, ones_sure = analysis.tempo_confidence, 1.0
     if tempo_sure > 0:  # that count 1 is right where the tempo is
         ones_sure = min(AT_MOST, analysis.confidence / tempo_sure)
+    tempo_bpm = max(sections, key=lambda part: part.end_s - part.start_s).tempo_bpm
+    levels = analysis.tempo_alternatives
     if settled and corrections.tempi and corrections.tempi[0].from_s == 0:
         tempo_sure = 1.0
+        others = [one for one in levels if abs(one.tempo_bpm / tempo_bpm - 1) > SAME_TEMPO]
+        levels = (
+            TempoAlternative(round(tempo_bpm, 2), 1.0),
+            *(replace(one, odds=0.0) for one in others),
+        )
     if corrections.count_ones and corrections.count_ones[0].from_s == 0:
         ones_sure = 1.0
     times = [round(float(time_s), 4) for time_s in beats_s]
     drift = drift_percent(beats_s.tolist(), _breaks(counted))
     return replace(
         analysis,
-        tempo_bpm=max(sections, key=lambda part: part.end_s - part.start_s).tempo_bpm,
+        tempo_bpm=tempo_bpm,
+        tempo_alternatives=levels,
         tempo_confidence=round(tempo_sure, 4),
         confidence=round(tempo_sure * ones_sure, 4),
         tempo_sections=sections,
