@@ -26,6 +26,7 @@ from aquatempo.records.rhythm import (
     TempoSection,
 )
 from aquatempo.rhythm import apply_corrections
+from aquatempo.workflow.checking import phrase_health
 
 BEATS = 160
 
@@ -139,6 +140,16 @@ def test_level_from_a_time_on(heard: RhythmAnalysis) -> None:
     assert not found.steady
 
 
+def test_two_levels_are_told_as_such(heard: RhythmAnalysis) -> None:
+    """A song counted at half from a time on is not steady: its tempi are told, not "0.0 %"."""
+    found = apply_corrections(heard, Corrections(tempi=(TempoMark(60.0, from_s=41.0),)))
+    assert not found.steady
+    assert found.tempo_drift_percent == pytest.approx(50)  # 120 - 60 over the median, 120
+    health, breaking = phrase_health(found)
+    assert breaking == "its tempo changes: 120.0 from 0:01.0, 60.0 from 0:41.0"
+    assert breaking in health
+
+
 def test_an_opening_at_half_is_mended(heard: RhythmAnalysis) -> None:
     """An opening heard at 60 before 120 becomes one steady song of 120 by one mark."""
     opening = (*heard.beats_s[:32:2], *heard.beats_s[32:])
@@ -193,6 +204,8 @@ def test_a_correction_settles_what_it_settles(heard: RhythmAnalysis) -> None:
     levelled = apply_corrections(heard, half(heard))
     assert levelled.tempo_confidence == 1.0
     assert levelled.confidence == pytest.approx(given_tempo)
+    certain = apply_corrections(replace(heard, confidence=0.8), half(heard))
+    assert certain.confidence < 0.99  # count 1 was not entered
     counted = apply_corrections(heard, Corrections(count_ones=(one,)))
     assert counted.tempo_confidence == heard.tempo_confidence
     assert counted.confidence == pytest.approx(heard.tempo_confidence)

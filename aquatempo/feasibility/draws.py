@@ -23,6 +23,8 @@ __all__ = ["DRAWS", "NOT_DRAWN", "drawn_inputs", "row_inputs"]
 Array = NDArray[np.float64]
 
 DRAWS = 24
+_SEED = 1
+_ORDERS_TRIED = 200
 NOT_DRAWN = ("motion_profile", "bout_s", "strength_spread")
 
 
@@ -71,17 +73,16 @@ def _two_sided(even: Array, low: float, value: float, high: float) -> Array:
 
 @cache
 def _hypercube(dimensions: int, draws: int) -> Array:
-    """Return shares from 0 to 1, (dimensions, draws): each row evenly spread, in its own order."""
-    steps = np.sqrt(np.array(_primes(dimensions), float)) % 1.0
-    order = np.argsort(np.outer(steps, np.arange(1, draws + 1)) % 1.0, axis=1)
-    return np.asarray((np.argsort(order, axis=1) + 0.5) / draws)
+    """Return shares from 0 to 1, (dimensions, draws): each row evenly spread, in its own order.
 
-
-def _primes(count: int) -> list[int]:
-    found: list[int] = []
-    number = 2
-    while len(found) < count:
-        if all(number % prime for prime in found):
-            found.append(number)
-        number += 1
-    return found
+    Of some orders drawn for a row the one is taken that is least like those of the rows before, so
+    that no two inputs move together.
+    """
+    chance = np.random.RandomState(_SEED)  # whose numbers numpy promises not to change
+    orders = np.empty((dimensions, draws))
+    for row in range(dimensions):
+        places = np.argsort(chance.random_sample((_ORDERS_TRIED, draws)), axis=1)
+        tried = places - (draws - 1) / 2.0
+        alike = np.abs(tried @ orders[:row].T).max(axis=1, initial=0.0)
+        orders[row] = tried[np.argmin(alike)]
+    return np.asarray((orders + draws / 2.0) / draws)

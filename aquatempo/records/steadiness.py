@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from statistics import median, quantiles
 
-__all__ = ["STEADY_PERCENT", "drift_percent"]
+from aquatempo.records.rhythm import TempoSection
+from aquatempo.units import clock
 
+__all__ = ["STEADY_PERCENT", "drift_percent", "tempi_in_turn"]
+
+MOST_TEMPI = 4  # that are told one by one
 STEADY_PERCENT = 0.3  # drift above which a tempo moves
 SPAN_BEATS = 8  # a tempo is taken over so many
 
@@ -30,3 +34,15 @@ def drift_percent(beats_s: Sequence[float], breaks: Sequence[int] = ()) -> float
         return 0.0
     hundred = quantiles(whole, n=50, method="inclusive")
     return 100 * (hundred[-1] - hundred[0]) / median(whole)
+
+
+def tempi_in_turn(sections: Sequence[TempoSection]) -> str:
+    """Return several tempi in words, each with the time from which it holds; "" for one or many.
+
+    sections: in order.
+    """
+    if not 1 < len(sections) <= MOST_TEMPI:
+        return ""
+    return ", ".join(
+        f"{one.tempo_bpm:.1f} from {clock(one.start_s, tenths=True)}" for one in sections
+    )

@@ -26,6 +26,7 @@ from aquatempo.units import COUNTS_PER_PHRASE
 __all__ = ["apply_corrections"]
 
 CERTAIN = 6.0  # log-odds of what was entered, where no evidence is at hand
+AT_MOST = 0.98  # how sure of count 1 one can be by ear alone (docs/rhythm.md, Confidence)
 SAME_TEMPO = 0.005  # relative: tempi nearer than this are one section
 
 Doubles = NDArray[np.float64]
@@ -205,7 +206,7 @@ def _told(
     )
     tempo_sure, ones_sure = analysis.tempo_confidence, 1.0
     if tempo_sure > 0:  # that count 1 is right where the tempo is
-        ones_sure = min(1.0, analysis.confidence / tempo_sure)
+        ones_sure = min(AT_MOST, analysis.confidence / tempo_sure)
     if settled and corrections.tempi and corrections.tempi[0].from_s == 0:
         tempo_sure = 1.0
     if corrections.count_ones and corrections.count_ones[0].from_s == 0:
@@ -232,8 +233,9 @@ def _told(
 def _breaks(counted: Counted) -> tuple[int, ...]:
     """Return beats before which the count is broken, so that no tempo runs across them."""
     gaps = np.diff(counted.beats_s)
-    broken = np.flatnonzero(gaps > 1.9 * np.median(gaps)) + 1
-    return tuple(sorted({*broken.tolist()}))
+    padded = np.pad(gaps, 1)
+    beside = np.maximum(padded[:-2], padded[2:])  # where a level changes, one side has such gaps
+    return tuple((np.flatnonzero(gaps > 1.9 * beside) + 1).tolist())
 
 
 def _forced(beats_s: Doubles, corrections: Corrections) -> Mapping[int, bool]:

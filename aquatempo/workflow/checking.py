@@ -14,6 +14,7 @@ from aquatempo.records.check import CheckReport, ClassFit, TrackCheck
 from aquatempo.records.doubt import doubt_of
 from aquatempo.records.people import DEEP_POOL, ClassDepth, Group, Pool
 from aquatempo.records.rhythm import PhraseKind, RhythmAnalysis
+from aquatempo.records.steadiness import tempi_in_turn
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_target, write_result
 
@@ -127,7 +128,9 @@ def phrase_health(analysis: RhythmAnalysis) -> tuple[str, str]:
     if analysis.beats_per_bar not in (None, 4):
         breaking = f"counts in {analysis.beats_per_bar}, not in 4"
     elif not analysis.steady:
-        breaking = f"its tempo moves by {analysis.tempo_drift_percent:.1f} %"
+        told = tempi_in_turn(analysis.tempo_sections)
+        moving = f"its tempo moves by {analysis.tempo_drift_percent:.1f} %"
+        breaking = f"its tempo changes: {told}" if told else moving
     elif PhraseKind.PHRASE not in kinds:
         breaking = "no whole phrase of 32 was found"
     return ", ".join(parts if not breaking else [*parts, breaking]), breaking

@@ -13,12 +13,12 @@ from aquatempo.cli.views.table import show_table
 from aquatempo.cli.views.words import form_words, tempo_words
 from aquatempo.records.doubt import doubt_of
 from aquatempo.records.rhythm import RhythmAnalysis
+from aquatempo.records.steadiness import tempi_in_turn
 from aquatempo.records.track import Track
 from aquatempo.units import clock, percent
 
 __all__ = ["show_track", "show_tracks"]
 
-MOST_TEMPI = 4  # that are told one by one
 LEAST_ODDS = 0.01  # less is not worth a look
 SAME_TEMPO = 0.02  # share: nearer than this, an alternative is the tempo itself, less finely put
 
@@ -97,10 +97,8 @@ def _summary(heard: RhythmAnalysis) -> list[str]:
 
 
 def _steadiness(heard: RhythmAnalysis) -> str:
-    parts = heard.tempo_sections
     if heard.steady:
         return "steady"
-    if 1 < len(parts) <= MOST_TEMPI:
-        told = (f"{one.tempo_bpm:.1f} from {clock(one.start_s, tenths=True)}" for one in parts)
-        return f"not all through: {', '.join(told)}"
+    if told := tempi_in_turn(heard.tempo_sections):
+        return f"not all through: {told}"
     return f"the tempo varies by {heard.tempo_drift_percent:.1f} %"
