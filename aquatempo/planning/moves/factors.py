@@ -53,6 +53,7 @@ _CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = (
 )  # what is on is kept: fewer calls, shorter card
 _ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
 _A_SET = 20  # beyond those that a song should have, to be learned and called
+_SETS_TOO_MANY = 60  # each beyond what review allows
 _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
@@ -152,6 +153,7 @@ def _kinds(
     more = _MORE_IN_ROUNDS if taste.way is BuildWay.BLOCK else 0
     return [
         Kinds(list(sets.values()), SETS_IN_A_SONG[know] + more, _A_SET),
+        Kinds(list(sets.values()), SETS_IN_A_SONG[know] + 2, _SETS_TOO_MANY),
         Kinds(list(ways.values()), NEW_IN_A_SONG[know], _NEW_BEYOND),
     ]
 

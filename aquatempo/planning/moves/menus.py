@@ -13,7 +13,7 @@ from aquatempo.class_shape.standards import VARIATIONS
 from aquatempo.class_shape.themes import factor_weight
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.offers import EASIER
-from aquatempo.planning.moves.palette import Palette, Rated, jumps
+from aquatempo.planning.moves.palette import Palette, Rated, hops, jumps
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
 from aquatempo.records.plan import Block, BuildWay, PartName
@@ -252,6 +252,8 @@ def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste, wanted: f
         if any(change in _STILL for change in changes) and "balance" not in taste.themes:
             return False
     elif taste.part is PartName.WARM_UP and any(change in _STILL for change in changes):
+        return False
+    if taste.part is PartName.COOL_DOWN and hops(rated.form) and not hops(start.form):
         return False
     if tempo_bpm < _SLOW_BPM and any(factor is Factor.TEMPO for factor, _ in changes):
         return False

@@ -52,7 +52,8 @@ _OTHER_PLANES = 0.2
 _LEAN = 3  # phrases that opposed muscles may be apart before it costs
 _OFTEN_A_CHORUS, _CHORUSES = 8, 2  # a phrase, for each song beyond so many with this chorus
 _RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
-_HOP, _REBOUND = 15, 7
+_REBOUND = 7
+_BOTH_LEGS = 6  # a phrase of a cool-down: legs go one by one, easily
 _INVOLVED = 8  # for each easier move under it, a phrase
 _OPENS = 12  # the first move of a class that is not done leg after leg, or has a long lever
 _SIDES_MISSING, _SLOWED = 60, 3
@@ -151,6 +152,8 @@ def cost_at(
         cost += terms.hop_cost * len(mine) if fits else STUCK
     if terms.gentle and hops(rated.form):
         cost += _REBOUND * len(mine)
+    if terms.gentle and not terms.teaching and move.kind is MoveKind.BASE:
+        cost += _BOTH_LEGS * length * (not move.alternates and not one_sided(move))
     if terms.teaching:
         opens = not ledger.phrases and place == slots[0].place  # the first move of the class
         weight = 3.0 if opens else 1.0 if not ledger.known else 0.5

@@ -121,7 +121,11 @@ def offers_for(
         for place, part in enumerate(parts):
             offer = _asked(song, part, brief, _offer(number, song, place, part, brief, moves_at))
             if offer is None and anywhere and not refused(song, brief):
-                offer = Offer(number, place, _UNSUITABLE, note="used because all are")
+                low, high = part.tempo_bpm
+                tempo = low if song.tempo_bpm is None else song.tempo_bpm
+                off = max(low - tempo, tempo - high, 0.0)
+                cost = _UNSUITABLE + round(20 * off)
+                offer = Offer(number, place, cost, note="used because all are")
             if offer is not None:
                 found.append(offer)
     return tuple(found)
