@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from aquatempo.class_shape.limits import LEVELS
+from aquatempo.class_shape.notes import vocabulary
 from aquatempo.planning.asks import Ask, asks_of
 from aquatempo.records.brief import Brief, Experience, HouseRules
 from aquatempo.records.moves import ImpactLevel
@@ -95,3 +97,14 @@ def test_an_easy_class_is_made_steady_and_a_note_is_let_through() -> None:
         assert looser.allow[:1] == ("x",)
         assert (len(looser.allow) == 2) is words.startswith("allow = x, ")
         assert (looser.max_level is not None) is words.startswith("max_level = ")
+
+
+def test_a_ceiling_of_a_note_rises_above_what_it_sets() -> None:
+    """Each note with a level of its own is loosened to the levels above it, in their order."""
+    capped = [note for note in vocabulary().values() if note.max_level is not None]
+    assert capped
+    for note in capped:
+        found = loosened(Brief(group_notes=(note.key,)), "note 0")
+        levels = [one.max_level for one, _ in found if one.max_level is not None]
+        assert note.max_level is not None
+        assert levels == list(LEVELS[LEVELS.index(note.max_level) :])[1:]
