@@ -16,13 +16,14 @@ from planning_forms import rated, slot
 
 from aquatempo.planning.moves.base_moves import moves_puzzle
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.move_costs import Terms, cost_at, stuck_at
+from aquatempo.planning.moves.move_costs import Terms, cost_at, stuck_at, sums_over
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.moves.windows import STUCK
+from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
-from aquatempo.records.moves import Factor, MoveForm, MoveKind
+from aquatempo.records.moves import Factor, MoveForm, MoveKind, Plane
 from aquatempo.records.plan import Block, BuildWay
 
 JACK, JOG, KICK, JUMP = (rated(key) for key in ("jack", "jog", "front-kick", "jump"))
@@ -141,7 +142,7 @@ def test_following_another_plan_costs_where_the_move_is_another() -> None:
     there = {(0, 0): Block(32, "jog"), (5, 0): Block(32, "jog")}
     assert price([slot(0)], JOG, follow=there) == 0
     whole = price([slot(0)], JACK, follow=there)
-    assert whole > 0
+    assert 0 < whole < STUCK
     assert price([slot(0, 16)], JACK, follow=there) == pytest.approx(whole / 2, abs=1)
     assert price([slot(0, phrase=2)], JACK, follow=there) == 0
     assert price([slot(0), slot(0, phrase=5)], JACK, follow=there) == 2 * whole
@@ -272,3 +273,45 @@ def test_one_sided_moves_are_not_split() -> None:
         costs = puzzle_of([first, slot(1)], [step, JOG], ByHand()).options[0]
         assert (costs[0] >= STUCK) is stuck
         assert costs[1] < STUCK
+
+
+def wish(sums: Sequence[Sum], choice: Sequence[int]) -> int:
+    """Return what the sums of a song cost at a choice."""
+    total = 0
+    for one in sums:
+        amount = one.start + sum(one.amounts.get(cell, 0) for cell in enumerate(choice))
+        total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
+    return total
+
+
+def wishes(slots: Sequence[MoveSlot], options: Sequence[Rated], ledger: Ledger) -> list[Sum]:
+    """Return the sums of a song whose places have the same options; one new move is welcome."""
+    rows = {place: place for place in range(1 + max(one.place for one in slots))}
+    terms = Terms(BuildWay.LINEAR, 1, reach=lambda form: (form.rpe, form.rpe))
+    return sums_over(slots, dict.fromkeys(rows, tuple(options)), rows, terms, ledger)
+
+
+def test_planes_have_their_share_of_a_song() -> None:
+    """Of ten phrases five jogs and five jacks are even; ten of either cost, twenty cost more."""
+
+    def told(phrases: int, *choice: int) -> int:
+        slots = [slot(place) for place in (0, 1) for _ in range(phrases)]
+        return wish(wishes(slots, [JACK, JOG], Ledger(set(ALL)))[: len(Plane)], choice)
+
+    assert told(5, 0, 1) == told(5, 1, 0) == 0
+    assert 0 < told(5, 1, 1) < told(10, 1, 1)
+    assert 0 < told(5, 0, 0) < told(10, 0, 0)
+    done = Ledger(set(ALL))
+    done.planes["frontal"] = 10
+    slots = [slot(place) for place in (0, 1) for _ in range(5)]
+    found = wishes(slots, [JACK, JOG], done)[: len(Plane)]
+    costs = [wish(found, choice) for choice in ((1, 1), (0, 1), (0, 0))]
+    assert costs == sorted(set(costs))  # what was done before counts: jogs are wanted now
+
+
+def test_more_new_moves_than_are_welcome_cost() -> None:
+    """One new move is welcome: none or one costs nothing, two cost."""
+    slots, none = [slot(0), slot(1)], Ledger({"jog"})
+    by_choice = [wish(wishes(slots, [JACK, JOG], none), choice) for choice in ((1, 1), (0, 1))]
+    assert by_choice == [0, 0]
+    assert wish(wishes(slots, [JACK, KICK], none), (0, 1)) > 0
