@@ -12,47 +12,23 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from planning_forms import form_of, rated, slot
 
-from aquatempo.class_shape.figures import Figures
-from aquatempo.moves import catalogue, resolve
+from aquatempo.moves import catalogue
 from aquatempo.moves.rules import rules
 from aquatempo.planning.moves.landings import firm_share, firm_sums, note_landings
 from aquatempo.planning.moves.ledger import Ledger, leaning
 from aquatempo.planning.moves.move_costs import longest_row, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, firm
-from aquatempo.planning.moves.slots import Fixed, Kept, MoveSlot, parted, slots_of
+from aquatempo.planning.moves.slots import Fixed, Kept, parted, slots_of
 from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.moves.windows import HOP_COUNTS, jump_rows, moment, windows
 from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
-from aquatempo.records.moves import Factor, MoveForm, MoveKind, Variation
-from aquatempo.records.people import ClassDepth, Group, Intensity
+from aquatempo.records.moves import Factor, MoveKind
+from aquatempo.records.people import Group, Intensity
 from aquatempo.records.plan import Block, Brief, PartName
 from aquatempo.records.verdict import ImpactBand
-
-SHALLOW = ClassDepth.SHALLOW
-
-
-def form_of(key: str, *changes: tuple[Factor, str]) -> MoveForm:
-    """Return a form of a move in shallow water."""
-    return resolve(catalogue().moves[key], Variation(key, changes), SHALLOW)
-
-
-def rated(
-    key: str,
-    rpe: float = 12.0,
-    hard: tuple[str, ...] = (),
-    impact: ImpactBand = ImpactBand.LOW,
-    changes: Sequence[tuple[Factor, str]] = (),
-) -> Rated:
-    """Return a form with figures by hand."""
-    return Rated(form_of(key, *changes), Figures(1.0, rpe / 2.0, rpe, impact, hard))
-
-
-def slot(place: int, counts: int = 32, bridge: int = 0, **others: object) -> MoveSlot:
-    """Return a slot of a place that lasts half a second a count (120 beats/min)."""
-    usual = MoveSlot(0, 0, counts, 12.0, bridge, place, place, 0, Role.VERSE, counts / 2.0)
-    return replace(usual, **others)  # type: ignore[arg-type]
 
 
 def dearest(sums: Sequence[Sum], choice: Sequence[int]) -> int:

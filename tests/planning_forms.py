@@ -1,0 +1,41 @@
+"""Forms with figures by hand and slots of a song, for tests of what planning weighs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from aquatempo.class_shape.figures import Figures
+from aquatempo.moves import catalogue, resolve
+from aquatempo.planning.moves.palette import Rated
+from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.songs.sections import Role
+from aquatempo.records.moves import Factor, MoveForm, Variation
+from aquatempo.records.people import ClassDepth
+from aquatempo.records.verdict import ImpactBand
+
+__all__ = ["form_of", "rated", "slot"]
+
+SHALLOW = ClassDepth.SHALLOW
+
+
+def form_of(key: str, *changes: tuple[Factor, str]) -> MoveForm:
+    """Return a form of a move in shallow water."""
+    return resolve(catalogue().moves[key], Variation(key, changes), SHALLOW)
+
+
+def rated(
+    key: str,
+    rpe: float = 12.0,
+    hard: tuple[str, ...] = (),
+    impact: ImpactBand = ImpactBand.LOW,
+    changes: Sequence[tuple[Factor, str]] = (),
+) -> Rated:
+    """Return a form with figures by hand."""
+    return Rated(form_of(key, *changes), Figures(1.0, rpe / 2.0, rpe, impact, hard))
+
+
+def slot(place: int, counts: int = 32, bridge: int = 0, **others: object) -> MoveSlot:
+    """Return a slot of a place that lasts half a second a count (120 beats/min)."""
+    usual = MoveSlot(0, 0, counts, 12.0, bridge, place, place, 0, Role.VERSE, counts / 2.0)
+    return replace(usual, **others)  # type: ignore[arg-type]
