@@ -8,6 +8,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
@@ -27,15 +28,36 @@ settings.register_profile(
 )
 settings.load_profile("busy")
 
+if sys.dont_write_bytecode:
+    # Hundreds of processes would each compile the package anew: what they compile is kept for as
+    # long as the tests run, and not beside the code.
+    _compiled = tempfile.TemporaryDirectory(prefix="aquatempo-compiled-")
+    os.environ["PYTHONPYCACHEPREFIX"] = _compiled.name
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # Run in the background, or by nohup: the processes that tests start would ignore it too.
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """Let one of several processes run the tests of a browser, the others what computes."""
+    if getattr(config.option, "numprocesses", None) and config.option.dist == "no":
+        config.option.dist = "loadgroup"
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers() -> int:
     """Return one process more than there are cores: browsers are waited for a good deal."""
     return (os.cpu_count() or 1) + 1
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Keep the tests of a browser in one process: they wait more than they compute."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.xdist_group("browser"))
 
 
 @pytest.fixture(scope="session", autouse=True)
