@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from typing import Any
 
 import numpy as np
 import pytest
@@ -207,8 +208,8 @@ def test_a_passage_at_half_the_tempo_is_counted_as_the_rest(places: range) -> No
     path = one_level.at_one_level(BeatPath(beats[kept], periods, 1.0), odds)
     assert path.frames.tolist() == beats.tolist()
     assert path.periods == pytest.approx(np.full(count, 25.0), rel=0.03)
-    steady = BeatPath(beats, np.full(count, 25.0, np.float32), 1.0)
-    assert one_level.at_one_level(steady, odds) is steady
+    even = BeatPath(beats, np.full(count, 25.0, np.float32), 1.0)
+    assert one_level.at_one_level(even, odds) is even
 
 
 @pytest.mark.parametrize(
@@ -236,16 +237,21 @@ def test_pieces_of_one_performance(
     assert grid._continues(before, after) is goes_on
 
 
+def steady(times_s: Any, tempo_bpm: float) -> Stretch:
+    """Return a stretch of exact beats."""
+    return Stretch(np.asarray(times_s, np.float64), tempo_bpm, 0.0, "steady")
+
+
 def test_beats_are_carried_to_the_ends_of_the_music() -> None:
     """Beats reach from 30 ms before the first sound to 80 ms before the last, at their tempo."""
-    heard = Stretch(10.0 + 0.5 * np.arange(20), 120.0, 0.0, "steady")
+    heard = steady(10.0 + 0.5 * np.arange(20), 120.0)
     (found,) = grid._to_ends([heard], (2.02, 25.1))
     assert found.times_s == pytest.approx(np.arange(2.0, 25.01, 0.5))
     (found,) = grid._to_ends([heard], (2.04, 25.07))
     assert found.times_s == pytest.approx(np.arange(2.5, 24.6, 0.5))
     (found,) = grid._to_ends([heard], (10.6, 19.0))  # what lies outside goes
     assert found.times_s == pytest.approx(np.arange(11.0, 18.6, 0.5))
-    late = Stretch(30.0 + 0.4 * np.arange(5), 150.0, 0.0, "steady")
+    late = steady(30.0 + 0.4 * np.arange(5), 150.0)
     kept = grid._to_ends([heard, late], (12.0, 40.0))
     assert kept[0].times_s == pytest.approx(np.arange(12.0, 19.6, 0.5))
     assert kept[1].times_s == pytest.approx(np.arange(30.0, 39.8, 0.4))
@@ -254,8 +260,8 @@ def test_beats_are_carried_to_the_ends_of_the_music() -> None:
 @pytest.mark.parametrize("right", ["before", "after"])
 def test_a_jump_by_half_a_beat_is_undone(right: str) -> None:
     """The phase that is worth more holds for both sides of a jump; a real change stays."""
-    before = Stretch(1 + 0.5 * np.arange(40), 120.0, 0.0, "steady")
-    after = Stretch(21.25 + 0.5 * np.arange(40), 120.0, 0.0, "steady")
+    before = steady(1 + 0.5 * np.arange(40), 120.0)
+    after = steady(21.25 + 0.5 * np.arange(40), 120.0)
     shift = 0.0 if right == "before" else 0.25
 
     def worth(times_s: Doubles) -> float:
@@ -267,9 +273,9 @@ def test_a_jump_by_half_a_beat_is_undone(right: str) -> None:
     assert found.times_s[0] == pytest.approx(1.0 - shift)
     assert found.times_s[-1] == pytest.approx(40.75, abs=0.251)
     assert found.tempo_bpm == pytest.approx(120.0)
-    faster = Stretch(21.25 + 0.49 * np.arange(40), 60 / 0.49, 0.0, "steady")
+    faster = steady(21.25 + 0.49 * np.arange(40), 60 / 0.49)
     assert len(grid._in_one_phase([before, faster], worth)) == 2
-    later = Stretch(22.25 + 0.5 * np.arange(40), 120.0, 0.0, "steady")
+    later = steady(22.25 + 0.5 * np.arange(40), 120.0)
     assert len(grid._in_one_phase([before, later], worth)) == 2  # 2.5 beats apart: a pause
 
 
@@ -285,7 +291,7 @@ def test_two_tempi_meet_on_the_beat_that_both_share(change: float, late: int) ->
     for times_s in (old, meet_s + new_period * np.arange(0, 100)):
         strokes[np.round(times_s * FRAME_RATE_HZ).astype(int)] = 1.0
     pair = [
-        Stretch(old, 60 / old_period, 0.0, "steady"), Stretch(new, 60 / new_period, 0.0, "steady"),
+        steady(old, 60 / old_period), steady(new, 60 / new_period),
     ]  # fmt: skip
     before, after = where_lines_meet(pair, strokes)
     assert before.times_s == pytest.approx(meet_s + old_period * np.arange(-80, 0))

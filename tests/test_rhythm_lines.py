@@ -44,7 +44,7 @@ def test_a_lone_value_is_its_own_smooth_curve() -> None:
 def test_a_straight_line_stays_as_it_is(beats: int) -> None:
     """A local line keeps any line, to its first and last beat and under any weights."""
     _, weights = draws(5, 50)
-    line = 2.0 - 0.3 * np.arange(50)
+    line = np.asarray(2.0 - 0.3 * np.arange(50), np.float64)
     assert smooth(line, weights, beats) == pytest.approx(line, abs=1e-9)
 
 
