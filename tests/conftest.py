@@ -42,7 +42,7 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_cmdline_main(config: pytest.Config) -> None:
-    """Let one of several processes run the tests of a browser, the others what computes."""
+    """Let one of several processes run what belongs together, where nothing else is asked for."""
     if getattr(config.option, "numprocesses", None) and config.option.dist == "no":
         config.option.dist = "loadgroup"
 
@@ -54,10 +54,10 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Keep the tests of a browser in one process: they wait more than they compute."""
+    """Keep a file's tests of a browser in one process, which starts it once."""
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
-            item.add_marker(pytest.mark.xdist_group("browser"))
+            item.add_marker(pytest.mark.xdist_group(item.path.stem))
 
 
 @pytest.fixture(scope="session", autouse=True)
