@@ -40,24 +40,10 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_cmdline_main(config: pytest.Config) -> None:
-    """Let one of several processes run what belongs together, where nothing else is asked for."""
-    if getattr(config.option, "numprocesses", None) and config.option.dist == "no":
-        config.option.dist = "loadgroup"
-
-
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers() -> int:
     """Return one process more than there are cores: browsers are waited for a good deal."""
     return (os.cpu_count() or 1) + 1
-
-
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Keep a file's tests of a browser in one process, which starts it once."""
-    for item in items:
-        if "browser" in getattr(item, "fixturenames", ()):
-            item.add_marker(pytest.mark.xdist_group(item.path.stem))
 
 
 @pytest.fixture(scope="session", autouse=True)
