@@ -9,12 +9,13 @@ from aquatempo.class_shape.figures import Figures
 from aquatempo.moves import catalogue, resolve
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.slots import MoveSlot
+from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Factor, MoveForm, Variation
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.verdict import ImpactBand
 
-__all__ = ["form_of", "rated", "slot"]
+__all__ = ["form_of", "rated", "slot", "sums_price"]
 
 SHALLOW = ClassDepth.SHALLOW
 
@@ -39,3 +40,12 @@ def slot(place: int, counts: int = 32, bridge: int = 0, **others: object) -> Mov
     """Return a slot of a place that lasts half a second a count (120 beats/min)."""
     usual = MoveSlot(0, 0, counts, 12.0, bridge, place, place, 0, Role.VERSE, counts / 2.0)
     return replace(usual, **others)  # type: ignore[arg-type]
+
+
+def sums_price(sums: Sequence[Sum], choice: Sequence[int]) -> int:
+    """Return what some sums cost at a choice: what lies over and under the range, at its price."""
+    total = 0
+    for one in sums:
+        amount = one.start + sum(one.amounts.get(cell, 0) for cell in enumerate(choice))
+        total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
+    return total

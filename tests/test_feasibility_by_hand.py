@@ -241,10 +241,8 @@ def test_how_long_it_is_held_is_the_shorter_of_muscles_and_breath(case: str) -> 
         hand = ByHand(engine, shape, pattern, row, j)
         q, uses, strained = float(persons.breath[row, j]), [0.0], [0.0]
         for step in hand.steps:
-            counts = step.counts
-            moving = counts.moving_counts / (counts.moving_counts + counts.held_counts)
             for table in (*step.legs, *step.arms):
-                use = float(table.use[row, hand.at(step)]) * moving
+                use = float(table.use[row, hand.at(step)]) * moving_share(step)
                 uses.append(use)
                 strained.append(use / float(engine.allowed.use[row]))
         i = hand.inputs
@@ -262,9 +260,7 @@ def test_how_long_it_is_held_is_the_shorter_of_muscles_and_breath(case: str) -> 
         whole = hand.powers_w()
         for step in hand.steps:
             for table in step.legs or step.arms:
-                counts = step.counts
-                moving = counts.moving_counts / (counts.moving_counts + counts.held_counts)
-                uses.append(float(table.full_use[row, hand.at(step)]) * moving)
+                uses.append(float(table.full_use[row, hand.at(step)]) * moving_share(step))
         full_w = {**dict.fromkeys(whole, 0.0), "leg": whole["full"]}
         full_w |= {name: whole[name] for name in ("arm", "hop", "sway", "fixed")}
         full_share = hand.met(full_w, 1.0) / float(peak)
@@ -281,6 +277,11 @@ def test_how_long_it_is_held_is_the_shorter_of_muscles_and_breath(case: str) -> 
         assert persons.rpe[row, j] >= felt - 1e-3
         if persons.rpe[row, j] > persons.rpe[row, j - 1] + 1e-3:
             assert persons.rpe[row, j] == pytest.approx(felt, abs=1e-3)
+
+
+def moving_share(step: Step) -> float:
+    """Return the share of a movement's counts in which it moves."""
+    return step.counts.moving_counts / (step.counts.moving_counts + step.counts.held_counts)
 
 
 def _hyperbola(share: float, critical: float, finite_s: float, most: float) -> float:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, cast
 
 import pytest
-from planning_forms import rated, slot
+from planning_forms import rated, slot, sums_price
 
 from aquatempo.planning.moves.base_moves import moves_puzzle
 from aquatempo.planning.moves.ledger import Ledger
@@ -275,15 +275,6 @@ def test_one_sided_moves_are_not_split() -> None:
         assert costs[1] < STUCK
 
 
-def wish(sums: Sequence[Sum], choice: Sequence[int]) -> int:
-    """Return what the sums of a song cost at a choice."""
-    total = 0
-    for one in sums:
-        amount = one.start + sum(one.amounts.get(cell, 0) for cell in enumerate(choice))
-        total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
-    return total
-
-
 def wishes(slots: Sequence[MoveSlot], options: Sequence[Rated], ledger: Ledger) -> list[Sum]:
     """Return the sums of a song whose places have the same options; one new move is welcome."""
     rows = {place: place for place in range(1 + max(one.place for one in slots))}
@@ -296,7 +287,7 @@ def test_planes_have_their_share_of_a_song() -> None:
 
     def told(phrases: int, *choice: int) -> int:
         slots = [slot(place) for place in (0, 1) for _ in range(phrases)]
-        return wish(wishes(slots, [JACK, JOG], Ledger(set(ALL)))[: len(Plane)], choice)
+        return sums_price(wishes(slots, [JACK, JOG], Ledger(set(ALL)))[: len(Plane)], choice)
 
     assert told(5, 0, 1) == told(5, 1, 0) == 0
     assert 0 < told(5, 1, 1) < told(10, 1, 1)
@@ -305,13 +296,15 @@ def test_planes_have_their_share_of_a_song() -> None:
     done.planes["frontal"] = 10
     slots = [slot(place) for place in (0, 1) for _ in range(5)]
     found = wishes(slots, [JACK, JOG], done)[: len(Plane)]
-    costs = [wish(found, choice) for choice in ((1, 1), (0, 1), (0, 0))]
+    costs = [sums_price(found, choice) for choice in ((1, 1), (0, 1), (0, 0))]
     assert costs == sorted(set(costs))  # what was done before counts: jogs are wanted now
 
 
 def test_more_new_moves_than_are_welcome_cost() -> None:
     """One new move is welcome: none or one costs nothing, two cost."""
     slots, none = [slot(0), slot(1)], Ledger({"jog"})
-    by_choice = [wish(wishes(slots, [JACK, JOG], none), choice) for choice in ((1, 1), (0, 1))]
+    by_choice = [
+        sums_price(wishes(slots, [JACK, JOG], none), choice) for choice in ((1, 1), (0, 1))
+    ]
     assert by_choice == [0, 0]
-    assert wish(wishes(slots, [JACK, KICK], none), (0, 1)) > 0
+    assert sums_price(wishes(slots, [JACK, KICK], none), (0, 1)) > 0

@@ -12,7 +12,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from planning_forms import form_of, rated, slot
+from planning_forms import form_of, rated, slot, sums_price
 
 from aquatempo.moves import catalogue
 from aquatempo.moves.rules import rules
@@ -23,21 +23,11 @@ from aquatempo.planning.moves.palette import Rated, firm
 from aquatempo.planning.moves.slots import Fixed, Kept, parted, slots_of
 from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.moves.windows import HOP_COUNTS, jump_rows, moment, windows
-from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Factor, MoveKind
 from aquatempo.records.people import Group, Intensity
 from aquatempo.records.plan import Block, Brief, PartName
 from aquatempo.records.verdict import ImpactBand
-
-
-def dearest(sums: Sequence[Sum], choice: Sequence[int]) -> int:
-    """Return what some sums cost at a choice: what lies over and under the range, at its price."""
-    total = 0
-    for one in sums:
-        amount = one.start + sum(one.amounts.get(cell, 0) for cell in enumerate(choice))
-        total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
-    return total
 
 
 @pytest.mark.parametrize(("counts", "bridges", "mine", "most"), [
@@ -113,7 +103,7 @@ def test_windows_cost_where_an_effort_goes_on_too_long(choice: list[int]) -> Non
     wrong = sum(too_long(choice, options, limit, name) for name, limit in each.items())
     price = {one.over for one in found}
     assert len(price) <= 1
-    assert dearest(found, choice) == (price.pop() if price else 0) * wrong
+    assert sums_price(found, choice) == (price.pop() if price else 0) * wrong
 
 
 def test_windows_look_back_into_the_song_before() -> None:
@@ -121,10 +111,10 @@ def test_windows_look_back_into_the_song_before() -> None:
     options, slots = [rated("jack", 17.0), rated("easy-jog", 8.0)], [slot(0)]
     hard = moment(options[0], 16.0)
     found = windows(slots, {0: options}, {0: 0}, [hard] * 3)
-    assert dearest(found, [0]) > 0 == dearest(found, [1])
-    assert dearest(windows(slots, {0: options}, {0: 0}, [hard] * 2), [0]) == 0
+    assert sums_price(found, [0]) > 0 == sums_price(found, [1])
+    assert sums_price(windows(slots, {0: options}, {0: 0}, [hard] * 2), [0]) == 0
     rested = [hard, moment(options[1], 16.0), hard]
-    assert dearest(windows(slots, {0: options}, {0: 0}, rested), [0]) == 0
+    assert sums_price(windows(slots, {0: options}, {0: 0}, rested), [0]) == 0
 
 
 def test_a_muscle_may_work_hard_for_ninety_seconds() -> None:
@@ -134,8 +124,8 @@ def test_a_muscle_may_work_hard_for_ninety_seconds() -> None:
         slots = [slot(place) for place in range(size)]
         domains = dict.fromkeys(range(size), options)
         found = windows(slots, domains, {p: p for p in range(size)}, [])
-        assert (dearest(found, [0] * size) > 0) is wrong
-        assert dearest(found, [1, *[0] * (size - 1)]) == 0
+        assert (sums_price(found, [0] * size) > 0) is wrong
+        assert sums_price(found, [1, *[0] * (size - 1)]) == 0
 
 
 @pytest.mark.parametrize(("counts", "bridges", "wrong"), [
@@ -154,8 +144,8 @@ def test_big_jumps_cost_beyond_two_phrases_in_a_row(
     domains = {key: [rated("jump"), rated("jog")] for key in range(len(slots))}
     found = jump_rows(slots, domains, {p: p for p in range(len(slots))})
     price = {one.over for one in found} or {0}
-    assert dearest(found, [0] * len(slots)) == wrong * price.pop()
-    assert dearest(found, [1] * len(slots)) == 0
+    assert sums_price(found, [0] * len(slots)) == wrong * price.pop()
+    assert sums_price(found, [1] * len(slots)) == 0
 
 
 def test_counts_that_lead_in_are_part_of_a_row_of_jumps() -> None:
@@ -163,7 +153,7 @@ def test_counts_that_lead_in_are_part_of_a_row_of_jumps() -> None:
     slots = [slot(0, lead_in=8), slot(1)]
     domains = {key: [rated("jump"), rated("jog")] for key in range(2)}
     found = jump_rows(slots, domains, {0: 0, 1: 1})
-    assert dearest(found, [0, 0]) == 8 * found[0].over > 0
+    assert sums_price(found, [0, 0]) == 8 * found[0].over > 0
 
 
 FIRM, SOFT = rated("jump", impact=ImpactBand.MEDIUM), rated("jog", impact=ImpactBand.LOW)
@@ -187,7 +177,7 @@ def test_the_share_that_lands_firmly_counts_over_the_main_part(
     ledger = Ledger(set(), worked=worked, firm=landed)
     domains = {key: [FIRM, SOFT] for key in range(2)}
     found = firm_sums(slots, domains, {0: 0, 1: 1}, (0.3, 0.7), ledger)
-    assert dearest(found, choice) == wrong * found[0].over
+    assert sums_price(found, choice) == wrong * found[0].over
     assert found[0].over == found[0].under > 0
 
 
@@ -325,5 +315,5 @@ def test_the_tail_is_newest_last() -> None:
     """A hard phrase long before, with rest after it, does not lengthen what comes now."""
     options = [rated("jog", 17.0)]
     rest, hard = (frozenset[str](), 16.0), moment(options[0], 48.0)
-    assert dearest(windows([slot(0)], {0: options}, {0: 0}, [hard, rest]), [0]) == 0
-    assert dearest(windows([slot(0)], {0: options}, {0: 0}, [rest, hard]), [0]) > 0
+    assert sums_price(windows([slot(0)], {0: options}, {0: 0}, [hard, rest]), [0]) == 0
+    assert sums_price(windows([slot(0)], {0: options}, {0: 0}, [rest, hard]), [0]) > 0

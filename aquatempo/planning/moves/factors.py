@@ -45,12 +45,8 @@ __all__ = [
 
 _QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
-_CHANGE, _HALF_WAY, _LOST, _LAYER_LOST = (
-    2,
-    4,
-    10,
-    10,
-)  # what is on is kept: fewer calls, shorter card
+_CHANGE, _HALF_WAY = 2, 4  # what is on is kept: fewer calls, shorter card
+_LOST, _LAYER_LOST = 10, 10
 _ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
 _A_SET = 20  # beyond those that a song should have, to be learned and called
 _SETS_TOO_MANY = 60  # each beyond what review allows
