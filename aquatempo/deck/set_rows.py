@@ -139,7 +139,7 @@ def _marks(line: DeckLine, before: DeckLine | None, words: Mapping[str, str]) ->
     ended = any(style not in line.style for style in old)
     if ended:
         new += [words["plain"]] if not line.style and not new else []
-        new += [style for style in line.style if style in old and style not in new]
+        new += [style for style in line.style if style in old]
     if not new:
         return ""
     told = JOINT.join(new)
