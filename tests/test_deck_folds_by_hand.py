@@ -210,6 +210,29 @@ def test_a_turn_with_nothing_to_add_keeps_how_it_is_counted() -> None:
     assert [(row.text, row.spelled) for row in one.rows] == [("WORK 1/2 · 16 s", "1-4 up: 8 times")]
 
 
+def test_a_turn_with_more_rows_begins_with_itself() -> None:
+    """The first row says the turn; what comes later in it, a bridge too, is told below."""
+    stint = Stint(True, 1, 2, 32.0)
+    lines = [line(0, 32, lead="right", stint=stint),
+             line(32, 32, lead="right", stint=stint, style=("fists",))]  # fmt: skip
+    (one,) = sets(lines, strip(32, 32))
+    assert rows(one) == ["WORK 1/2 · 32 s · R", "▸ fists"]
+    jog = line(32, 4, "Easy jog", holding=True, kind=PhraseKind.BRIDGE)
+    (one,) = sets([line(0, 32, stint=stint), jog], strip(32, 4, kinds="pb"))
+    assert [(row.text, row.spelled) for row in one.rows] == [
+        ("WORK 1/2 · 32 s", "1-4 up: 8 times"), ("bridge 4: easy jog", ""),
+    ]  # fmt: skip
+
+
+def test_a_bridge_after_the_introduction_is_no_part_of_it() -> None:
+    """The head of the side tells the counts of the introduction alone."""
+    made = folded(
+        ("intro", [block(8, "Easy jog")]), ("bridge", [block(4, "Easy jog")]),
+        ("phrase", [block(32, "Jog")]),
+    )  # fmt: skip
+    assert made.start == "intro 8: easy jog"
+
+
 def test_an_introduction_of_two_moves_is_made_of_sets() -> None:
     """The head of a side tells one move to wait in; two are taught as they come."""
     two = folded(

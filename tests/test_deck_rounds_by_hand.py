@@ -261,6 +261,7 @@ BEATS_S = [n / 2 for n in range(20)]
         (replace(AGAIN, times=2), "2 × again 1-3"),
         (replace(AGAIN, news="sides swapped"), "again 1-3 · sides swapped"),
         (replace(AGAIN, news="▸ fists"), "again 1-3 ▸ fists"),
+        (replace(AGAIN, turns=(turn(True, 2),)), "set 2 of 3: again 1-3"),
         (replace(AGAIN, turns=(turn(True, 2), turn(False, 2))), "set 2 of 3: again 1-3"),
         (
             replace(AGAIN, times=2, turns=(turn(True, 2), turn(False, 2), turn(True, 3))),
@@ -299,6 +300,10 @@ def test_rounds_that_follow_each_other_are_counted() -> None:
     assert once.followed_by(more, later).again == (replace(AGAIN, times=2, turns=(turn(True, 3),)),)
     assert len(once.followed_by(more, replace(AGAIN, news="sides swapped")).again) == 2
     assert len(once.followed_by(more, replace(AGAIN, first=2)).again) == 2
+    third = once.followed_by(more, replace(AGAIN, first=2)).followed_by(more, later)
+    assert [one_.times for one_ in third.again] == [1, 1, 1]
+    twice = once.followed_by(more, replace(AGAIN, first=2))
+    assert [one_.times for one_ in twice.followed_by(more, replace(AGAIN, first=2)).again] == [1, 2]
     assert len(once.followed_by(more, replace(AGAIN, last=2)).again) == 2
     jog = part(0, 4, name="Easy jog", kind="bridge", joint=True)
     last, within = replace(AGAIN, joints=((3, jog),)), replace(AGAIN, joints=((2, jog),))

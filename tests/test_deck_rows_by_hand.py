@@ -158,12 +158,12 @@ JACK = part(0, 32, name="Jack")
     ],
 )
 def test_a_row_tells_what_is_new(before: LinePart | None, now: LinePart, wanted: str) -> None:
-    """Seen from the phrase before, marked where the move stays; water tempo goes unsaid at first."""
+    """Seen from the phrase before, marked where the move stays; water tempo is usual."""
     assert told(now, before=before) == [wanted]
 
 
 def test_what_ends_is_told_in_the_row_after() -> None:
-    """Fists for one phrase, then none: the last row says that they are over, for two phrases too."""
+    """Fists for one phrase, then none: the last row says that they are over."""
     pieces = [part(0, 32), part(1, 32, "", "fists"), part(2, 32), part(3, 32)]
     assert told(*pieces[:3]) == ["plain", "▸ fists", "▸ plain again"]
     assert told(*pieces) == ["plain", "▸ fists", "2 × ▸ plain again"]

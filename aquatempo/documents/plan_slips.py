@@ -11,7 +11,14 @@ from typing import Any, cast
 
 from aquatempo.documents.plan import plan_from_table
 from aquatempo.documents.plan_files import with_files_seen_from
-from aquatempo.documents.short_form import SHORT_RULE, UNREAD_TRACK, is_short, plan_from_short
+from aquatempo.documents.short_form import (
+    SHORT_RULE,
+    UNREAD,
+    UNREAD_TRACK,
+    is_short,
+    plan_from_short,
+    unread_phrase,
+)
 from aquatempo.errors import TextFileError
 from aquatempo.moves import Catalogue
 from aquatempo.records.plan import ClassPlan
@@ -23,8 +30,16 @@ __all__ = ["ReadWithSlips", "plan_with_slips", "read_plan_with_slips"]
 
 _MOST_SLIPS = 200
 _MOST_LINES = 40  # lines that are no TOML; more and the file is none
-# What stands in for a key that has to be there and cannot be read.
-_USUAL: dict[str, Any] = {"title": "untitled", "part": "main", "tempo_bpm": 120.0, "name": "main"}
+# What stands in for a key that has to be there and cannot be read, in tables of each list;
+# None: nothing does, and the list is put aside.
+_USUAL: dict[str, dict[str, Any]] = {
+    "tracks": {"title": "untitled", "part": "main", "tempo_bpm": 120.0},
+    "phrases": {"counts": 32, "start_beat": 0},
+    "parts": {"name": None, "minutes": None},
+    "favourites": {"name": None, "blocks": None},
+    "songs": {"title": "untitled"},
+    "left_out": {"title": "untitled"},
+}
 
 
 @dataclass(frozen=True)
@@ -76,24 +91,32 @@ def plan_with_slips(path: str, content: str, source: Catalogue | None = None) ->
 
 
 def _short_with_slips(path: str, content: str, source: Catalogue | None) -> ReadWithSlips:
-    """Return the plan in a short form; a track's line that is wrong gets a stand-in."""
+    """Return the plan in a short form; lines that are wrong below its rule get a stand-in."""
     slips: list[TextFileError] = []
-    lines = content.splitlines()
+    lines = content.split("\n")
     for _ in range(_MOST_SLIPS):
         try:
             plan = plan_from_short(path, "\n".join(lines), source)
         except TextFileError as slip:
             slips.append(slip)
-            if slip.line is None or not 0 < slip.line <= len(lines):
+            line = lines[slip.line - 1] if slip.line is not None else ""
+            if slip.line is None or line.strip() in ("", SHORT_RULE):
                 break
-            line = lines[slip.line - 1]
-            inside = line.startswith((" ", "\t")) or not line.strip()
-            below = any(one.strip() == SHORT_RULE for one in lines[: slip.line - 1])
-            lines[slip.line - 1] = "" if inside or not below else UNREAD_TRACK
-            if lines[slip.line - 1] == line:
-                break
+            below = any(one.strip() == SHORT_RULE for one in lines[: slip.line])
+            if not below or slip.place:  # of the brief, or a song without phrases
+                lines[slip.line - 1] = ""
+            elif line.startswith((" ", "\t")):
+                lines[slip.line - 1] = unread_phrase(line)
+            else:
+                lines[slip.line - 1] = UNREAD_TRACK
             continue
-        return ReadWithSlips(plan, _in_order(slips))
+        unread = {
+            (number, place)
+            for number, track in enumerate(plan.tracks, 1)
+            for place, phrase in enumerate(track.phrases, 1)
+            if phrase.section == UNREAD
+        }
+        return ReadWithSlips(plan, _in_order(slips), frozenset(unread))
     return ReadWithSlips(None, _in_order(slips))
 
 
@@ -104,7 +127,7 @@ def _in_order(slips: list[TextFileError]) -> tuple[TextFileError, ...]:
 def _parsed(path: str, content: str) -> tuple[TomlTable | None, list[TextFileError]]:
     """Return the text as a table, lines that are no TOML left out and told."""
     slips: list[TextFileError] = []
-    lines = content.splitlines()
+    lines = content.split("\n")
     for _ in range(_MOST_LINES):
         try:
             return read_toml(path, "\n".join(lines)), slips
@@ -129,52 +152,57 @@ def _put_aside(data: dict[str, Any], place: Place, unread: set[tuple[int, int]])
 
     Lists keep their length, so that lines stay right.
     """
-    if "blocks" in place:
+    in_tracks = place[:1] == ("tracks",)
+    if in_tracks and "blocks" in place:
         at = place.index("blocks")
         phrase = _at(data, place[:at])
         phrase["blocks"] = []
         unread.add((int(place[1]) + 1, int(place[3]) + 1))
         return True
     holder, key = _at(data, place[:-1]), place[-1] if place else ""
-    if key == "start_beat":
+    if in_tracks and key == "start_beat":
         phrases = _at(data, place[:-2])
         index = int(place[-2])
         before = phrases[index - 1] if index else {"start_beat": 0, "counts": 0}
-        usual = before.get("start_beat", 0) + before.get("counts", 0)
+        usual = before["start_beat"] + before["counts"]
         changed: bool = holder.get("start_beat") != usual
         holder["start_beat"] = usual
         return changed
-    if key == "counts":
-        blocks = holder.get("blocks", [])
-        told = [b.get("counts", 0) for b in blocks if isinstance(b, dict)]
+    if in_tracks and key == "counts":
+        blocks = holder.get("blocks")
+        told = [b.get("counts") for b in blocks] if _are_tables(blocks) else []
         whole = all(isinstance(one, int) for one in told)
-        holder["counts"] = sum(told) if whole and sum(told) > 0 else 32
+        holder["counts"] = sum(told) if whole and sum(told) > 0 else _USUAL["phrases"]["counts"]
         return True
-    if isinstance(holder, dict) and key in holder:
+    wanted = _USUAL.get(str(place[-3]), {}) if len(place) > 2 else {}
+    if isinstance(holder, dict) and key in holder and key not in wanted:
         del holder[key]
         return True
-    if place and isinstance(holder, dict):
-        return False  # what is missing cannot be put aside
-    inside = _at(data, place)
-    if isinstance(inside, dict):
-        return _completed(inside, place)
-    return False
+    if isinstance(holder, dict) and wanted.get(key) not in (None, holder.get(key)):
+        holder[key] = wanted[key]
+        return True
+    inside = _at(data, place) if isinstance(holder, list) else None
+    if isinstance(inside, dict) and _completed(inside, place):
+        return True
+    # What is wrong deep in the brief, and has no stand-in, goes with all that is told of it.
+    return len(place) > 2 and data.get("brief", {}).pop(place[1], None) is not None
+
+
+def _are_tables(found: object) -> bool:
+    return isinstance(found, list) and all(isinstance(one, dict) for one in found)
 
 
 def _completed(table: dict[str, Any], place: Place) -> bool:
-    """Give a table a key that has to be there; False where none is missing."""
-    if place and place[0] == "tracks" and len(place) == 2 and not table.get("phrases"):
-        table["phrases"] = [{"start_beat": 0, "counts": 32}]
+    """Give a table of a list a key that has to be there; False where none is missing."""
+    name = str(place[-2])
+    if name == "tracks" and not table.get("phrases"):
+        table["phrases"] = [dict(_USUAL["phrases"])]
         return True
-    if place and place[0] == "tracks" and len(place) == 4:
-        wanted: dict[str, Any] = {"counts": 32, "start_beat": 0}
-    else:
-        wanted = _USUAL
-    missing = [key for key in wanted if key not in table]
-    if not missing:
-        return False
-    table[missing[0]] = wanted[missing[0]]
-    return True
+    for key, usual in _USUAL.get(name, {}).items():
+        if key not in table and usual is not None:
+            table[key] = usual
+            return True
+    return False
 
 
 def _at(data: Any, place: Place) -> Any:  # noqa: ANN401 - TOML

@@ -21,6 +21,7 @@ then its blocks; what is as usual is left out.
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -30,7 +31,7 @@ from typing import Any
 import tomlkit
 
 from aquatempo.documents.move_requests import parse_moves
-from aquatempo.documents.plan import plan_from_table
+from aquatempo.documents.plan import MOST_BEATS, MOST_COUNTS, plan_from_table
 from aquatempo.documents.plan_layout import head_table, stint_of, stint_text
 from aquatempo.errors import InputError, TextFileError
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
@@ -46,17 +47,28 @@ from aquatempo.records.plan import (
 )
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.tomltext import read_toml
+from aquatempo.units import check_range, parse_number
 
-__all__ = ["SHORT_MARK", "SHORT_RULE", "UNREAD_TRACK", "is_short", "plan_from_short", "short_text"]
+__all__ = [
+    "SHORT_MARK",
+    "SHORT_RULE",
+    "UNREAD",
+    "UNREAD_TRACK",
+    "is_short",
+    "plan_from_short",
+    "short_text",
+    "unread_phrase",
+]
 
 SHORT_MARK = "# aquatempo short plan 1"
 SHORT_RULE = "===="
-UNREAD_TRACK = 'main: "unread" 120 bpm'  # stands in for a track's line that cannot be read
+UNREAD = "unread"
+UNREAD_TRACK = f'main: "{UNREAD}", 120.0 bpm'  # stands in for a line that cannot be read
 _SIDES = {"right": "R", "left": "L"}
 _TEXT = r'"(?:[^"\\]|\\.)*"'
 _TRACK = re.compile(rf"(?P<part>[a-z-]+): (?P<title>{_TEXT})(?P<rest>.*)")
 _PHRASE = re.compile(
-    rf"(?:(?P<times>\d+)x )?(?P<counts>\d+) (?P<energy>low|medium|high)"
+    rf"(?:(?P<times>\d{{1,9}})x )?(?P<counts>\d{{1,9}}) (?P<energy>low|medium|high)"
     rf"(?: (?P<kind>intro|phrase|bridge|break|outro))?(?: (?P<section>{_TEXT}))?"
     rf"(?P<locked> locked)?:(?P<blocks>.*)"
 )
@@ -69,6 +81,16 @@ _MORE = re.compile(
     rf"|(?P<stint>(?:work|rest) \d+ of \d+(?:, [\d.]+ s)?)|(?P<locked>locked))(?= |$)"
 )
 _COUNTED = re.compile(r"(\d+) (.+)")
+
+
+def unread_phrase(line: str) -> str:
+    """Return what stands in for a phrase's line that cannot be read: its counts, no blocks.
+
+    >>> unread_phrase("  2x 16 hihg: jog")
+    '  2x 16 low "unread":'
+    """
+    counts = re.match(r"\s*((?:[1-9]x )?(?:8|16|32)) ", line)
+    return f'  {counts[1] if counts else 32} low "{UNREAD}":'
 
 
 def is_short(content: str) -> bool:
@@ -149,7 +171,7 @@ def plan_from_short(path: str, content: str, source: Catalogue | None = None) ->
     catalogue in force.
     """
     known = source or catalogue()
-    lines = content.splitlines()
+    lines = content.split("\n")
     rule = next((at for at, line in enumerate(lines) if line.strip() == SHORT_RULE), None)
     if rule is None:
         raise TextFileError(path, None, f"no line of {SHORT_RULE} between the brief and the tracks")
@@ -172,34 +194,34 @@ def _tracks(
     path: str, lines: list[str], first: int, depth: ClassDepth, known: Catalogue
 ) -> Iterator[PlannedTrack]:
     track: PlannedTrack | None = None
-    at = 0
+    at = own_line = 0
     for number, line in enumerate(lines, first):
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         try:
             if not line.startswith((" ", "\t")):
                 if track is not None:
-                    yield _whole(track)
+                    yield _whole(track, path, own_line)
                 track, at = _read_track(line.strip())
+                own_line = number
             elif track is None:
                 raise InputError("a phrase before any track")
             else:
                 more = _read_phrases(line.strip(), at, depth, known)
                 at += sum(phrase.counts for phrase in more)
                 track = replace(track, phrases=(*track.phrases, *more))
+        except TextFileError:
+            raise
         except InputError as exc:
-            problem = exc.problem if isinstance(exc, TextFileError) else str(exc)
-            raise TextFileError(path, number, problem) from exc
+            raise TextFileError(path, number, str(exc)) from exc
     if track is not None:
-        try:
-            yield _whole(track)
-        except InputError as exc:
-            raise TextFileError(path, first + len(lines) - 1, str(exc)) from exc
+        yield _whole(track, path, own_line)
 
 
-def _whole(track: PlannedTrack) -> PlannedTrack:
+def _whole(track: PlannedTrack, path: str, line: int) -> PlannedTrack:
     if not track.phrases:
-        raise InputError(f"{track.title!r} has no phrases: needs at least one line below it")
+        problem = f"{track.title!r} has no phrases: needs at least one line below it"
+        raise TextFileError(path, line, problem, ("phrases",))
     return track
 
 
@@ -233,14 +255,21 @@ def _read_track(line: str) -> tuple[PlannedTrack, int]:
         title=json.loads(match["title"]),
         file=values.get("file", ""),
         part=match["part"],
-        tempo_bpm=float(values["bpm"]),
+        tempo_bpm=_number(values, "bpm", 20.0, 400.0),
         phrases=(),
-        speed=float(values.get("speed", 1.0)),
+        speed=_number(values, "speed", 0.5, 2.0, 1.0),
         speed_reason=values.get("because", ""),
         content_key=values.get("key", ""),
         rights=values.get("rights", RIGHTS_OPEN),
         locked=values.get("locked", False),
-    ), int(values.get("from", 0))
+    ), int(_number(values, "from", 0, MOST_BEATS, 0))
+
+
+def _number(
+    values: dict[str, Any], name: str, low: float, high: float, usual: float = math.nan
+) -> float:
+    """Return the number that a word of a track's line is followed by."""
+    return check_range(name, parse_number(str(values.get(name, usual)), name), "", low, high)
 
 
 def _read_phrases(
@@ -249,7 +278,9 @@ def _read_phrases(
     match = _PHRASE.fullmatch(line)
     if match is None:
         raise InputError(f"{line!r}: needs counts, energy and blocks, as 32 high: jack")
-    counts = int(match["counts"])
+    counts = int(check_range("counts", int(match["counts"]), "", 1, MOST_COUNTS))
+    times = int(check_range("times", int(match["times"] or 1), "", 1, MOST_COUNTS))
+    check_range("the last beat", start + times * counts, "", 1, MOST_BEATS)
     blocks = tuple(_read_block(text, counts, depth, known) for text in _parted(match["blocks"]))
     total = sum(block.counts for block in blocks)
     if blocks and total != counts:
@@ -263,7 +294,6 @@ def _read_phrases(
         section=json.loads(match["section"]) if match["section"] else "",
         locked=bool(match["locked"]),
     )
-    times = int(match["times"] or 1)
     return [replace(phrase, start_beat=start + turn * counts) for turn in range(times)]
 
 
@@ -308,7 +338,8 @@ def _with_more(block: Block, more: re.Match[str]) -> Block:
     if more["say"]:
         return replace(block, words=json.loads(more["say"]))
     if more["held"]:
-        return replace(block, held_s=float(more["held"]))
+        held_s = parse_number(more["held"], "held")
+        return replace(block, held_s=check_range("held", held_s, "s", 0.0, 600.0))
     if more["stint"]:
         return replace(block, stint=stint_of(more["stint"]))
     return replace(block, locked=True)
