@@ -242,7 +242,7 @@ def test_what_is_as_usual_is_left_out() -> None:
 NUMBERS = [
     ("{key} = {value}", "range_floor", 0.5, 1.0, 0.01),
     ("{key} = {value}", "jump_minutes", 0, 60, 0.1),
-    ("{key} = {value}", "free_speed", 0, 0.04, 0.001),  # with the usual most_speed of 0.04
+    ("most_speed = 0.15\n{key} = {value}", "free_speed", 0, 0.08, 0.001),
     ("free_speed = 0\n{key} = {value}", "most_speed", 0, 0.15, 0.001),
     ("{key} = {value}", "seed", 0, 2**31 - 1, 1),
     ("{key} = {value}", "minutes", 1, 180, 0.1),
@@ -291,7 +291,9 @@ def test_parts_of_half_a_minute() -> None:
         read(parts.format("warm-up", 0.4) + parts.format("main", 9))
 
 
-@pytest.mark.parametrize(("minutes", "agrees"), [(44, True), (46, True), (43.9, False), (46.1, False)])
+@pytest.mark.parametrize(
+    ("minutes", "agrees"), [(44, True), (46, True), (43.9, False), (46.1, False)]
+)
 def test_parts_agree_with_the_class_within_a_minute(minutes: float, agrees: bool) -> None:
     """A part of 45 minutes fits a class of 44 to 46."""
     text = f'minutes = {minutes}\n[[parts]]\nname = "main"\nminutes = 45\n'
@@ -322,7 +324,9 @@ def test_parts_come_in_order_and_once() -> None:
         assert caught.value.line == 5
 
 
-@pytest.mark.parametrize(("low", "high", "fits"), [(40, 240, True), (39, 240, False), (40, 241, False)])
+@pytest.mark.parametrize(
+    ("low", "high", "fits"), [(40, 240, True), (39, 240, False), (40, 241, False)]
+)
 def test_the_tempo_of_a_part_is_music(low: float, high: float, fits: bool) -> None:
     """From 40 to 240 beats/min."""
     text = f'[[parts]]\nname = "main"\nminutes = 20\ntempo = "{low}-{high}"\n'

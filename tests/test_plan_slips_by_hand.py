@@ -379,7 +379,7 @@ def test_a_song_of_a_short_plan_without_phrases_is_left_out() -> None:
     assert slips(found) == [(9, "'Odd Lane' has no phrases: needs at least one line below it")]
     assert found.plan is not None
     assert [track.title for track in found.plan.tracks] == ["First Lengths"]
-    both = '  32 low: 16 jog; 16 jack\n  8 low bridge: easy-jog\n'
+    both = "  32 low: 16 jog; 16 jack\n  8 low bridge: easy-jog\n"
     found = read((both, ""), content=SHORT)
     assert [line for line, _ in slips(found)] == [6]
 
