@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import ceil
 
 from aquatempo.exports.labels import labels
 from aquatempo.exports.stints import change_under_way, stint_ends_s, stint_with_left
@@ -47,8 +48,8 @@ def webvtt(timeline: CueTimeline) -> str:
 def _ticks_s(start_s: float, end_s: float, turn_end_s: float) -> list[float]:
     """Return when to tell anew what is left of a turn: at whole fives of seconds [s]."""
     first = int((turn_end_s - start_s - LEAST_TICK_S) // TICK_S)
-    last = int((turn_end_s - end_s + LEAST_TICK_S) // TICK_S)
-    return [turn_end_s - TICK_S * left for left in range(first, last, -1)]
+    last = ceil((turn_end_s - end_s + LEAST_TICK_S) / TICK_S)
+    return [turn_end_s - TICK_S * left for left in range(first, last - 1, -1)]
 
 
 def _text(cue: Cue, change: Change, language: str) -> str:
