@@ -400,7 +400,8 @@ def test_slips_are_told_with_their_line(text: str, line: int, told: str) -> None
 def test_what_is_said_twice_is_one() -> None:
     """Moves, forms, bans and themes each once, in the order in which they came."""
     brief = read(
-        'banned_moves = ["tuck", "jog", "tuck"]\nknown_forms = ["jack+hands=open", "jack+hands=open"]'
+        'banned_moves = ["tuck", "jog", "tuck"]\n'
+        'known_forms = ["jack+hands=open", "jack+hands=open"]'
         '\nthemes = ["legs", "legs"]\nbanned = ["turn", "turn"]'
     )
     assert brief.banned_moves == ("tuck", "jog")

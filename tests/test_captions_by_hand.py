@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import m3u8
@@ -110,8 +111,7 @@ def test_turns_are_told_with_what_is_left() -> None:
     work = [(start, end, lines[0]) for _, start, end, lines in told if "WORK" in lines[0]]
     starts = [10, 15, 20, 25, 30, 35, 36, 40]
     assert work == [
-        (start, end, f"WORK 1/2 · {40 - start} s left")
-        for start, end in zip(starts[:-1], starts[1:], strict=True)
+        (start, end, f"WORK 1/2 · {40 - start} s left") for start, end in pairwise(starts)
     ]
     names = [name for name, *_ in told]
     assert names == [
@@ -222,7 +222,7 @@ def test_a_check_as_rows() -> None:
 
 
 def test_frames_of_calls() -> None:
-    """pandas and polars agree: the call's own fields, and those of its change."""
+    """Both libraries agree: the call's own fields, and those of its change."""
     pandas, polars = to_pandas(CALLS), to_polars(CALLS)
     assert list(pandas.columns) == list(polars.columns)
     assert polars["phrase_kind"].to_list() == [None, "bridge", "bridge"]

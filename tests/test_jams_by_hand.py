@@ -135,7 +135,13 @@ def test_a_strangers_beats_are_taken_as_entered() -> None:
 
 @pytest.mark.parametrize(
     ("times_s", "tempo_bpm"),
-    [([0.0, 0.5], 120.0), ([0.0, 0.5, 1.0, 2.0], 120.0), ([0.0, 0.5, 1.5], 80.0), ([1.0], None)],
+    [
+        ([0.0, 0.5], 120.0),
+        ([0.0, 0.5, 1.0, 2.0], 120.0),
+        ([0.0, 0.5, 1.5], 80.0),
+        ([0.0, 0.64], 93.75),
+        ([1.0], None),
+    ],
 )
 def test_a_tempo_is_that_of_the_median_beat(times_s: list[float], tempo_bpm: float | None) -> None:
     """Gaps of 0.5, 0.5 and 1 s have the median 0.5; of 0.5 and 1 it is 0.75; one beat has none."""
@@ -173,6 +179,7 @@ def test_a_song_without_a_length_ends_with_its_last_beat() -> None:
         (1.25, 15.75, "A", 1, 31, "bridge"),  # half way: the later one
         (0.0, 17.0, "A", 0, 32, "phrase"),  # before the first beat
         (1.0, 8.0, "A", 0, 16, "bridge"),
+        (1.0, 17.0, "A", 0, 34, "bridge"),
         (1.0, 8.0, "intro", 0, 16, "intro"),
         (1.0, 16.0, "break", 0, 32, "break"),
         (17.0, 3.5, "A", 32, 7, "bridge"),  # ends on the last beat, which is not in it
@@ -297,7 +304,7 @@ def test_several_results_are_numbered() -> None:
     """Two tracks: 40 rows each; records of one row each are not numbered."""
     table = rows([analysis(), analysis()])
     assert [row["item"] for row in table] == [0] * 40 + [1] * 40
-    assert list(table[0])[0] == "item"
+    assert next(iter(table[0])) == "item"
     assert rows([TempoAlternative(60.0, 0.1)] * 2) == [{"tempo_bpm": 60.0, "odds": 0.1}] * 2
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 from collections.abc import Iterator
 
@@ -176,7 +177,7 @@ class Terminal(io.StringIO):
     """A terminal."""
 
     def isatty(self) -> bool:
-        """It is one."""
+        """Say that it is one."""
         return True
 
 
@@ -229,3 +230,20 @@ def test_control_c_interrupts(monkeypatch: pytest.MonkeyPatch) -> None:
     """It ends the command, as everywhere."""
     with pytest.raises(KeyboardInterrupt):
         pressed(monkeypatch, " \x03", [1.0])
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="terminals are others there")
+def test_keys_of_a_terminal_are_read_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A key is there without Enter; afterwards the terminal waits for lines as before."""
+    import termios
+
+    writing, reading = os.openpty()
+    before = termios.tcgetattr(reading)
+    with os.fdopen(reading, encoding="utf-8") as terminal, os.fdopen(writing, "wb") as keys:
+        monkeypatch.setattr(sys, "stdin", terminal)
+        with taps._single_keys() as read_key:
+            assert not termios.tcgetattr(reading)[3] & termios.ICANON
+            keys.write(b"ab")
+            keys.flush()
+            assert [read_key(), read_key()] == ["a", "b"]
+        assert termios.tcgetattr(reading)[3] == before[3]

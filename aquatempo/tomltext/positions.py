@@ -162,15 +162,16 @@ def _names(node: Node) -> Iterator[str]:
 
 
 def _entered(repeated: bool, names: Place, entries: dict[Place, int]) -> Iterator[Place]:
-    """Yield the places that a table header enters, list indexes of repeated tables filled in."""
+    """Yield the places that a table header enters: of a repeated table the list, then the item."""
     place: Place = ()
     for position, name in enumerate(names):
         place = (*place, name)
         if repeated and position == len(names) - 1:
             entries[place] = entries.get(place, -1) + 1
+        yield place
         if place in entries:
             place = (*place, entries[place])
-        yield place
+            yield place
 
 
 def _line(node: Node) -> int:
