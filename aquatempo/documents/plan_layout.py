@@ -213,15 +213,8 @@ def _put_entries(holder: Holder, key: str, wanted: Sequence[dict[str, Any]]) -> 
 
 
 def _item(key: str, value: object) -> object:
-    """Return a value as it is written: blocks and notes a line each."""
-    if key == "blocks" and isinstance(value, list):
-        lines = tomlkit.array()
-        for one in value:
-            block = tomlkit.inline_table()
-            block.update(one)
-            lines.append(block)
-        return lines.multiline(True)
-    if key == "because" and isinstance(value, list):
+    """Return a value as it is written: blocks, reasons and notes a line each."""
+    if key in ("blocks", "because") and isinstance(value, list):
         rows = tomlkit.array()
         for one in value:
             row = tomlkit.inline_table()
