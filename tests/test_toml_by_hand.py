@@ -272,7 +272,7 @@ def test_a_range_has_two_ends_in_order(value: str, fits: bool) -> None:
         low, high = toml.span("a", 2, 3, "m")
         assert 2 <= low <= high <= 3
     else:
-        with pytest.raises(TextFileError, match='needs a range of 2 to 3 m, as "2-3"$'):
+        with pytest.raises(TextFileError, match=r'needs a range of 2 to 3 m, as "2-3"$'):
             toml.span("a", 2, 3, "m")
 
 
