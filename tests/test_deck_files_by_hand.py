@@ -172,15 +172,17 @@ def test_files_of_a_track_are_not_written_over(tmp_path: Path) -> None:
     """JAMS, a picture, a count click as long as its timeline: only by force."""
     one = Track("none.wav", "A", HEARD)
     click = replace(MADE, duration_s=3.0, beats_s=MADE.beats_s[:4])
-    for write in (
-        lambda force: write_jams(one, str(tmp_path / "a.jams"), **force),
-        lambda force: write_picture(one, str(tmp_path / "a.svg"), **force),
-        lambda force: write_count_click(click, str(tmp_path / "a.wav"), **force),
-    ):
-        write({})
-        with pytest.raises(OutputError, match="exists already"):
-            write({})
-        write({"force": True})
+    write_jams(one, str(tmp_path / "a.jams"))
+    write_picture(one, str(tmp_path / "a.svg"))
+    write_count_click(click, str(tmp_path / "a.wav"))
+    with pytest.raises(OutputError, match="exists already"):
+        write_jams(one, str(tmp_path / "a.jams"))
+    with pytest.raises(OutputError, match="exists already"):
+        write_picture(one, str(tmp_path / "a.svg"))
+    with pytest.raises(OutputError, match="exists already"):
+        write_count_click(click, str(tmp_path / "a.wav"))
+    write_jams(one, str(tmp_path / "a.jams"), force=True)
+    write_picture(one, str(tmp_path / "a.svg"), force=True)
     samples, rate_hz = soundfile.read(tmp_path / "a.wav")
     assert (len(samples), rate_hz) == (132_300, 44_100)
 
@@ -204,7 +206,7 @@ def test_outlines_are_of_songs_that_can_be_read(tmp_path: Path) -> None:
     """By their number from 0; sheets, missing files and what is no sound have none."""
     soundfile.write(tmp_path / "a.wav", np.zeros(60_000), 8_000)
     (tmp_path / "b.wav").write_text("no sound", encoding="utf-8")
-    (tmp_path / "c.toml").write_text("x", encoding="utf-8")
+    soundfile.write(tmp_path / "c.toml", np.zeros(60_000), 8_000, format="WAV")
     files = ("b.wav", "c.toml", "none.wav", "a.wav")
     plan = a_class(*(replace(PLANNED, file=str(tmp_path / name)) for name in files))
     assert list(song_outlines(plan)) == [3]
@@ -264,6 +266,32 @@ def test_what_tracks_are_written(tmp_path: Path) -> None:
         with pytest.raises(OutputError, match="exists already"):
             write(path)
     assert (tmp_path / "tracks/01_lindenbad_1.vtt").read_text(encoding="utf-8")[:6] == "WEBVTT"
+
+
+def test_a_card_of_a_track_has_that_track_alone() -> None:
+    """The second card shows the second song, and no other."""
+    plan = a_class(PLANNED, replace(PLANNED, title="Second"))
+    book = book_of(plan)
+    book = replace(book, tracks=(book.tracks[0], replace(book.tracks[1], title="Second")))
+    options = ExportOptions(only=("track-cards",))
+    jobs = track_jobs(plan, book, [MADE, MADE], Path("/out"), options)
+    cards = [job.keywords["make"].__self__ for _, job in jobs]  # type: ignore[attr-defined]
+    assert [[one.title for one in card.book.tracks] for card in cards] == [
+        ["Lindenbad 1"], ["Second"],
+    ]  # fmt: skip
+
+
+def test_a_page_with_songs_has_those_that_there_are(tmp_path: Path) -> None:
+    """A track that is counted by a sheet has none; the song after it has its own bytes."""
+    song = tmp_path / "a.wav"
+    soundfile.write(song, np.zeros(800), 8_000)
+    plan = a_class(replace(PLANNED, file="a.toml"), replace(PLANNED, file=str(song)))
+    options = ExportOptions(songs=("song-page",))
+    *_, (path, write) = song_jobs(plan, [MADE] * 2, book_of(plan), tmp_path, options)
+    path.parent.mkdir()
+    write(path)
+    page = path.read_text(encoding="utf-8")
+    assert base64.b64encode(song.read_bytes()).decode()[:200] in page
 
 
 def test_songs_are_exported_only_where_they_are(tmp_path: Path) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from cue_cases import heard, planned
-from test_deck_files_by_hand import CALLS, MADE, PLANNED, a_class, book_of
+from test_deck_files_by_hand import BLOCKS, CALLS, HEARD, MADE, PLANNED, a_class, book_of
 
 from aquatempo.cues import timeline
-from aquatempo.deck.book import deck_book, deck_track
+from aquatempo.deck.book import _short, deck_book, deck_track
 from aquatempo.moves import catalogue
-from aquatempo.records.cues import CueOptions, CueTimeline
+from aquatempo.records.cues import CallWords, CueOptions, CueTimeline
 from aquatempo.records.deck import DeckTrack
 from aquatempo.records.people import ClassDepth, Group, Pool
 from aquatempo.records.plan import Block, Brief, ClassPlan
@@ -45,6 +46,35 @@ def test_lines_of_a_track() -> None:
     assert first.movements == ("right knee up", "left knee up")
     assert first.spelled == "1-2 right knee up, 3-4 left knee up"
     assert first.repetition_counts == 4
+
+
+@pytest.mark.parametrize(
+    ("spoken", "short", "wanted"),
+    [
+        ("cross-country ski", "ski", "ski"),
+        ("the ski", "", "the ski"),  # what is spoken is shorter than the name
+        ("cross-country ski", "", ""),  # as long as the name
+        ("the cross-country ski", "", ""),
+    ],
+)
+def test_a_name_has_a_short_form_where_there_is_one(spoken: str, short: str, wanted: str) -> None:
+    """For lines of a card that have little room: what is said when time is short."""
+    words = CallWords("ski", "Cross-country ski", spoken, "arms swing", short=short)
+    assert _short(words) == wanted
+
+
+@pytest.mark.parametrize("own", ["A star", "Zebra"])
+def test_a_name_of_ones_own_is_not_shortened(own: str) -> None:
+    """The short form is that of the name in the catalogue."""
+    made = timeline(
+        HEARD, planned(HEARD, [*BLOCKS[:3], [Block(32, "cross-country-ski")]]),
+        (*CALLS, CallWords("cross-country-ski", "Cross-country ski", "cross-country ski", "x")),
+    )  # fmt: skip
+    *_, last = track(made).lines
+    assert (last.name, last.short_name != "") == ("Cross-country ski", True)
+    mine = replace(made, changes=(*made.changes[:-1], replace(made.changes[-1], name=own)))
+    *_, last = track(mine).lines
+    assert (last.name, last.short_name) == (own, "")
 
 
 def test_an_introduction_of_eight_counts_has_a_line() -> None:

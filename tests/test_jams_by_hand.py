@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -91,7 +92,7 @@ def test_each_annotation_covers_the_song() -> None:
     assert "\n {" in to_jams(analysis()) or '\n "' in to_jams(analysis())
 
 
-def stranger(beats: list[tuple[float, object]], **others: Any) -> dict[str, Any]:
+def stranger(beats: Sequence[tuple[object, object]], **others: Any) -> dict[str, Any]:
     """Return a document of another program: (time, place in the bar) of each beat."""
     data = [
         {"time": time_s, "duration": 0, "value": value, "confidence": None}

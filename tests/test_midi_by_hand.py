@@ -187,8 +187,8 @@ def test_a_lone_beat_is_no_timeline() -> None:
     """Two are the least, of MIDI and of a score."""
     for one in (midi_file, to_partitura):
         with pytest.raises(InputError, match="at least two"):
-            one(timeline((0.5,)))  # type: ignore[operator]
-        one(timeline((0.5, 1.0)))  # type: ignore[operator]
+            one(timeline((0.5,)))
+        one(timeline((0.5, 1.0)))
 
 
 def score(made: CueTimeline) -> partitura.score.Part:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import sys
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -195,7 +196,7 @@ def pressed(
 
     shown = io.StringIO()
     monkeypatch.setattr(taps, "_single_keys", single_keys)
-    monkeypatch.setattr(taps.time, "perf_counter", lambda: next(clock))
+    monkeypatch.setattr(time, "perf_counter", lambda: next(clock))
     monkeypatch.setattr(sys, "stdin", Terminal())
     monkeypatch.setattr(sys, "stderr", shown)
     return taps.read_taps(), shown.getvalue()

@@ -32,7 +32,7 @@ _MOST_SLIPS = 200
 _MOST_LINES = 40  # lines that are no TOML; more and the file is none
 # What stands in for a key that has to be there and cannot be read, in tables of each list;
 # None: nothing does, and the list is put aside.
-_USUAL: dict[str, dict[str, Any]] = {
+_USUAL: dict[str, dict[str | int, Any]] = {
     "tracks": {"title": "untitled", "part": "main", "tempo_bpm": 120.0},
     "phrases": {"counts": 32, "start_beat": 0},
     "parts": {"name": None, "minutes": None},
@@ -192,7 +192,7 @@ def _are_tables(found: object) -> bool:
     return isinstance(found, list) and all(isinstance(one, dict) for one in found)
 
 
-def _completed(table: dict[str, Any], place: Place) -> bool:
+def _completed(table: dict[str | int, Any], place: Place) -> bool:
     """Give a table of a list a key that has to be there; False where none is missing."""
     name = str(place[-2])
     if name == "tracks" and not table.get("phrases"):
