@@ -120,7 +120,7 @@ def test_an_effort_of_one_number_is_half_a_point_around_it() -> None:
 
 
 def test_fast_songs_need_at_least_what_is_free() -> None:
-    """Equal is enough."""
+    """A share that is equal to the free one is enough."""
     assert read("free_speed = 0.05\nmost_speed = 0.05").most_speed == 0.05
     with pytest.raises(TextFileError) as caught:
         read("free_speed = 0.05\nmost_speed = 0.049")

@@ -292,6 +292,7 @@ def test_a_page_with_songs_has_those_that_there_are(tmp_path: Path) -> None:
     write(path)
     page = path.read_text(encoding="utf-8")
     assert base64.b64encode(song.read_bytes()).decode()[:200] in page
+    assert "audio/x-wav" in page or "audio/wav" in page
 
 
 def test_songs_are_exported_only_where_they_are(tmp_path: Path) -> None:

@@ -77,6 +77,13 @@ def test_a_name_of_ones_own_is_not_shortened(own: str) -> None:
     assert (last.name, last.short_name) == (own, "")
 
 
+def test_steps_of_a_movement_with_a_hold() -> None:
+    """Two counts moving and two held are four, of which two move."""
+    held = planned(HEARD, [*BLOCKS[:3], [Block(32, "jack", (), "2+2h")]])
+    *_, last = track(timeline(HEARD, held, CALLS)).lines
+    assert last.steps == ((4, 2),)
+
+
 def test_an_introduction_of_eight_counts_has_a_line() -> None:
     """From there on it is taught; a song without phrases has all its lines."""
     spans = (("intro", 8), ("phrase", 32))
@@ -113,6 +120,12 @@ def test_facts_of_a_class() -> None:
     for end in ends:
         assert "1.50" in end
         assert "1.85 m" in end
+    # Each end is told as a pool of that depth would be.
+    for depth_m, end in zip((1.05, 1.4), ends, strict=True):
+        alone = Brief(pool=Pool(depth_m), group=Group(18, 11, (1.5, 1.85), (55, 78)))
+        assert facts(alone)["Depth on them"] == end
+    assert facts(Brief(pool=Pool(1.234, 1.456)))["Pool"] == "1.23-1.46 m, 29 °C"
+    assert facts(Brief(pool=Pool(1.234)))["Pool"] == "1.23 m, 29 °C"
     plan = a_class(*[PLANNED] * 20)
     assert book_of(plan).facts[0][1] == "shallow, 20 tracks, 13 minutes of music"
     assert facts(Brief())["Pool"] == "1.2 m, 29 °C"

@@ -172,7 +172,7 @@ def test_numbers_of_a_plan_are_read_to_their_borders(
 
 @pytest.mark.parametrize(("counts", "fits"), [(1, True), (4096, True), (0, False), (4097, False)])
 def test_a_phrase_has_one_to_4096_counts(counts: int, fits: bool) -> None:
-    """Its blocks too."""
+    """A phrase, and each of its blocks, has a count at least."""
     text = ONE.replace("counts = 32", f"counts = {counts}")
     if fits:
         assert read(text).tracks[0].phrases[0].counts == counts

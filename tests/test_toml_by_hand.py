@@ -278,7 +278,7 @@ def test_a_range_has_two_ends_in_order(value: str, fits: bool) -> None:
 
 @pytest.mark.parametrize("value", ['["one", "one"]', "[]", '["six"]', '["one", "six"]'])
 def test_names_of_a_list_are_known_and_stand_once(value: str) -> None:
-    """At least one."""
+    """A list has at least one of them, none twice, none unknown."""
     with pytest.raises(TextFileError, match=r"a .*needs .*one, two"):
         table(f"a = {value}").choices("a", Kind)
 

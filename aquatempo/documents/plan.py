@@ -63,6 +63,8 @@ from aquatempo.tomltext import TomlTable, read_toml
 
 SHORT_SUFFIX = ".plan"
 __all__ = [
+    "MOST_BEATS",
+    "MOST_COUNTS",
     "PLAN_SUFFIXES",
     "any_plan_from_text",
     "is_plan",
