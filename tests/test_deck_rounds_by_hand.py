@@ -223,6 +223,12 @@ def test_a_round_starts_where_its_first_move_does() -> None:
     first = [one("A"), one("B", beat=32)]
     told, _ = fold_rounds([*first, one("A", beat=64), one("B", beat=96)], WORDS)
     assert told[-1].again[0].beat == 64
+    assert [piece.beat for run_ in told for piece in run_.pieces] == [0, 32, 64, 96]
+    halves = [
+        run(part(0, 16, name="A", beat=n), part(1, 16, name="A", beat=n + 16)) for n in (0, 64)
+    ]
+    told, _ = fold_rounds([halves[0], first[1], halves[1], one("B", beat=96)], WORDS)
+    assert told[-1].again[0].beat == 64
     assert [piece.beat for piece in told[-1].own] == [32]
 
 

@@ -62,6 +62,16 @@ def test_a_phrase_line_that_is_wrong_keeps_the_counts_that_it_tells(
     assert found.unread == {(2, number) for number in range(1, len(counts) + 1)}
 
 
+@pytest.mark.parametrize("name", ["unread", "verse", "a"])
+def test_a_phrase_that_is_read_is_not_unread_by_its_name(name: str) -> None:
+    """Whatever it is called, and where it has no blocks yet."""
+    found = read(("  32 high: jack", f'  32 high "{name}": jack'), content=SHORT)
+    assert (found.slips, found.unread) == ((), frozenset())
+    if name != "unread":
+        found = read(("  32 high: jack", f'  32 high "{name}":'), content=SHORT)
+        assert found.unread == frozenset()
+
+
 def test_a_song_of_a_short_plan_without_phrases_is_left_out() -> None:
     """It is told at its own line, once, wherever it stands."""
     found = read(("  32 high: jack\n", ""), content=SHORT)

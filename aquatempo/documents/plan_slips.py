@@ -114,7 +114,7 @@ def _short_with_slips(path: str, content: str, source: Catalogue | None) -> Read
             (number, place)
             for number, track in enumerate(plan.tracks, 1)
             for place, phrase in enumerate(track.phrases, 1)
-            if phrase.section == UNREAD
+            if phrase.section == UNREAD and not phrase.blocks
         }
         return ReadWithSlips(plan, _in_order(slips), frozenset(unread))
     return ReadWithSlips(None, _in_order(slips))
