@@ -227,6 +227,17 @@ def test_where_habit_has_a_change(one: Turn, said: str) -> None:
         (Block(8, "jog", lead="left"), Block(8, "jog", lead="right"), ""),
         (Block(8, "jog", level="I"), Block(8, "jog", level="II"), "change of impact level"),
         (Block(8, "jog", level="I"), Block(8, "jack", level="grounded"), ""),
+        (Block(8, "jog", level="II"), Block(8, "jog", level="I"), "change of impact level"),
+        (
+            Block(8, "jog", (("arms", "press"),), level="I"),
+            Block(8, "jack", (("arms", "press"),), level="grounded"),
+            "",
+        ),
+        (
+            Block(8, "jog", level="I"),
+            Block(8, "jack", (("level", "grounded"),), level="grounded"),
+            "change of impact level",
+        ),
         (Block(8, "jog", level="I"), Block(8, "jack", level="II"), "change of impact level"),
     ],
 )

@@ -332,3 +332,13 @@ def test_beats_put_in_weigh_as_their_neighbours() -> None:
     made = hold._as_observed(np.array([1.0, 1.5, 2.75, 4.0]), heard)
     assert made.weights == pytest.approx([0.2, 0.5, 0.5, 0.4])
     assert made.times_s.tolist() == [1.0, 1.5, 2.75, 4.0]
+
+
+@pytest.mark.parametrize(
+    ("off_s", "same"), [(0.0, True), (0.019, True), (0.021, False), (0.25, False)]
+)
+def test_a_grid_may_begin_anywhere(off_s: float, same: bool) -> None:
+    """Pieces on a grid that does not begin on a round time are on it, within 20 ms."""
+    anchor = LinePiece(101, 300, 10.13, 0.5)
+    for first, last in ((0, 16), (3, 16), (310, 331)):
+        assert hold.agree(anchor, LinePiece(first, last, 10.13 + off_s, 0.5)) is same
