@@ -304,6 +304,20 @@ def test_a_last_chord_rings_out_without_beats(tail: list[float], kept: int) -> N
     assert len(hearing._without_ring_out(beats_s, frames)) == kept
 
 
+@pytest.mark.parametrize(("off", "kept"), [(-6, 22), (0, 22), (6, 22), (-7, 20), (7, 20)])
+def test_strokes_count_within_four_frames_of_a_beat(off: int, kept: int) -> None:
+    """A rise is seen from two frames before a stroke to two after: six off the beat is the most.
+
+    A last stroke that begins no farther from its beat counts; else the song rings out before it.
+    """
+    beats_s, frames = ringing([1.0] * 20 + [0.0, 0.0])
+    start = round(beats_s[21] * FRAME_RATE_HZ) + off
+    bands = frames.bands.copy()
+    bands[start : start + 20] = (1 - np.arange(20) / 20)[:, None]
+    found = hearing._without_ring_out(beats_s, replace(frames, bands=bands))
+    assert len(found) == kept
+
+
 def test_a_fade_is_no_ring_out_until_nothing_is_struck() -> None:
     """Strokes that get weaker by and by stay down to a tenth of the usual one."""
     beats_s, frames = ringing([1.0] * 20 + [0.6, 0.35, 0.29, 0.2, 0.12, 0.08, 0.05])
@@ -336,9 +350,13 @@ def test_three_beats_a_bar_must_be_better_by_4_nats(
 ) -> None:
     """Bars of three need 4 nats more than bars of four."""
 
+    asked = []
+
     def scored(*given: Any, **_: Any) -> Segmentation:
+        asked.append(given[3])
         return Segmentation((0,), (), given[3], 10.0 + (ahead if given[3] == 3 else 0.0))
 
     monkeypatch.setattr(hearing, "segment", scored)
     odds = np.zeros(40)
     assert hearing._beats_per_bar(odds, odds, odds, odds, [], "") == size
+    assert sorted(asked) == [3, 4]

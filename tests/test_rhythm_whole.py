@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from test_rhythm_choosing import song
 
-from aquatempo.rhythm import analysis, one_level
+from aquatempo.rhythm import analysis, hearing, one_level
 from aquatempo.rhythm.analysis import analyse_frames
 from aquatempo.rhythm.beats import BeatPath
 from aquatempo.rhythm.features import FRAME_RATE_HZ
@@ -64,6 +64,15 @@ def test_two_seconds_of_sound_are_the_least(
     assert (found.tempo_bpm, found.tempo_confidence, found.confidence) == (None, 0.0, 0.0)
     assert not found.steady
     assert found.tempo_drift_percent == 0.0
+
+
+@pytest.mark.parametrize(("beats", "heard"), [(7, False), (8, True)])
+def test_eight_beats_are_the_least(
+    beats: int, heard: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Seven beats are none to count; eight are."""
+    monkeypatch.setattr(hearing, "_joined", lambda _: TRUE_S[:beats])
+    assert (hearing.hear(FRAMES) is not None) is heard
 
 
 @pytest.mark.parametrize(("height", "heard"), [(0.2, False), (0.35, True)])
