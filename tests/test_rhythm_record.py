@@ -349,7 +349,6 @@ def test_three_beats_a_bar_must_be_better_by_4_nats(
     ahead: float, size: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Bars of three need 4 nats more than bars of four."""
-
     asked = []
 
     def scored(*given: Any, **_: Any) -> Segmentation:

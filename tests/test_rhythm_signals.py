@@ -241,7 +241,7 @@ def test_many_frames_are_unpacked_some_at_a_time() -> None:
 def test_what_sounds_is_above_50_db_below_the_loud() -> None:
     """From the first frame above -50 dB to the end of the last one."""
     level = np.full(40, -80.0)
-    level[[7, 30]], level[[3, 35]] = -49.9, -50.0
+    level[[7, 15, 30]], level[[3, 35]] = -49.9, -50.0
     start_s, end_s = made_frames(40, level_db=level).sounding
     assert (start_s, end_s) == pytest.approx((7 / FRAME_RATE_HZ, 31 / FRAME_RATE_HZ))
 
