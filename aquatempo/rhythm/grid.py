@@ -215,18 +215,16 @@ def _stretch(run: list[LinePiece], observed: Observed) -> Stretch:
 
 def _to_ends(found: list[Stretch], span_s: tuple[float, float]) -> list[Stretch]:
     """Carry the first and last stretch to the ends of the music, and cut what is outside."""
-    first, last = found[0], found[-1]
+    first = found[0]
     period = 60 / first.tempo_bpm
     missing = int((first.times_s[0] - span_s[0] + EDGE_S) / period)
-    if missing > 0:
-        lead = first.times_s[0] - period * np.arange(missing, 0, -1)
-        found[0] = replace(first, times_s=np.concatenate([lead, first.times_s]))
+    lead = first.times_s[0] - period * np.arange(missing, 0, -1)
+    found[0] = replace(first, times_s=np.concatenate([lead, first.times_s]))
     last = found[-1]
     period = 60 / last.tempo_bpm
     missing = int((span_s[1] - LAST_S - last.times_s[-1]) / period)
-    if missing > 0:
-        trail = last.times_s[-1] + period * np.arange(1, missing + 1)
-        found[-1] = replace(last, times_s=np.concatenate([last.times_s, trail]))
+    trail = last.times_s[-1] + period * np.arange(1, missing + 1)
+    found[-1] = replace(last, times_s=np.concatenate([last.times_s, trail]))
     kept = []
     for stretch in found:
         inside = (stretch.times_s >= span_s[0] - EDGE_S) & (stretch.times_s < span_s[1] - LAST_S)

@@ -43,9 +43,9 @@ def held(observed: Observed, odds: Floats) -> NDArray[np.int64]:
         open_end = last == len(times)
         if open_end and last - first <= ENDING:
             continue
-        start_s = times[first - 1] if first else -np.inf
-        stop_s = times[last] if not open_end else np.inf
-        grid = _grid_between(anchor, max(start_s, own[0] - anchor.period_s), stop_s, own[-1])
+        start_s = times[first - 1] if first else own[0] - anchor.period_s
+        stop_s = own[-1] + anchor.period_s if open_end else times[last]
+        grid = _grid_between(anchor, start_s, stop_s)
         gain = float(score(own, odds).sum() - score(grid, odds).sum())
         inside = [piece for piece in pieces if first <= piece.first and piece.last <= last]
         price = LEAVE if _straight(inside, observed) else max(LEAVE, BENT * (last - first))
@@ -108,11 +108,10 @@ def agree(anchor: LinePiece, piece: LinePiece) -> bool:
     return off_s < SAME_S and abs(piece.period_s / anchor.period_s - 1) < SAME_PERIOD
 
 
-def _grid_between(anchor: LinePiece, start_s: float, stop_s: float, last_s: float) -> Doubles:
-    """Return the beats of a grid more than half a period after start_s, as far before stop_s."""
-    end_s = min(stop_s - 0.5 * anchor.period_s, last_s + 0.5 * anchor.period_s)
-    first = np.ceil((start_s + 0.5 * anchor.period_s - anchor.start_s) / anchor.period_s)
-    last = np.floor((end_s - anchor.start_s) / anchor.period_s)
+def _grid_between(anchor: LinePiece, start_s: float, stop_s: float) -> Doubles:
+    """Return the beats of a grid half a period or more after start_s, and as far before stop_s."""
+    first = np.ceil((start_s - anchor.start_s) / anchor.period_s + 0.5)
+    last = np.floor((stop_s - anchor.start_s) / anchor.period_s - 0.5)
     return anchor.at(np.arange(first, last + 1))
 
 

@@ -271,9 +271,6 @@ def _moves(frames: Frames, first: int, count: int) -> Floats:
         stop = min(start + CHUNK, slow)
         low = max(slow_first + start - SPAN, 0)
         rows = features.log_pitch(low, slow_first + stop + SPAN)
-        if len(rows) < 2:
-            parts.append(np.zeros(stop - start, np.float32))
-            continue
         chroma = np.zeros((len(rows) + 1, 12))
         for number in range(12, PITCHES):
             chroma[1:, number % 12] += rows[:, number]
@@ -285,7 +282,6 @@ def _moves(frames: Frames, first: int, count: int) -> Floats:
         norms = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1) + 1e-9
         parts.append((1 - (before * after).sum(axis=1) / norms).astype(np.float32))
     change = np.repeat(np.concatenate(parts), FRAMES_PER_SLOW_FRAME)[:count]
-    change = np.pad(change, (0, count - len(change)), mode="edge")
     return np.asarray(change / (change.mean() + 1e-6), np.float32)
 
 
@@ -301,8 +297,10 @@ def _entry(bands: Floats) -> tuple[int, bool, float]:
     rise[0] = level[0]
     strong = np.flatnonzero(rise > ENTRY * np.quantile(rise, 0.98))
     first = int(strong[0]) if len(strong) else 0
+    if first + 18 > len(level):
+        return first, first < AT_ONCE, 0.0
     early, late = level[first : first + 5].mean(), level[first + 9 : first + 18].mean()
-    struck = float(np.clip((early - late) / (level.std() + 1e-6), 0, 1)) if len(level) > 20 else 0.0
+    struck = float(np.clip((early - late) / (level.std() + 1e-6), 0, 1))
     return first, first < AT_ONCE, struck
 
 

@@ -51,13 +51,12 @@ def observe(
     """
     padded = np.pad(activation.astype(np.float64), REACH + 2)
     offsets = np.arange(-REACH, REACH + 1)
-    around = padded[frames[:, None] + offsets + REACH + 2]
+    around = padded[frames[:, None] + offsets + REACH + 2] + 1e-9  # of nothing, the middle
     distance = np.exp(-0.5 * (offsets / 3.0) ** 2)
     peak = frames + offsets[(around * distance).argmax(axis=1)]
     near = np.arange(-2, 3)
     heights = padded[np.clip(peak, 0, len(activation) - 1)[:, None] + near + REACH + 2]
-    mass = heights.sum(axis=1)
-    shift = np.where(mass > 1e-6, (heights * near).sum(axis=1) / np.maximum(mass, 1e-6), 0.0)
+    shift = (heights * near).sum(axis=1) / np.maximum(heights.sum(axis=1), 1e-6)
     return Observed((peak + shift) / frame_rate_hz + offset_s, heights[:, 2])
 
 
@@ -173,8 +172,6 @@ def line_fit(index: Doubles, times: Doubles, weights: Doubles) -> tuple[float, f
         left = times - (start + period * index)
         scale = max(scatter(left, weights), 0.002)
         keep = (weights + 1e-9) * np.clip(1 - (left / (5 * scale)) ** 2, 0, None) ** 2
-        if keep.sum() < 1e-6:
-            break
         previous = period
         start, period = _least_squares(index, times, keep)
         if abs(period - previous) < 1e-9:
