@@ -315,7 +315,8 @@ def test_effects_have_their_borders(factor: str, effect: str, low: float, high: 
     ("factor", "effect", "told"),
     [
         ("range", "{}", "an option of range needs an effect: range_scale"),
-        ("turn", "{ travel_m = 1.0 }", "an option of turn needs an effect: turn_deg or trunk_turn_deg"),
+        ("turn", "{ travel_m = 1 }",
+         "an option of turn needs an effect: turn_deg or trunk_turn_deg"),
         ("range", "3", "effect needs a table such as { range_scale = 0.6 }"),
         ("range", "{ range_scale = true }", "effect range_scale True: needs a float"),
         ("sides", "{ one_side = 1 }", "effect one_side 1: needs a bool"),
