@@ -62,7 +62,7 @@ def solved(strains: np.ndarray, stiffness: float) -> float:
         return float(np.interp(r, INNER, strains))
 
     def over(r: float) -> float:
-        return float(strain(r)) ** stiffness - (1.0 - r)
+        return float(math.pow(strain(r), stiffness)) - (1.0 - r)
 
     return float(brentq(over, 0.0, 1.0))
 

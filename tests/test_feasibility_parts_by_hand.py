@@ -39,7 +39,7 @@ KICK = Posture(lead_leg=Leg(hip=60.0))
 
 
 def test_a_leg_that_kicks_is_one_limb_all_the_time() -> None:
-    """Its path from standing to 60 degrees and back, in each movement another one: half the time."""
+    """From standing to 60 degrees, and back: each of the two ways half the time."""
     found = parts_of(made(*to_and_fro(KICK)))
     (leg,) = only(found).legs
     up = LimbPath(Kind.LEG, (0.0,) * 4, (60.0, 0.0, 0.0, 0.0), (0.0,) * 4, None)
@@ -82,7 +82,8 @@ def test_the_more_often_limb_of_two_sets_the_duty() -> None:
         Movement("none", "a", "a", REST, REST),
     )
     found = parts_of(made(*movements))
-    assert (only(found).legs[0].duty, only(found).legs[0].limbs) == (pytest.approx(2 / 3), 2)
+    assert only(found).legs[0].duty == pytest.approx(2 / 3)
+    assert only(found).legs[0].limbs == 2
     assert only(found, 1).legs[0].limbs == 1
     assert only(found, 2).legs == ()
 
@@ -138,10 +139,11 @@ def test_only_rebound_flies(level: str, flies: bool, shared: int) -> None:
 
 
 def test_a_repetition_shares_its_way_and_its_turns() -> None:
-    """0.8 m of two movements are 0.4 m each; a reversal after three repetitions is a sixth of one."""
+    """0.8 m of two movements are 0.4 m each; one reversal in six movements."""
     way = made(*to_and_fro(KICK), travel=Travel.BACK, travel_m=0.8, reverses_every=3)
     found = only(parts_of(way))
-    assert (found.step_m, found.turns, found.travel) == (0.4, pytest.approx(1 / 6), Travel.BACK)
+    assert (found.step_m, found.travel) == (0.4, Travel.BACK)
+    assert found.turns == pytest.approx(1 / 6)
     assert not parts_of(way).travels  # a jack goes nowhere by nature
     by_nature = replace(way, move=replace(BASE.move, travel=Travel.FORWARD))
     assert parts_of(by_nature).travels
