@@ -151,11 +151,11 @@ def test_an_impossible_group_is_refused(size: int, women: int, told: str) -> Non
 def test_a_range_has_its_lower_end_first(name: str, field: str) -> None:
     """Ends the wrong way round are told; equal ends are one value."""
     with pytest.raises(InputError) as caught:
-        drawn(replace(WOMEN, **{field: (31.0, 30.0)}))
+        drawn(replace(WOMEN, **{field: (31.0, 30.0)}))  # type: ignore[arg-type]
     assert str(caught.value) == f"{name} range 31 to 30: needs the lower end first"
     value = 1.7 if field == "height_m" else 60.0
     value = 30.0 if "percent" in field or "uptake" in field else value
-    assert len(drawn(replace(WOMEN, **{field: (value, value)})))
+    assert len(drawn(replace(WOMEN, **{field: (value, value)})))  # type: ignore[arg-type]
 
 
 def test_uptake_and_depth_have_their_borders() -> None:
@@ -163,11 +163,11 @@ def test_uptake_and_depth_have_their_borders() -> None:
     ends = drawn(replace(WOMEN, uptake_ml_kg_min=(8.0, 90.0)))
     assert ends.peak_met[:N] == pytest.approx(np.maximum((8.0 + 82.0 * EVEN[FITNESS]) / 3.5, 2.5))
     for span in ((7.9, 30.0), (30.0, 90.1)):
-        with pytest.raises(RangeError, match="needs 8 to 90 mL/kg/min .litres a minute"):
+        with pytest.raises(RangeError, match="needs 8 to 90 mL/kg/min"):
             drawn(replace(WOMEN, uptake_ml_kg_min=span))
     assert len(drawn(pool=Pool(depth_m=0.3, far_depth_m=5.0)))
     for pool in (Pool(depth_m=0.29), Pool(depth_m=5.1), Pool(depth_m=1.0, far_depth_m=5.1)):
-        with pytest.raises(RangeError, match="needs 0.3 to 5 m .pools are 0.5 to 5 m deep"):
+        with pytest.raises(RangeError, match=r"needs 0\.3 to 5 m"):
             drawn(pool=pool)
 
 
@@ -211,7 +211,7 @@ def test_the_figures_of_people_are_quantiles_and_those_of_the_model_factors() ->
     told = figures_of(persons, people)
 
     def of(values: np.ndarray, *q: float) -> np.ndarray:
-        return np.quantile(values[:n], q, axis=0, method="hazen").T
+        return np.asarray(np.quantile(values[:n], q, axis=0, method="hazen").T)
 
     for figure, person in (
         ("legs_kept", "legs"), ("arms_kept", "arms"), ("hop_kept", "hop"),
