@@ -47,7 +47,7 @@ WORK, WORK_STILL, TIP, PUSH = 40.0, 2.0, 25.0, (-70.0, 30.0)
 
 def rows(values: tuple[float, ...], power: float) -> np.ndarray:
     """Return a table (n, R, M) that goes with a power of the share."""
-    return ROWS[:, None, None] * (SHARES**power)[None, :, None] * np.array(values)
+    return np.asarray(ROWS[:, None, None] * (SHARES**power)[None, :, None] * np.array(values))
 
 
 def invented() -> LimbUse:
@@ -109,7 +109,8 @@ class ByHand:
         """Return the strain of the worst muscle: mean over what is held, peak over all, 4-norm."""
         held = self.one.duty / willing
         return max(
-            math.hypot((self.mean(r, m) * held) ** 2, self.peak(r, m) ** 2) ** 0.5 for m in (0, 1)
+            math.sqrt(math.hypot((self.mean(r, m) * held) ** 2, self.peak(r, m) ** 2))
+            for m in (0, 1)
         )
 
     def kept(self, willing: float) -> float:
@@ -220,9 +221,8 @@ def test_capacities_of_tables_are_not_called_estimated() -> None:
 
 def scaled(setting: Setting, **inputs: float) -> Setting:
     """Return a setting whose inputs as given are others."""
-    return replace(
-        setting, people=replace(setting.people, central=replace(free_inputs(), **inputs))
-    )
+    central = replace(free_inputs(), **inputs)  # type: ignore[arg-type]
+    return replace(setting, people=replace(setting.people, central=central))
 
 
 def test_excursions_go_out_from_the_pivot() -> None:
