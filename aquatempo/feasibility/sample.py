@@ -25,7 +25,7 @@ from aquatempo.water.effort import UPTAKE_PER_MET, peak_met
 from aquatempo.water.strength import OLDEST_IN_TABLE_YEARS
 from aquatempo.water.tables import read_table, read_values
 
-__all__ = ["PEOPLE", "QUANTILES", "Sample", "sample_of", "spread"]
+__all__ = ["PEOPLE", "QUANTILES", "Sample", "sample_of"]
 
 Array = NDArray[np.float64]
 
@@ -118,22 +118,6 @@ def sample_of(
         typical=np.where(drawn_woman, people, people + 1),
         beyond_tables=float(np.mean(beyond[:people] > 0)),
     )
-
-
-def spread(values: Array, axis: int = 0) -> Array:
-    """Return the weak tenth, median and strong tenth of values over people, last axis 3.
-
-    values: of any shape; axis: that of the people.
-    """
-    ordered = np.sort(values, axis=axis)
-    place = np.array(QUANTILES) * ordered.shape[axis] - 0.5
-    low = np.clip(place.astype(int), 0, ordered.shape[axis] - 2)
-    part = place - low
-    lower, upper = np.take(ordered, low, axis=axis), np.take(ordered, low + 1, axis=axis)
-    shape = [1] * ordered.ndim
-    shape[axis] = len(QUANTILES)
-    weight = part.reshape(shape)
-    return np.moveaxis(lower * (1 - weight) + upper * weight, axis, -1)
 
 
 def _heights(group: Group, woman: NDArray[np.bool_], z: Array) -> Array:
