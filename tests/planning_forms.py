@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from aquatempo.class_shape.figures import Figures
 from aquatempo.moves import catalogue, resolve
@@ -15,7 +15,7 @@ from aquatempo.records.moves import Factor, MoveForm, Variation
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.verdict import ImpactBand
 
-__all__ = ["form_of", "rated", "slot", "sums_price"]
+__all__ = ["PassagesByHand", "form_of", "rated", "slot", "sums_price"]
 
 SHALLOW = ClassDepth.SHALLOW
 
@@ -49,3 +49,23 @@ def sums_price(sums: Sequence[Sum], choice: Sequence[int]) -> int:
         amount = one.start + sum(one.amounts.get(cell, 0) for cell in enumerate(choice))
         total += one.over * max(0, amount - one.high) + one.under * max(0, one.low - amount)
     return total
+
+
+@dataclass
+class PassagesByHand:
+    """Passages by hand: what was asked, and for which pairs and counts there is no way.
+
+    Each passage costs 10. never: pairs of moves that never meet.
+    """
+
+    never: set[tuple[str, str]] = field(default_factory=set)
+    asked: list[tuple[str, str, int, bool]] = field(default_factory=list)
+
+    def cost(self, before: MoveForm, after: MoveForm, bridge: int, set_up: bool) -> int | None:
+        """Return 10 for each passage, None for those that never work."""
+        pair = (before.move.key, after.move.key)
+        self.asked.append((*pair, bridge, set_up))
+        return None if pair in self.never else 10
+
+    def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> None:
+        """Return that no holding move carries anything."""
