@@ -244,6 +244,10 @@ def test_an_eight_is_to_spare_once_a_move_is_learned(
     passages = PassagesByHand()
     puzzle(slots, {0: [JACK], 1: [JOG], 2: [JUMP]}, Ledger(known), passages)
     assert ("jack", "jog", 0, spare) in passages.asked
+    slow = rated("front-kick", changes=[(Factor.TEMPO, "half")])  # two phrases to be learned in
+    for times, enough in ((2, False), (3, True)):
+        puzzle([slot(0)] * times + [slot(1)], {0: [slow], 1: [JOG]}, Ledger(set()), passages)
+        assert passages.asked[-1] == ("front-kick", "jog", 0, enough)
 
 
 @pytest.mark.parametrize(("role", "other", "rpe", "asked", "cost"), [
@@ -328,8 +332,9 @@ def test_returns_are_weighed_where_a_move_has_been_away() -> None:
 def test_in_less_than_two_eights_nothing_new_is_met() -> None:
     """A return of 8 counts is what it was, or what is learned; in 16 all may come."""
     ledger = Ledger({"jack"}, forms=MET)
-    short = back(BuildWay.BLOCK, [*AWAY[:2], slot(0, 8, tie=1)], ledger=ledger)[0]
-    assert set(short) == {(0, 0), (1, 1), (2, 2), (0, 1), (2, 1)}
+    for counts in (8, 15):
+        short = back(BuildWay.BLOCK, [*AWAY[:2], slot(0, counts, tie=1)], ledger=ledger)[0]
+        assert set(short) == {(0, 0), (1, 1), (2, 2), (0, 1), (2, 1)}
     assert len(back(BuildWay.BLOCK, [*AWAY[:2], slot(0, 16, tie=1)], ledger=ledger)[0]) == 9
 
 
