@@ -4,20 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from aquatempo.class_shape.figures import Figures
 from aquatempo.moves import catalogue, resolve
+from aquatempo.planning.moves.ledger import Ledger
+from aquatempo.planning.moves.move_costs import Terms, cost_at
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Factor, MoveForm, Variation
 from aquatempo.records.people import ClassDepth
+from aquatempo.records.plan import BuildWay
 from aquatempo.records.verdict import ImpactBand
 
-__all__ = ["PassagesByHand", "form_of", "rated", "slot", "sums_price"]
+__all__ = ["KNOWN", "PassagesByHand", "form_of", "move_price", "rated", "slot", "sums_price"]
 
 SHALLOW = ClassDepth.SHALLOW
+KNOWN = {"jack", "jog", "front-kick", "jump", "twist", "side-step"}  # what a class knows here
 
 
 def form_of(key: str, *changes: tuple[Factor, str]) -> MoveForm:
@@ -40,6 +45,19 @@ def slot(place: int, counts: int = 32, bridge: int = 0, **others: object) -> Mov
     """Return a slot of a place that lasts half a second a count (120 beats/min)."""
     usual = MoveSlot(0, 0, counts, 12.0, bridge, place, place, 0, Role.VERSE, counts / 2.0)
     return replace(usual, **others)  # type: ignore[arg-type]
+
+
+def move_price(
+    slots: Sequence[MoveSlot], one: Rated | None = None, ledger: Ledger | None = None, **terms: Any
+) -> int:
+    """Return what a form, a jack unless told, costs at place 0 of a song.
+
+    The class knows all of KNOWN unless told; a move reaches its own effort only.
+    """
+    told: dict[str, Any] = {"way": BuildWay.LINEAR, "new_moves": 2}
+    told["reach"] = lambda form: (form.rpe, form.rpe)
+    asked = Terms(**(told | terms))
+    return cost_at(slots, 0, one or rated("jack"), asked, ledger or Ledger(set(KNOWN)))
 
 
 def sums_price(sums: Sequence[Sum], choice: Sequence[int]) -> int:

@@ -11,11 +11,13 @@ from collections.abc import Sequence
 from typing import Any, cast
 
 import pytest
+from planning_forms import KNOWN as ALL
 from planning_forms import PassagesByHand, rated, slot, sums_price
+from planning_forms import move_price as price
 
 from aquatempo.planning.moves.base_moves import moves_puzzle
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.move_costs import Terms, cost_at, stuck_at, sums_over
+from aquatempo.planning.moves.move_costs import Terms, stuck_at, sums_over
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
@@ -26,15 +28,6 @@ from aquatempo.records.moves import Factor, MoveKind, Plane
 from aquatempo.records.plan import Block, BuildWay
 
 JACK, JOG, KICK, JUMP = (rated(key) for key in ("jack", "jog", "front-kick", "jump"))
-ALL = {"jack", "jog", "front-kick", "jump", "twist", "side-step"}
-
-
-def price(
-    slots: Sequence[MoveSlot], one: Rated = JACK, ledger: Ledger | None = None, **terms: Any
-) -> int:
-    """Return what a form costs at place 0 of a song, for a class that knows all unless told."""
-    terms = {"reach": lambda form: (form.rpe, form.rpe)} | terms
-    return cost_at(slots, 0, one, Terms(BuildWay.LINEAR, 2, **terms), ledger or Ledger(set(ALL)))
 
 
 def test_a_known_move_at_its_effort_costs_nothing() -> None:
