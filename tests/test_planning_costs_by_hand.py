@@ -285,3 +285,53 @@ def test_more_new_moves_than_are_welcome_cost() -> None:
     ]
     assert by_choice == [0, 0]
     assert sums_price(wishes(slots, [JACK, KICK], none), (0, 1)) > 0
+
+
+@pytest.mark.parametrize(("keys", "known", "cost"), [
+    (("jack", "jog"), ALL, 10),  # the passage alone
+    (("jog", "knee-lift"), {"jog"}, 15),  # the same plane 2, the same first muscle 3
+    (("jog", "leg-curl"), {"jog"}, 12),
+    (("jack", "jog"), {"twist"}, 16),  # both new: 6
+    (("jack", "jog"), {"jog"}, 10),
+    (("jump", "star"), ALL, 410),  # one kind of big jumps after another
+    (("calf-stretch", "hamstring-stretch"), {"jog"}, 10),
+])  # fmt: skip
+def test_two_moves_in_a_row_are_not_alike(
+    keys: tuple[str, str], known: set[str], cost: int
+) -> None:
+    """Plane, muscle, newness and jumps twice in a row add to what the passage costs."""
+    first, second = (rated(key) for key in keys)
+    link = puzzle_of([slot(0), slot(1)], [first, second], PassagesByHand(), known).links[0]
+    assert link.costs == {(0, 1): cost, (1, 0): cost}
+
+
+@pytest.mark.parametrize(("before", "after", "terms", "cost"), [
+    (Role.VERSE, Role.CHORUS, {}, 24),  # 4 x (14 + 0.5 - 11)
+    (Role.MIDDLE, Role.CHORUS, {}, 10), (Role.CHORUS, Role.VERSE, {}, 10),
+    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.4)}, 10),  # 4 x 0.1
+    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.0)}, 12),
+    (Role.VERSE, Role.VERSE, {"gentle": True}, 10),
+    (Role.VERSE, Role.VERSE, {"gentle": True, "teaching": True}, 46),  # 12 x 3, the wrong way
+])  # fmt: skip
+def test_effort_goes_the_way_of_the_song(
+    before: Role, after: Role, terms: dict[str, Any], cost: int
+) -> None:
+    """From 14 down to 11: wrong into a chorus and in a warm-up, right in a cool-down."""
+    slots = [slot(0, role=before), slot(1, role=after)]
+    options = [rated("jack", 14.0), rated("jog", 11.0)]
+    assert puzzle_of(slots, options, PassagesByHand(), **terms).links[0].costs[0, 1] == cost
+
+
+def test_what_is_kept_stays_at_the_price_of_a_broken_rule() -> None:
+    """A passage that does not work is 5000 where one side is settled; both settled: no link."""
+    never = PassagesByHand({("jack", "jog")})
+    held = slot(1, fixed=JOG.form)
+    assert puzzle_of([slot(0), held], [JACK, JOG], never).links[0].costs[0, 1] == STUCK
+    both = [slot(0, fixed=JACK.form), held]
+    assert puzzle_of(both, [JACK, JOG], never).links == []
+    assert puzzle_of([slot(0), held], [JACK, JOG], never).links[0].costs[0, 0] == 15  # alike
+    assert puzzle_of([slot(0)], [JACK], never).options == [[0]]
+    halves = [slot(0, 16), slot(0, 16, offset=16), slot(1)]
+    assert puzzle_of(halves, [rated("side-step"), JOG], never).options[0] == [2 * STUCK, 0]
+    inside = [slot(0), slot(0, bridge=8), slot(1)]
+    assert puzzle_of(inside, [JACK, JOG], never).options[0] == [STUCK, STUCK]
