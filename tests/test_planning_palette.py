@@ -154,3 +154,24 @@ def test_landings_are_told_by_band_and_flight() -> None:
     assert usual_kinds(PartName.STRETCH) == (MoveKind.STRETCH,)
     assert MoveKind.ARMS_ONLY in usual_kinds(PartName.COOL_DOWN)
     assert usual_kinds(PartName.MAIN) == (MoveKind.BASE, MoveKind.DEEP_ONLY)
+
+
+def test_two_factors_go_together_where_neither_changes_what_the_other_needs(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Arms with hands do, turns with levels do not; and only of forms that change one thing."""
+    own = made(monkeypatch, lambda form: figures())
+    jack = own.form(MOVES["jack"])
+    arms, hands, turn = (Factor.ARMS, "raise"), (Factor.HANDS, "open"), (Factor.TURN, "quarter")
+    ways = [[arms], [hands], [turn], [arms, turn]]
+    singles = own.rate([own.form(MOVES["jack"], way) for way in ways], 120.0)
+    found = own.layered(jack, singles, 120.0)
+    assert [one.form.variation.changes for one in found] == [(arms, hands)]
+
+
+def test_a_partner_has_to_be_among_the_moves(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A jack with a jog between is left out where the brief has no jog."""
+    pair = [(Factor.COMBINATION, "with-jog")]
+    for banned, why in (((), ""), (("jog",), "jog is not there to alternate with")):
+        own = made(monkeypatch, lambda form: figures(), Brief(banned_moves=banned))
+        assert own.rate([own.form(MOVES["jack"], pair)], 120.0)[0].left_out == why
