@@ -108,3 +108,42 @@ def test_a_ceiling_of_a_note_rises_above_what_it_sets() -> None:
         levels = [one.max_level for one, _ in found if one.max_level is not None]
         assert note.max_level is not None
         assert levels == list(LEVELS[LEVELS.index(note.max_level) :])[1:]
+
+
+def test_each_change_is_told_in_words() -> None:
+    """What an ask is, and what would loosen it, as the lines of a brief are written."""
+    asked = Brief(
+        allowed_moves=("jog", "jack"), banned_moves=("twist", "leap"), banned=("jumps",),
+        max_impact=ImpactBand.LOW, max_level=ImpactLevel.II, rpe=(12.5, 14.0),
+        rules=HouseRules(), group=Group(intensity=Intensity.EASY), range_floor=0.52,
+    )  # fmt: skip
+    assert [(one.key, one.line, one.text) for one in asks_of(asked)] == [
+        ("allowed", "allowed_moves", "allowed_moves = jog, jack"),
+        ("banned_moves", "banned_moves", "banned_moves = twist, leap"),
+        ("banned", "banned", "banned = jumps"),
+        ("max_impact", "max_impact", "max_impact = low"),
+        ("max_level", "max_level", "max_level = II"),
+        ("intensity", "group.intensity", "intensity = easy"),
+        ("rpe", "rpe", "rpe = 12.5-14"),
+        ("rules", "rules", "the rules"),
+        ("range_floor", "range_floor", "range_floor = 0.52"),
+    ]
+    words = {one.key: [said for _, said in one.looser(asked, ())] for one in asks_of(asked)}
+    assert words == {
+        "allowed": [],
+        "banned_moves": [
+            "take twist out of banned_moves", "take leap out of banned_moves",
+            "leave banned_moves out",
+        ],
+        "banned": ["take jumps out of banned", "leave banned out"],
+        "max_impact": ["max_impact = medium", "max_impact = high"],
+        "max_level": ["max_level = I", "max_level = power"],
+        "intensity": ["intensity = steady"],
+        "rpe": ["rpe = 12.5-15", "rpe = 12.5-16", "rpe = 12.5-18"],
+        "rules": ["ask the coordinator for more moves"],
+        "range_floor": ["range_floor = 0.51", "range_floor = 0.5"],
+    }  # fmt: skip
+    without = {one.key: one.without(asked) for one in asks_of(asked)}
+    assert without["rpe"].rpe is None
+    assert without["rules"].rules is None
+    assert without["intensity"].group.intensity is Intensity.STEADY

@@ -8,34 +8,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Any, cast
 
 import pytest
-from planning_forms import rated, slot, sums_price
+from planning_forms import KNOWN as ALL
+from planning_forms import PassagesByHand, rated, slot, sums_price
+from planning_forms import move_price as price
 
 from aquatempo.planning.moves.base_moves import moves_puzzle
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.move_costs import Terms, cost_at, stuck_at, sums_over
+from aquatempo.planning.moves.move_costs import Terms, stuck_at, sums_over
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.passages import Passages
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.moves.windows import STUCK
 from aquatempo.planning.solver.choosing import Sum
 from aquatempo.planning.songs.sections import Role
-from aquatempo.records.moves import Factor, MoveForm, MoveKind, Plane
+from aquatempo.records.moves import Factor, MoveKind, Plane
 from aquatempo.records.plan import Block, BuildWay
 
 JACK, JOG, KICK, JUMP = (rated(key) for key in ("jack", "jog", "front-kick", "jump"))
-ALL = {"jack", "jog", "front-kick", "jump", "twist", "side-step"}
-
-
-def price(
-    slots: Sequence[MoveSlot], one: Rated = JACK, ledger: Ledger | None = None, **terms: Any
-) -> int:
-    """Return what a form costs at place 0 of a song, for a class that knows all unless told."""
-    terms = {"reach": lambda form: (form.rpe, form.rpe)} | terms
-    return cost_at(slots, 0, one, Terms(BuildWay.LINEAR, 2, **terms), ledger or Ledger(set(ALL)))
 
 
 def test_a_known_move_at_its_effort_costs_nothing() -> None:
@@ -162,27 +154,10 @@ def test_a_slowed_move_costs_something() -> None:
     assert price([slot(0)], slow) > price([slot(0)]) == 0
 
 
-@dataclass
-class ByHand:
-    """Passages by hand: what was asked, and for which pairs and counts there is no way."""
-
-    never: set[tuple[str, str]] = field(default_factory=set)
-    asked: list[tuple[str, str, int, bool]] = field(default_factory=list)
-
-    def cost(self, before: MoveForm, after: MoveForm, bridge: int, set_up: bool) -> int | None:
-        """Return 10 for each passage, None for those that never work."""
-        pair = (before.move.key, after.move.key)
-        self.asked.append((*pair, bridge, set_up))
-        return None if pair in self.never else 10
-
-    def hold(self, before: MoveForm | None, counts: int, after: MoveForm | None) -> None:
-        """Return that no holding move carries anything."""
-
-
 def test_stretches_that_nothing_carries_are_counted() -> None:
     """A bridge within the place and a tail after it are two; a bridge before it is none."""
     slots = [slot(0, bridge=8), slot(0, bridge=8), slot(1, bridge=8), slot(1, tail=4)]
-    passages = cast("Passages", ByHand())
+    passages = cast("Passages", PassagesByHand())
     assert [stuck_at(slots, place, JACK, passages) for place in (0, 1)] == [1, 1]
     assert stuck_at([slot(0), slot(0)], 0, JACK, passages) == 0
 
@@ -190,7 +165,7 @@ def test_stretches_that_nothing_carries_are_counted() -> None:
 def puzzle_of(
     slots: Sequence[MoveSlot],
     options: Sequence[Rated],
-    passages: ByHand,
+    passages: PassagesByHand,
     known: set[str] = ALL,
     **terms: Any,
 ) -> Any:
@@ -204,16 +179,16 @@ def puzzle_of(
 def test_each_passage_is_paid_as_often_as_it_comes() -> None:
     """A B A B: A to B comes twice, B to A once; planes and muscles that differ cost nothing."""
     slots = [slot(0), slot(1), slot(0), slot(1)]
-    found = puzzle_of(slots, [JACK, JOG], ByHand())
+    found = puzzle_of(slots, [JACK, JOG], PassagesByHand())
     assert [(one.first, one.second, one.costs[0, 1]) for one in found.links] == [
         (0, 1, 20), (1, 0, 10),
     ]  # fmt: skip
     assert all(set(one.costs) == {(0, 1), (1, 0)} for one in found.links)
     assert [sorted(cells) for cells in found.once] == [[(0, 0), (1, 0)], [(0, 1), (1, 1)]]
-    again = puzzle_of(slots, [JACK, JOG], ByHand(), may_repeat=True)
+    again = puzzle_of(slots, [JACK, JOG], PassagesByHand(), may_repeat=True)
     assert all(len(one.costs) == 4 for one in again.links)
     assert again.once == []
-    barred = puzzle_of(slots, [JACK, JOG], ByHand({("jack", "jog")}))
+    barred = puzzle_of(slots, [JACK, JOG], PassagesByHand({("jack", "jog")}))
     assert all(set(one.costs) == {(1, 0)} for one in barred.links)
 
 
@@ -229,7 +204,7 @@ def test_an_eight_is_to_spare_after_what_is_learned(
     slots: list[MoveSlot], known: set[str], spare: bool
 ) -> None:
     """A new move keeps the phrases that it is learned in; a known one may give its last eight."""
-    passages = ByHand()
+    passages = PassagesByHand()
     puzzle_of(slots, [JACK, JOG], passages, known)
     bridge = slots[-1].bridge
     told = passages.asked[-4:]
@@ -239,8 +214,10 @@ def test_an_eight_is_to_spare_after_what_is_learned(
 def test_two_kinds_of_big_jumps_do_not_follow_one_another() -> None:
     """Jumps that go over into others cost more than after a jog, unless a bridge parts them."""
     star = rated("star")
-    straight = puzzle_of([slot(0), slot(1)], [JUMP, star, JOG], ByHand()).links[0].costs
-    parted = puzzle_of([slot(0), slot(1, bridge=8)], [JUMP, star, JOG], ByHand()).links[0].costs
+    straight = puzzle_of([slot(0), slot(1)], [JUMP, star, JOG], PassagesByHand()).links[0].costs
+    parted = (
+        puzzle_of([slot(0), slot(1, bridge=8)], [JUMP, star, JOG], PassagesByHand()).links[0].costs
+    )
     assert straight[0, 1] > parted[0, 1] + 100
     assert straight[2, 1] == parted[2, 1]
 
@@ -249,9 +226,9 @@ def test_a_chorus_is_no_easier_than_its_verse() -> None:
     """From a verse at 14 to a chorus at 11 costs, from 11 to 14 does not, nor back."""
     hard, easy = rated("jack", 14.0), rated("jog", 11.0)
     chorus = slot(1, role=Role.CHORUS)
-    costs = puzzle_of([slot(0), chorus], [hard, easy], ByHand()).links[0].costs
+    costs = puzzle_of([slot(0), chorus], [hard, easy], PassagesByHand()).links[0].costs
     assert costs[0, 1] > costs[1, 0] == 10
-    back = puzzle_of([chorus, slot(0)], [hard, easy], ByHand()).links[0].costs
+    back = puzzle_of([chorus, slot(0)], [hard, easy], PassagesByHand()).links[0].costs
     assert back[0, 1] == back[1, 0] == 10
 
 
@@ -259,9 +236,9 @@ def test_a_warm_up_goes_up_and_a_cool_down_goes_down() -> None:
     """The wrong way costs by the point, the right way nothing."""
     hard, easy = rated("jack", 14.0), rated("jog", 11.0)
     slots = [slot(0), slot(1)]
-    down = puzzle_of(slots, [hard, easy], ByHand(), gentle=True).links[0].costs
+    down = puzzle_of(slots, [hard, easy], PassagesByHand(), gentle=True).links[0].costs
     assert down[1, 0] > down[0, 1] == 10
-    up = puzzle_of(slots, [hard, easy], ByHand(), gentle=True, teaching=True).links[0].costs
+    up = puzzle_of(slots, [hard, easy], PassagesByHand(), gentle=True, teaching=True).links[0].costs
     assert up[0, 1] > up[1, 0] == 10
 
 
@@ -270,7 +247,7 @@ def test_one_sided_moves_are_not_split() -> None:
     step = rated("side-step")
     half, pyramid = slot(0, 16), slot(0, 16, pyramid=True)
     for first, stuck in ((half, True), (pyramid, False), (slot(0), False)):
-        costs = puzzle_of([first, slot(1)], [step, JOG], ByHand()).options[0]
+        costs = puzzle_of([first, slot(1)], [step, JOG], PassagesByHand()).options[0]
         assert (costs[0] >= STUCK) is stuck
         assert costs[1] < STUCK
 
@@ -308,3 +285,53 @@ def test_more_new_moves_than_are_welcome_cost() -> None:
     ]
     assert by_choice == [0, 0]
     assert sums_price(wishes(slots, [JACK, KICK], none), (0, 1)) > 0
+
+
+@pytest.mark.parametrize(("keys", "known", "cost"), [
+    (("jack", "jog"), ALL, 10),  # the passage alone
+    (("jog", "knee-lift"), {"jog"}, 15),  # the same plane 2, the same first muscle 3
+    (("jog", "leg-curl"), {"jog"}, 12),
+    (("jack", "jog"), {"twist"}, 16),  # both new: 6
+    (("jack", "jog"), {"jog"}, 10),
+    (("jump", "star"), ALL, 410),  # one kind of big jumps after another
+    (("calf-stretch", "hamstring-stretch"), {"jog"}, 10),
+])  # fmt: skip
+def test_two_moves_in_a_row_are_not_alike(
+    keys: tuple[str, str], known: set[str], cost: int
+) -> None:
+    """Plane, muscle, newness and jumps twice in a row add to what the passage costs."""
+    first, second = (rated(key) for key in keys)
+    link = puzzle_of([slot(0), slot(1)], [first, second], PassagesByHand(), known).links[0]
+    assert link.costs == {(0, 1): cost, (1, 0): cost}
+
+
+@pytest.mark.parametrize(("before", "after", "terms", "cost"), [
+    (Role.VERSE, Role.CHORUS, {}, 24),  # 4 x (14 + 0.5 - 11)
+    (Role.MIDDLE, Role.CHORUS, {}, 10), (Role.CHORUS, Role.VERSE, {}, 10),
+    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.4)}, 10),  # 4 x 0.1
+    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.0)}, 12),
+    (Role.VERSE, Role.VERSE, {"gentle": True}, 10),
+    (Role.VERSE, Role.VERSE, {"gentle": True, "teaching": True}, 46),  # 12 x 3, the wrong way
+])  # fmt: skip
+def test_effort_goes_the_way_of_the_song(
+    before: Role, after: Role, terms: dict[str, Any], cost: int
+) -> None:
+    """From 14 down to 11: wrong into a chorus and in a warm-up, right in a cool-down."""
+    slots = [slot(0, role=before), slot(1, role=after)]
+    options = [rated("jack", 14.0), rated("jog", 11.0)]
+    assert puzzle_of(slots, options, PassagesByHand(), **terms).links[0].costs[0, 1] == cost
+
+
+def test_what_is_kept_stays_at_the_price_of_a_broken_rule() -> None:
+    """A passage that does not work is 5000 where one side is settled; both settled: no link."""
+    never = PassagesByHand({("jack", "jog")})
+    held = slot(1, fixed=JOG.form)
+    assert puzzle_of([slot(0), held], [JACK, JOG], never).links[0].costs[0, 1] == STUCK
+    both = [slot(0, fixed=JACK.form), held]
+    assert puzzle_of(both, [JACK, JOG], never).links == []
+    assert puzzle_of([slot(0), held], [JACK, JOG], never).links[0].costs[0, 0] == 15  # alike
+    assert puzzle_of([slot(0)], [JACK], never).options == [[0]]
+    halves = [slot(0, 16), slot(0, 16, offset=16), slot(1)]
+    assert puzzle_of(halves, [rated("side-step"), JOG], never).options[0] == [2 * STUCK, 0]
+    inside = [slot(0), slot(0, bridge=8), slot(1)]
+    assert puzzle_of(inside, [JACK, JOG], never).options[0] == [STUCK, STUCK]

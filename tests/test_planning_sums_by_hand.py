@@ -22,7 +22,7 @@ from aquatempo.planning.moves.move_costs import longest_row, one_sided, phrases_
 from aquatempo.planning.moves.palette import Rated, firm
 from aquatempo.planning.moves.slots import Fixed, Kept, parted, slots_of
 from aquatempo.planning.moves.structure import Design, Slice
-from aquatempo.planning.moves.windows import HOP_COUNTS, jump_rows, moment, windows
+from aquatempo.planning.moves.windows import HOP_COUNTS, TAIL_SECONDS, jump_rows, moment, windows
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.moves import Factor, MoveKind
 from aquatempo.records.people import Group, Intensity
@@ -317,3 +317,4 @@ def test_the_tail_is_newest_last() -> None:
     rest, hard = (frozenset[str](), 16.0), moment(options[0], 48.0)
     assert sums_price(windows([slot(0)], {0: options}, {0: 0}, [hard, rest]), [0]) == 0
     assert sums_price(windows([slot(0)], {0: options}, {0: 0}, [rest, hard]), [0]) > 0
+    assert TAIL_SECONDS == 250.0  # the longest that an effort may go on, 240 s, and some more

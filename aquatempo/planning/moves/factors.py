@@ -43,10 +43,9 @@ __all__ = [
     "forms_puzzle",
 ]
 
-_QUIET_OFF = 4.0
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY = 2, 4  # what is on is kept: fewer calls, shorter card
-_LOST, _LAYER_LOST = 10, 10
+_LOST = 10
 _ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
 _A_SET = 20  # beyond those that a song should have, to be learned and called
 _SETS_TOO_MANY = 60  # each beyond what review allows
@@ -183,7 +182,7 @@ def _links(
             free = len(domains[after.tie]) > 1  # not a lesson, which is as hard as it is
             for j, second in enumerate(domains[after.tie]):
                 if first.form.move.key == second.form.move.key:
-                    cost = _within(first.form, second.form, before, after, taste, passages)
+                    cost = _within(first.form, second.form, after, passages)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
                     if cost is not None and taste.part not in GENTLE_PARTS and free:
@@ -325,12 +324,11 @@ def _cost(
     form = rated.form
     if form.move.kind is MoveKind.STRETCH:
         return 0
-    off = _QUIET_OFF if taste.part in GENTLE_PARTS else OFF
-    below = off * taste.drive
+    below = OFF * taste.drive
     cost = 0.0
     for slot in mine:
-        price = below if rated.rpe < slot.wanted else off
-        cost += price * slot.counts / 32 * abs(rated.rpe - slot.wanted)
+        price = below if rated.rpe < slot.wanted else OFF
+        cost += price * slot.counts / COUNTS_PER_PHRASE * abs(rated.rpe - slot.wanted)
     new = form != start.form and is_new(rated, ledger)
     if form != start.form:
         cost += taste_of(rated, start, ledger, taste)
@@ -354,18 +352,11 @@ def _cost(
             if block is not None and block.move == form.move.key:
                 cost += _OTHER_FORM * len(changes ^ set(block.variation))
     if jumps(rated):
-        cost += taste.hop_cost * sum(slot.counts for slot in mine) / 32
+        cost += taste.hop_cost * sum(slot.counts for slot in mine) / COUNTS_PER_PHRASE
     return round(cost)
 
 
-def _within(
-    before: MoveForm,
-    after: MoveForm,
-    first: MoveSlot,
-    unit: MoveSlot,
-    taste: Taste,
-    passages: Passages,
-) -> int | None:
+def _within(before: MoveForm, after: MoveForm, unit: MoveSlot, passages: Passages) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
     if before == after and not unit.bridge:
         return 0
@@ -381,6 +372,5 @@ def _within(
     another = len(after.variation.changes) == len(before.variation.changes)
     if before == after:
         return passage
-    price = _LAYER_LOST if taste.way is BuildWay.LAYER else _LOST
-    price = price * lost + _ANOTHER * another
+    price = _LOST * lost + _ANOTHER * another
     return passage + _CHANGE + price + (_HALF_WAY if unit.offset else 0)

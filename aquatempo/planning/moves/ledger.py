@@ -36,7 +36,6 @@ class Ledger:
     recent: list[frozenset[str]] = field(default_factory=list)
     jumped: float = 0.0
     jumped_before: bool = False
-    upper: float = 0.0
     tail: list[tuple[frozenset[str], float]] = field(default_factory=list)
     songs: int = 0
     worked: int = 0
@@ -57,8 +56,8 @@ class Ledger:
             ledger.old.add((move, ((factor, option),)))
         return ledger
 
-    def add_phrase(self, move: Move, share: float = 1.0) -> None:
-        """Note a phrase of a move, or a share of one."""
+    def add_phrase(self, move: Move) -> None:
+        """Note a phrase of a move."""
         self.known.add(move.key)
         self.phrases[move.key] += 1
         if move.kind in (MoveKind.HOLDING, MoveKind.STRETCH):

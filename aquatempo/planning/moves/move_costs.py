@@ -58,7 +58,6 @@ _INVOLVED = 8  # for each easier move under it, a phrase
 _OPENS = 12  # the first move of a class that is not done leg after leg, or has a long lever
 _SIDES_MISSING, _SLOWED = 60, 3
 _OTHER_MOVE = 40  # another move than the plan that is followed has, a phrase
-_CHORUS_EASIER = 8  # the chorus is no harder than the verse, a point of effort
 
 
 @dataclass(frozen=True)

@@ -85,10 +85,9 @@ class _Drawing:
         return self.ties.setdefault(key, len(self.ties))
 
     def put(
-        self, phrase: int, counts: int, place: int, key: object, *, plain: bool = False,
-        pyramid: bool = False, turn: int = 0,
-    ) -> None:  # fmt: skip
-        self.rows[phrase].append(Slice(counts, place, self.tie(key), turn, pyramid, plain))
+        self, phrase: int, counts: int, place: int, key: object, *, turn: int, pyramid: bool = False
+    ) -> None:
+        self.rows[phrase].append(Slice(counts, place, self.tie(key), turn, pyramid))
 
     def done(self) -> Design:
         return Design(tuple(map(tuple, self.rows)), tuple(self.names), tuple(self.roles))
@@ -296,9 +295,9 @@ def pyramid_counts(repetition: int, total: int = 2 * COUNTS_PER_PHRASE) -> tuple
     (16, 16, 8, 8, 4, 4, 4, 4)
     """
     whole = total // repetition
-    for start, most in enumerate(_STEPS):
+    for start in range(len(_STEPS)):
         steps = _STEPS[start:]
-        if 2 * sum(steps) <= whole or most == 1:
+        if 2 * sum(steps) <= whole:
             break
     turns = [step for step in steps for _ in range(2)]
     while sum(turns) + 2 <= whole:
