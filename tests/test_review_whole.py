@@ -39,6 +39,9 @@ def test_a_class_over_or_under_its_time_says_by_how_much() -> None:
     (over,) = class_length(reading)
     assert over.reason == "the class takes 2.0 minutes, 1.1 more than 0.9"
     assert (over.fault, over.severity, over.phrase) == (Fault.OVER_TIME, Severity.WARNING, 4)
+    (at,) = class_length(read_songs([Song("main", [JACK] * 8)], Brief(minutes=0.5)))
+    assert at.phrase == 3  # the second ends at half a minute, the third passes it
+    assert list(class_length(read_songs([Song("main", [JACK] * 9)], Brief(minutes=2.5)))) == []
     (under,) = class_length(read_songs([Song("main", [JACK] * 8)], Brief(minutes=2.5)))
     assert under.reason == "the class takes 2.0 of 2.5 minutes"
 
@@ -73,6 +76,10 @@ def test_usual_ranges_are_told_once_for_all_tracks() -> None:
     words = "track {} is played at {} bpm, cool-down is usually 50 to 100"
     assert found.reason == f"{words.format(2, 110)}; {words.format(3, 120)}"
     assert len(played(110.0, 125.0, 140.0)) == 2
+    reading = read_songs([Song("main", [JACK], 125.0)], OWN)
+    fast = replace(reading.plan.tracks[0], speed=1.05)  # 131 of 130
+    (found, _) = songs(replace(reading, plan=replace(reading.plan, tracks=(fast,))))
+    assert found.reason == "track 1 is played at 131 bpm, main is 120 to 130"
 
 
 @pytest.mark.parametrize(("speed", "why", "severity", "words"), [
@@ -94,6 +101,7 @@ def test_a_song_is_played_at_nearly_its_speed(
     assert [(one.severity, one.reason) for one in found] == (
         [(severity, words)] if severity else []
     )
+    assert all((one.track, one.phrase, one.block) == (1, 0, 0) for one in found)
 
 
 def jumped(*songs_of: Sequence[Filling], brief: Brief) -> list[tuple[Fault, int, str]]:
@@ -122,6 +130,8 @@ def test_jumps_say_where_and_how_many() -> None:
     ]
     warm = jumps(read_songs([Song("warm-up", [JUMP]), Song("main", [JACK])], HARD))
     assert [one.reason for one in warm] == ["jump in the warm-up"]
+    turns = [Song("intervals", [JUMP]), Song("main", [JACK])]
+    assert list(jumps(read_songs(turns, HARD))) == []
 
 
 def test_a_group_that_should_not_jump_has_no_slack() -> None:
@@ -207,6 +217,14 @@ def test_unknown_room_is_told_at_the_first_that_travels(
     assert list(space_known(read_songs([Song("main", rows)], Brief(pool=Pool(space_m2=4.0))))) == []
 
 
+def test_a_step_of_the_moves_own_is_not_sent_away() -> None:
+    """A side step travels sideways of itself; a jog that is told to stay in place goes nowhere."""
+    step = block_of("side-step", lead="right")
+    stay = replace(step, variation=(("travel", "in-place"),), travel="in place")
+    for block in (step, stay):
+        assert list(space_known(read_songs([Song("main", [block])], Brief(pool=Pool())))) == []
+
+
 def reviewed(calls: Sequence[CallLoad]) -> list[Finding]:
     """Return the findings about calls of a class of four phrases."""
     plan = read_songs([Song("main", [JACK] * 4)]).plan
@@ -225,6 +243,11 @@ def test_words_beyond_a_quarter_more_than_the_budget_warn_each() -> None:
         (2, Severity.WARNING, 0.25), (4, Severity.WARNING, 0.75),
     ]  # fmt: skip
     assert thick[0].reason == "26 words are called in it, more than 20"
+    assert all(one.block == 0 for one in (*found, *thick))
+    (mild,) = reviewed([CallLoad(1, 1, 21, 20)])
+    assert mild.reason == "21 words are called in it, more than 20"
+    (worst,) = reviewed([CallLoad(1, 1, 42, 40), CallLoad(1, 3, 24, 20)])
+    assert worst.phrase == 3
 
 
 def test_calls_that_have_no_room_say_which() -> None:
@@ -247,6 +270,11 @@ def test_a_review_tells_its_parts_on_the_clock() -> None:
     found = review_plan(read_songs(some).plan)
     assert found.parts == (("warm-up", 0.0, 0.5), ("main", 0.5, 1.0), ("cool-down", 1.0, 1.25))
     assert found.minutes == 1.25
+    odd = review_plan(read_songs([Song("main", [JACK, replace(JUMP, counts=11)])]).plan)
+    assert odd.jump_minutes == 0.086  # 11/128 min
+    third = read_songs([Song("main", [replace(JACK, counts=n) for n in (11, 5)])]).plan
+    later = review_plan(third, calls=[CallLoad(1, 2, 40, 20)]).findings
+    assert [one.minute for one in later if one.fault is Fault.CALLS] == [0.086]
     order = [(list(Severity).index(one.severity), one.track, one.phrase, one.block)
              for one in found.findings]  # fmt: skip
     assert order == sorted(order)
