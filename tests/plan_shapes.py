@@ -48,8 +48,8 @@ def moves_of(plan: ClassPlan, track: int) -> Sequence[Sequence[str]]:
 class Asked:
     """What an edit asks planning to do anew."""
 
-    free: dict[int, frozenset[int] | None] = field(default_factory=dict)
-    only: dict[int, dict[int, frozenset[str]]] | None = None
+    free: dict[int, object] = field(default_factory=dict)
+    only: object = None
     close: bool = True
     times: int = 0
 
@@ -62,7 +62,7 @@ def asked_of(module: ModuleType, monkeypatch: pytest.MonkeyPatch) -> Asked:
         plan: ClassPlan, free: dict[int, frozenset[int] | None], *_: object, **others: object
     ) -> ClassPlan:
         told.free = dict(free)
-        told.only = others.get("only")  # type: ignore[assignment]
+        told.only = others.get("only")
         told.close = bool(others.get("close", True))
         told.times += 1
         return plan

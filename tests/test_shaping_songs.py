@@ -5,6 +5,7 @@ What is planned anew is told by the request that an edit makes of planning; song
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -42,7 +43,7 @@ def order(plan: ClassPlan) -> list[tuple[str, str]]:
     return [(track.title, track.part) for track in plan.tracks]
 
 
-NOTHING: dict[int, frozenset[int]] = {-1: frozenset()}
+NOTHING: dict[int, object] = {-1: frozenset()}
 
 
 def test_songs_swap_places_and_take_the_part_there(asked: Asked) -> None:
@@ -100,11 +101,12 @@ def test_locked_songs_stay(asked: Asked) -> None:
     """Which one is locked is told, by number and title."""
     plan = class_of(WARM, replace(LANE, locked=True), POOL)
     music = made_track("New", 130.0, [(32, "phrase")] * 4)
-    for edit in (
+    edits: list[Callable[[], ClassPlan]] = [
         lambda: swap_tracks(plan, 2, 3), lambda: swap_tracks(plan, 1, 2),
         lambda: move_track(plan, 2, 1), lambda: drop_track(plan, 2),
         lambda: replace_track(plan, 2, music),
-    ):  # fmt: skip
+    ]  # fmt: skip
+    for edit in edits:
         with pytest.raises(InputError) as caught:
             edit()
         assert str(caught.value) == "track 2 (Lane) is locked: unlock it first"
