@@ -77,6 +77,7 @@ def test_intervals_need_room() -> None:
     assert shut(replace(brief, intervals=more)).remedy.startswith(f"Least change: sets = {sets}, ")
     longest = int(error.remedy.rpartition("minutes = ")[2].rstrip("."))
     check_shape(replace(brief, minutes=float(longest)), {}, all_once=False)
+    assert longest == 63  # 40 + 10 + 7.6 + 5 are 62.6; 12 % of 63 for the cool-down
     less = replace(brief, minutes=float(longest - 1))
     assert shut(less).remedy.endswith(f"minutes = {longest}.")
     huge = Brief(minutes=30.0, intervals=Intervals(3600, 30, 1, IntervalUnit.SECONDS))
