@@ -21,6 +21,7 @@ from aquatempo.planning.solver.solving import Effort
 from aquatempo.planning.songs.choice import Offer, offers_for
 from aquatempo.planning.songs.outline import Outline, outline_class, planned_song, task_for
 from aquatempo.planning.songs.song import songs_of
+from aquatempo.planning.turns import cut_for_intervals
 from aquatempo.records.brief import SongBrief
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, Intervals, IntervalUnit, PartBrief, PartName
@@ -286,3 +287,24 @@ def test_a_song_for_both_depths_costs_what_it_costs_at_both(tempo: float) -> Non
     other = offers_for(songs, class_shape(replace(its, parts=BOTH.parts)), its, lambda _: 9)[0].cost
     assert its.depth is ClassDepth.DEEP
     assert outline([lane], BOTH).solved.cost == 10 * (one + other)
+
+
+def test_all_songs_together_are_told_first_and_to_a_tenth_of_a_minute() -> None:
+    """2.25 minutes are told as 2.2; what is doubtful about a song comes after."""
+    sure = track("Lane", 2.25)
+    unsure = replace(sure, analysis=replace(sure.analysis, confidence=0.5))
+    found = outline([unsure], Brief(), all_once=True)
+    assert found.brief.minutes == 2.2
+    assert found.notes[0].startswith("each of the 1 tracks is played whole")
+    assert any(note.startswith("Lane: not sure") for note in found.notes[1:])
+
+
+def test_timed_turns_are_cut_at_the_tempo_played() -> None:
+    """A song of 145 is played at 140: its sets are cut as at 140, from all of its counts."""
+    brief = asked((MAIN, 1.0), (INTERVALS, 1.5), intervals=TIMED)
+    brief = replace(brief, songs=(SongBrief("Lane", MAIN), SongBrief("Fast", INTERVALS)))
+    fast = made_track("Fast", 145.0, [(32, "phrase")] * 9)
+    found = outline([track("Lane", 1.0), fast], brief)
+    expected, _ = cut_for_intervals(288, 140.0, TIMED, 0)
+    assert counts(found, "intervals") == [expected]
+    assert expected != cut_for_intervals(288, 150.0, TIMED, 0)[0]
