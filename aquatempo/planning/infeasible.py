@@ -69,8 +69,17 @@ def check_shape(brief: Brief, lines: Lines, all_once: bool) -> None:
             _told("minutes", f"minutes = {brief.minutes:g}", lines),
             _told("intervals", f"{sets} sets of intervals take {each * sets:.1f} minutes", lines),
         ],
-        f"{remedy}, or minutes = {ceil(total)}.",
+        f"{remedy}, or minutes = {_long_enough(brief, total)}.",
     )
+
+
+def _long_enough(brief: Brief, total: float) -> int:
+    """Return the least whole minutes that hold all parts, as a longer class has longer ones."""
+    minutes = 0
+    while total > minutes + _ROUNDING:
+        minutes = ceil(total)
+        total = sum(part.minutes for part in class_shape(replace(brief, minutes=float(minutes))))
+    return minutes
 
 
 def _check_heat(brief: Brief, lines: Lines) -> None:

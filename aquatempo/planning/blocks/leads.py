@@ -20,7 +20,8 @@ def balanced_leads(
     pieces: (counts, begins) of what has a lead, in order; begins False: it carries on what
     was done before, and a swap of the lead there is one change more. apart: counts that
     the right is ahead of the left before. The sides end within most_apart counts where
-    that can be done, with as few swaps inside runs as that takes.
+    that can be done, with as few swaps inside runs as that takes; on the way they are never
+    further apart than before by the longest piece and twice most_apart.
 
     >>> balanced_leads([(64, True), (64, True), (32, True)])
     (['left', 'right', 'left'], -32)
