@@ -11,6 +11,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import redirect_stderr, redirect_stdout
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,6 +45,26 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 def pytest_xdist_auto_num_workers() -> int:
     """Return one process more than there are cores: browsers are waited for a good deal."""
     return (os.cpu_count() or 1) + 1
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Spread the files that wait for browsers or other processes among those that compute.
+
+    In order of their names most stand at the end, where the cores would wait with them.
+    """
+    waiting: list[list[pytest.Item]] = []
+    computing: list[list[pytest.Item]] = []
+    for _, group in groupby(items, key=lambda item: item.path):
+        tests = list(group)
+        waits = {"browser", "aquatempo_process"} & {
+            name for test in tests for name in getattr(test, "fixturenames", ())
+        }
+        (waiting if waits else computing).append(tests)
+    every, places = len(computing) or 1, len(waiting) or 1
+    placed = [(number / every, 1, tests) for number, tests in enumerate(computing)]
+    placed += [(0.9 * number / places, 0, tests) for number, tests in enumerate(waiting)]
+    placed.sort(key=lambda one: one[:2])
+    items[:] = [test for _, _, tests in placed for test in tests]
 
 
 @pytest.fixture(scope="session", autouse=True)
