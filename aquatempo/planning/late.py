@@ -13,6 +13,7 @@ from aquatempo.planning.late_choice import KEPT_SHARES, choose_cuts, form_of, wi
 from aquatempo.planning.late_cuts import cuts_of, lessons_of
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.telling import closing_notes, minutes_of
+from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedTrack
 from aquatempo.units import clock
 
@@ -136,6 +137,7 @@ def _with_leads(
 
 
 def _piece(block: Block, plan: ClassPlan, source: Catalogue, keep: bool) -> Piece:
+    form = form_of(block, plan, source)
     one_side = any(factor == "sides" for factor, _ in block.variation)
-    stays = keep or block.locked or one_side
-    return Piece(block.counts, form_of(block, plan, source), block.lead if stays else "")
+    stays = keep or block.locked or one_side or form.move.kind is MoveKind.STRETCH
+    return Piece(block.counts, form, block.lead if stays else "")

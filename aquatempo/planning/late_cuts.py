@@ -79,7 +79,8 @@ def _even(track: PlannedTrack, source: Catalogue) -> bool:
     apart: Counter[str] = Counter()
     for block in (block for phrase in track.phrases for block in phrase.blocks):
         move = source.move(block.move)
-        if track.part == PartName.STRETCH and move.sided:
+        stretched = track.part == PartName.STRETCH or move.kind is MoveKind.STRETCH
+        if stretched and move.sided:
             apart[block.move] += {"right": 1, "left": -1}.get(block.lead, 0) * block.counts
     return all(abs(counts) <= _APART_COUNTS for counts in apart.values())
 

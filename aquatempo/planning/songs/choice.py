@@ -52,7 +52,8 @@ _MISSING = {
 # Counting by the clock instead of music: (once, a second).
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
-_TEMPO, _HARD_TEMPO = 2, 8  # a beat a minute off what suits the part best
+_STAYS_OUTSIDE = 900  # more than two songs that are brought into their range unheard
+_TEMPO, _NEW_TEMPO, _HARD_TEMPO = 2, 5, 8  # a beat a minute off what suits the part best
 _UNSUITABLE = 2500
 NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
 _WANTED = 3000  # for a song that the brief wants in this part
@@ -121,14 +122,25 @@ def offers_for(
         for place, part in enumerate(parts):
             offer = _asked(song, part, brief, _offer(number, song, place, part, brief, moves_at))
             if offer is None and anywhere and not refused(song, brief):
-                low, high = part.tempo_bpm
-                tempo = low if song.tempo_bpm is None else song.tempo_bpm
-                off = max(low - tempo, tempo - high, 0.0)
-                cost = _UNSUITABLE + round(20 * off)
-                offer = Offer(number, place, cost, note="used because all are")
+                offer = _played_anyway(number, song, place, part, brief)
             if offer is not None:
                 found.append(offer)
     return tuple(found)
+
+
+def _played_anyway(number: int, song: Song, place: int, part: ClassPart, brief: Brief) -> Offer:
+    """Return what a song is in a part that it does not suit: nearer by what nobody hears."""
+    note = "used because all are"
+    if song.tempo_bpm is None:
+        return Offer(number, place, _UNSUITABLE, note=note)
+    tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
+    off = max(low - tempo, tempo - high, 0.0)
+    needed = min(max(tempo, low), high) / tempo
+    speed = min(max(needed, 1.0 - brief.free_speed), 1.0 + brief.free_speed)
+    side = "above" if tempo > high else "below"
+    if off:
+        note = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}; {note}"
+    return Offer(number, place, _UNSUITABLE + round(20 * off), speed, note if off else "", note)
 
 
 def refused(song: Song, brief: Brief) -> str:
@@ -182,7 +194,7 @@ def _offer(
     tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
     off = max(low - tempo, tempo - high, 0.0)
     if off == 0.0:
-        weight = _HARD_TEMPO if part.hard else _TEMPO
+        weight = _HARD_TEMPO if part.hard else _NEW_TEMPO if part.new else _TEMPO
         return Offer(number, place, unsure + round(weight * abs(tempo - part.working_bpm)))
     side = "at the edge of" if off <= _EDGE * tempo else "above" if tempo > high else "below"
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
@@ -198,7 +210,7 @@ def _offer(
     if part.own_range or off > _FAR_BPM or (not enough and not quiet):
         return None
     near = off <= brief.most_speed * tempo
-    cost = unsure + (_OUTSIDE if near else _UNSUITABLE) + round(20 * off)
+    cost = unsure + (_STAYS_OUTSIDE if near else _UNSUITABLE) + round(20 * off)
     remedy = "half water tempo" if quiet else "enough moves keep their range: played as recorded"
     return Offer(number, place, cost, note=f"{outside}; {remedy}")
 
