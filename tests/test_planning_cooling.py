@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from planning_forms import form_of
+from planning_forms import form_of, rated
 from review_making import Song, block_of, read_songs
 
 from aquatempo.class_shape.parts import class_shape
 from aquatempo.moves.tags import sent_away
 from aquatempo.planning.blocks.cooling import phrases_to_stretch
+from aquatempo.planning.moves.rounds import TO_AND_FRO, to_and_fro
+from aquatempo.planning.solver.choosing import Link, Puzzle, choose
+from aquatempo.planning.solver.solving import Effort
 from aquatempo.records.moves import Factor
 from aquatempo.records.plan import Block, Brief, PartName
 from aquatempo.review.structure import stretched
@@ -50,3 +55,20 @@ def test_those_who_begin_have_the_slower_songs_of_their_range() -> None:
     assert first.tempo_bpm == usual.tempo_bpm
     assert usual.working_bpm == pytest.approx((low + high) / 2.0)
     assert first.working_bpm == pytest.approx(low + (high - low) / 3.0)
+
+
+def test_a_third_round_goes_on_rather_than_back() -> None:
+    """Two ways at 3 for staying as it was: A A B or A B B (3) are taken before A B A (10)."""
+    ways = [rated("jack"), rated("jack", changes=((Factor.ARMS, "raise"),))]
+    again = {(i, j): 3 * (i == j) for i in range(2) for j in range(2)}
+    links = [Link(0, 1, again), Link(1, 2, again), to_and_fro(0, 2, ways, ways)]
+    links = [_first(links[0]), links[1], _first(links[2])]
+    found = choose(Puzzle([[0], [0, 0], [0, 0]], links), Effort())
+    assert found is not None
+    assert found[1].cost == 3 < TO_AND_FRO
+    assert found[0] in ((0, 0, 1), (0, 1, 1))
+
+
+def _first(link: Link) -> Link:
+    """Return a link whose first place has only its first way."""
+    return replace(link, costs={pair: cost for pair, cost in link.costs.items() if pair[0] == 0})

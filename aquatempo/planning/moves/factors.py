@@ -27,6 +27,7 @@ from aquatempo.planning.moves.menus import (
 from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.rounds import to_and_fro
 from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
@@ -55,7 +56,6 @@ _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
 _PLAINER_VERSE = 8
-_TO_AND_FRO = 10  # a third round as the first was: what is on goes on to more, or stays
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
 _ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _RETURNING = (*_ROUNDS, BuildWay.PYRAMID)
@@ -223,7 +223,10 @@ def _returns(
         if slot.tie not in mine:
             mine.append(slot.tie)
             if rounds and len(mine) > 2 and len(domains[slot.tie]) > 1:
-                links.append(_to_and_fro(mine[-3], slot.tie, rows, domains))
+                pair = (mine[-3], slot.tie)
+                links.append(
+                    to_and_fro(*(rows[tie] for tie in pair), *(domains[tie] for tie in pair))
+                )
         last[slot.place] = index, slot
         if before.tie == slot.tie or len(domains[slot.tie]) == 1:
             continue
@@ -240,18 +243,6 @@ def _returns(
                 costs[i, j] = _AS_IT_WAS * rounds if as_it_was else plainer * less
         links.append(Link(rows[before.tie], rows[slot.tie], costs))
     return links
-
-
-def _to_and_fro(
-    first: int, third: int, rows: Mapping[int, int], domains: Mapping[int, Sequence[Rated]]
-) -> Link:
-    """Return what it costs that a round is as the last but one was, and only swings back."""
-    costs = {
-        (i, j): _TO_AND_FRO * (one.form == other.form)
-        for i, one in enumerate(domains[first])
-        for j, other in enumerate(domains[third])
-    }
-    return Link(rows[first], rows[third], costs)
 
 
 def _bright(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated) -> float:
