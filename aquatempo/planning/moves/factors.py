@@ -223,8 +223,8 @@ def _returns(
         if slot.tie not in mine:
             mine.append(slot.tie)
             if rounds and len(mine) > 2 and len(domains[slot.tie]) > 1:
-                first, tie = mine[-3], slot.tie
-                links.append(to_and_fro(rows[first], rows[tie], domains[first], domains[tie]))
+                earlier, tie = mine[-3], slot.tie
+                links.append(to_and_fro(rows[earlier], rows[tie], domains[earlier], domains[tie]))
         last[slot.place] = index, slot
         if before.tie == slot.tie or len(domains[slot.tie]) == 1:
             continue
