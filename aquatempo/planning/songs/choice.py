@@ -121,8 +121,10 @@ def offers_for(
     for number, song in enumerate(songs):
         for place, part in enumerate(parts):
             offer = _asked(song, part, brief, _offer(number, song, place, part, brief, moves_at))
-            if offer is None and anywhere and not refused(song, brief):
+            wanted = not part.own_range and _own_part(song, brief) is part.name
+            if offer is None and (anywhere or wanted) and not refused(song, brief):
                 offer = _played_anyway(number, song, place, part, brief)
+                offer = replace(offer, cost=max(0, offer.cost - _WANTED * wanted))
             if offer is not None:
                 found.append(offer)
     return tuple(found)
@@ -130,7 +132,7 @@ def offers_for(
 
 def _played_anyway(number: int, song: Song, place: int, part: ClassPart, brief: Brief) -> Offer:
     """Return what a song is in a part that it does not suit: nearer by what nobody hears."""
-    note = "used because all are"
+    note = "asked for" if _own_part(song, brief) is part.name else "used because all are"
     if song.tempo_bpm is None:
         return Offer(number, place, _UNSUITABLE, note=note)
     tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
@@ -158,15 +160,21 @@ def refused(song: Song, brief: Brief) -> str:
     return ""
 
 
+def _own_part(song: Song, brief: Brief) -> PartName | None:
+    """Return the part in which the brief wants a song, None where it says nothing."""
+    names = (song.track.title, song.track.file, song.track.file.rpartition("/")[2])
+    return next((one.part for one in brief.songs if one.title in names and one.part), None)
+
+
 def _asked(song: Song, part: ClassPart, brief: Brief, offer: Offer | None) -> Offer | None:
     """Return an offer as the brief wants the song: in its own part, and not too soon again."""
     track = song.track
     names = (track.title, track.file, track.file.rpartition("/")[2])
     if refused(song, brief):
         return None
-    own = next((one for one in brief.songs if one.title in names and one.part), None)
+    own = _own_part(song, brief)
     if own is not None:
-        if own.part is not part.name:
+        if own is not part.name:
             return None
         if offer is not None:
             offer = replace(offer, cost=max(0, offer.cost - _WANTED))
