@@ -121,6 +121,8 @@ class _Loads:
         self._engine = engine
         self._held = float(np.median(engine.allowed.use[: engine.people.people]))
         self._known: dict[tuple[int, int], tuple[str, ...]] = {}
+        # Kept, as what is told by identity must live on: another table could get its number.
+        self._tables: dict[int, LimbTable] = {}
 
     def hard(
         self,
@@ -151,6 +153,7 @@ class _Loads:
     def _of_limb(self, table: LimbTable, place: int) -> tuple[str, ...]:
         key = (id(table), place)
         if key not in self._known:
+            self._tables[id(table)] = table
             people = self._engine.people.people
             kept = float(np.median(table.kept[:people, place]))
             found = limb_loads(table, people, float(TIMES_S[place]), kept)

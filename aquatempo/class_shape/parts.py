@@ -6,7 +6,15 @@ from dataclasses import dataclass, replace
 
 from aquatempo.class_shape.limits import limits_of
 from aquatempo.feasibility import tempo_range, warm_up_range
-from aquatempo.records.brief import Brief, BuildWay, Intervals, IntervalUnit, PartBrief, PartName
+from aquatempo.records.brief import (
+    Brief,
+    BuildWay,
+    Experience,
+    Intervals,
+    IntervalUnit,
+    PartBrief,
+    PartName,
+)
 from aquatempo.units import COUNTS_PER_PHRASE, counts_duration_s
 
 __all__ = [
@@ -32,7 +40,10 @@ _STRETCH_MINUTES = 5.0
 
 @dataclass(frozen=True)
 class ClassPart:
-    """A part with everything settled. own_range: the tempo range is the brief's own line."""
+    """A part with everything settled. own_range: the tempo range is the brief's own line.
+
+    hard: it is hard work; new: it is the main part of those who begin.
+    """
 
     name: PartName
     minutes: float
@@ -41,17 +52,19 @@ class ClassPart:
     own_range: bool = False
     rpe: tuple[float, float] | None = None
     hard: bool = False
+    new: bool = False
 
     @property
     def working_bpm(self) -> float:
         """The tempo that suits the part best: the middle of its range, slow for the end.
 
-        Hard work goes at land tempo, which keeps its range in slower songs only.
+        Hard work goes at land tempo, which keeps its range in slower songs only; those who begin
+        have the slower songs of the range.
         """
         low, high = self.tempo_bpm
         if self.name in SLOW_PARTS and low <= 90.0 <= high:
             return 90.0
-        middle = (low + high) / 2.0
+        middle = low + (high - low) / 3.0 if self.new else (low + high) / 2.0
         return min(middle, max(low, LAND_TEMPO_BPM)) if self.hard else middle
 
 
@@ -62,7 +75,9 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
     [('warm-up', 9.0), ('main', 30.0), ('cool-down', 6.0), ('stretch', 5.0)]
     """
     given = brief.parts or _usual_parts(brief)
-    asked = limits_of(brief).rpe
+    limits = limits_of(brief)
+    asked = limits.rpe
+    begins = limits.experience in (Experience.FIRST_WEEK, Experience.BEGINNERS)
     return tuple(
         ClassPart(
             name=part.name,
@@ -72,6 +87,7 @@ def class_shape(brief: Brief) -> tuple[ClassPart, ...]:
             own_range=part.tempo_bpm is not None,
             rpe=part.rpe,
             hard=part.name is PartName.MAIN and (part.rpe or asked)[1] >= HARD_RPE,
+            new=part.name is PartName.MAIN and begins,
         )
         for part in given
     )

@@ -24,6 +24,7 @@ __all__ = [
     "PLANE_SECONDS",
     "SPACE_M2",
     "STRETCH_SECONDS",
+    "TOLD_SHARE",
     "VARIATIONS",
     "base_move_count",
     "jump_minutes",
@@ -31,6 +32,7 @@ __all__ = [
 
 PLANE_SECONDS = 150.0  # longest in one plane without a change
 MUSCLE_SECONDS = 90.0  # longest on one muscle or joint that works hard
+TOLD_SHARE = 1.2  # what planning aims at, and a fifth more: then it is told
 MOVE_SECONDS = 180.0  # longest on one base move, however it is varied
 INTERVAL_TOLERANCE_S = 2.0  # that a stretch of work or rest may be off
 FILLER_SHARE = 0.08  # of the time, for moves that only fill

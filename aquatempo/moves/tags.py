@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from aquatempo.records.moves import FactorOption, Lever, Move, MoveKind, Plane, Travel
+from aquatempo.records.moves import (
+    Factor,
+    FactorOption,
+    Lever,
+    Move,
+    MoveForm,
+    MoveKind,
+    Plane,
+    Travel,
+)
 from aquatempo.records.people import ClassDepth
 
 __all__ = [
@@ -10,6 +19,7 @@ __all__ = [
     "KNOWN_TAGS",
     "big_hop",
     "fits",
+    "sent_away",
     "tags",
 ]
 
@@ -32,6 +42,18 @@ def big_hop(move: Move) -> bool:
     It is judged by the highest flight among its movements [m].
     """
     return max(movement.flight_m for movement in move.movements) >= BIG_HOP_M
+
+
+def sent_away(form: MoveForm) -> bool:
+    """Return whether a form goes about the pool: forward, back, or told to travel.
+
+    A step to the side that the move has of itself comes back within the phrase, and needs no more
+    room than people have anyway. form: of a move, resolved.
+    """
+    if form.travel in (Travel.FORWARD, Travel.BACK):
+        return True
+    told = any(factor is Factor.TRAVEL for factor, _ in form.variation.changes)
+    return told and form.travel is not Travel.IN_PLACE
 
 
 def tags(

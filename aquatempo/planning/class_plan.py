@@ -10,6 +10,7 @@ from aquatempo.class_shape.limits import Limits
 from aquatempo.class_shape.parts import ClassPart
 from aquatempo.class_shape.standards import jump_minutes
 from aquatempo.moves import Catalogue, catalogue, resolve, variation_of
+from aquatempo.planning.blocks.cooling import cool_and_stretch
 from aquatempo.planning.blocks.filling import Filled, Music, fill
 from aquatempo.planning.blocks.intervals import Clock, fill_intervals
 from aquatempo.planning.blocks.pieces import Piece, led
@@ -207,7 +208,12 @@ class _Filling:
                 music, brief.intervals, self.clock, palette, ledger, effort, self.repertoire.keys
             )
         else:
-            filled = fill(music, palette, ledger, effort, self.repertoire.keys)
+
+            def moves(some: Music) -> Filled | None:
+                return fill(some, palette, ledger, effort, self.repertoire.keys)
+
+            stretches = self._stretches_at_the_end_of(number)
+            filled = cool_and_stretch(music, palette, ledger, moves) if stretches else moves(music)
         if filled is None:
             raise no_choice(palette, track, self.lines)
         self.solved += filled.solved
@@ -219,6 +225,12 @@ class _Filling:
         )
         self._remember([piece for row in filled.rows for piece in row], music.tempo_bpm, part.name)
         return replace(track, phrases=self._with_kept(number, phrases))
+
+    def _stretches_at_the_end_of(self, number: int) -> bool:
+        """Return whether a class without a stretch part stretches in this song, its last one."""
+        parts = [track.part for track in self.outline.tracks]
+        last = number == len(parts) - 1
+        return last and parts[number] == PartName.COOL_DOWN and PartName.STRETCH not in parts
 
     def _as_it_is(self, number: int) -> PlannedTrack:
         """Return a track that stays, and write down what it teaches and works."""

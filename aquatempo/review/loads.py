@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from aquatempo.class_shape.standards import MOVE_SECONDS, MUSCLE_SECONDS, PLANE_SECONDS
+from aquatempo.class_shape.standards import (
+    MOVE_SECONDS,
+    MUSCLE_SECONDS,
+    PLANE_SECONDS,
+    TOLD_SHARE,
+)
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
@@ -14,7 +19,7 @@ from aquatempo.units import clock
 
 __all__ = ["loads"]
 
-_LATER = 1.2  # what planning aims at, and a fifth more: then it is told
+
 _PARTS = (PartName.WARM_UP, PartName.MAIN, PartName.INTERVALS, PartName.COOL_DOWN)
 _LEGS = (MoveKind.BASE, MoveKind.DEEP_ONLY)
 
@@ -35,14 +40,14 @@ def loads(reading: ReadPlan, known: FormFigures) -> Iterator[Finding]:
     yield from _one(
         working,
         lambda spot: [spot.move.plane.value] if spot.works else [],
-        _LATER * PLANE_SECONDS,
+        TOLD_SHARE * PLANE_SECONDS,
         Fault.ONE_PLANE,
         ("all of it is {} for {} from here", "put a move of another plane between"),
     )
     yield from _one(
         working,
         lambda spot: known[spot.form_key].hard if spot.form_key in known else (),
-        _LATER * MUSCLE_SECONDS,
+        TOLD_SHARE * MUSCLE_SECONDS,
         Fault.ONE_MUSCLE,
         ("{} work hard for {} from here", "put a phrase between that lets them rest"),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from aquatempo.class_shape.notes import DEFER, vocabulary
 from aquatempo.class_shape.standards import SPACE_M2
-from aquatempo.records.moves import Factor, Travel
+from aquatempo.moves.tags import sent_away
 from aquatempo.records.review import PRACTICE, Fault, Finding, Severity
 from aquatempo.review.figures import FormFigures
 from aquatempo.review.spots import ReadPlan, Spot, finding
@@ -93,14 +93,10 @@ def _note_of(of: str) -> object | None:
 
 
 def space_known(reading: ReadPlan) -> Iterator[Finding]:
-    """Yield the first block that is sent away from its place in a plan that names no room.
-
-    A step to the side that the move has of itself comes back within the phrase, and needs no more
-    room than people have anyway.
-    """
+    """Yield the first block that is sent away from its place in a plan that names no room."""
     if reading.pool.space_m2 is not None:
         return
-    going = [spot for spot in reading.spots if _sent_away(spot)]
+    going = [spot for spot in reading.spots if sent_away(spot.form)]
     if going:
         all_going = going[0].name
         all_going += f" and {len(going) - 1} more blocks travel" if len(going) > 1 else " travels"
@@ -109,11 +105,3 @@ def space_known(reading: ReadPlan) -> Iterator[Finding]:
             f"{all_going}; the brief does not say how much room each person has",
             f"say with the pool how much, in square metres a person, such as space = {SPACE_M2:g}",
         )
-
-
-def _sent_away(spot: Spot) -> bool:
-    """Return whether a block goes about the pool: forward, back, or told to travel."""
-    if spot.form.travel in (Travel.FORWARD, Travel.BACK):
-        return True
-    told = any(factor is Factor.TRAVEL for factor, _ in spot.form.variation.changes)
-    return told and spot.form.travel is not Travel.IN_PLACE

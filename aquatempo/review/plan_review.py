@@ -52,6 +52,7 @@ def review_plan(
         heat(reading, known),
         ranges(reading, known),
         structure.parts(plan),
+        structure.stretched(reading),
         structure.bridges(reading),
         changes.holding(reading),
         changes.changes(reading),

@@ -12,7 +12,7 @@ from aquatempo.records.plan import ClassPlan, PartName, PlannedPhrase, PlannedTr
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.review.spots import ReadPlan, Spot, finding
 
-__all__ = ["allowed", "bridges", "parts", "phrases"]
+__all__ = ["allowed", "bridges", "parts", "stretched", "phrases"]
 
 _ORDER = {part.value: place for place, part in enumerate(PartName)}
 _MAIN = {PartName.MAIN.value, PartName.INTERVALS.value}  # either may come first
@@ -90,6 +90,17 @@ def parts(plan: ClassPlan) -> Iterator[Finding]:
                 f"there is work but no {part}",
                 f"add a track for the {part}",
             )
+
+
+def stretched(reading: ReadPlan) -> Iterator[Finding]:
+    """Yield a class that works and ends without a single stretch."""
+    works = reading.of_parts(PartName.MAIN, PartName.INTERVALS)
+    if works and not any(spot.stretches for spot in reading.spots):
+        yield Finding(
+            *(Fault.PARTS, Severity.ADVICE, 0, 0, 0),
+            "there is work but no stretch",
+            "give a slow song, or the last phrases of the cool-down, to stretches",
+        )
 
 
 def allowed(reading: ReadPlan) -> Iterator[Finding]:

@@ -47,11 +47,17 @@ def songs(reading: ReadPlan) -> Iterator[Finding]:
             words = f"track {number} is played at {tempo:.0f} bpm, {track.part}"
             if part.own_range:
                 yield _off_tempo(Severity.WARNING, number, f"{words} is {low:.0f} to {high:.0f}")
-            else:
+            elif not _asked_for(track, brief):
                 unusual.append((number, f"{words} is usually {low:.0f} to {high:.0f}"))
         yield from _speed(number, track, brief)
     if unusual:  # a habit and not the brief's own line: told once
         yield _off_tempo(Severity.ADVICE, unusual[0][0], "; ".join(words for _, words in unusual))
+
+
+def _asked_for(track: PlannedTrack, brief: Brief) -> bool:
+    """Return whether the brief wants this song in this part, whatever its tempo."""
+    names = (track.title, track.file, track.file.rpartition("/")[2])
+    return any(one.title in names and one.part == track.part for one in brief.songs)
 
 
 def _off_bpm(tempo_bpm: float, span_bpm: tuple[float, float]) -> float:

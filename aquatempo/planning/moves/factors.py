@@ -27,6 +27,7 @@ from aquatempo.planning.moves.menus import (
 from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
+from aquatempo.planning.moves.rounds import to_and_fro
 from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
@@ -213,9 +214,16 @@ def _returns(
     rounds = taste.way in (BuildWay.BLOCK, BuildWay.ADD_ON)
     plainer = _PLAINER if taste.way in _RETURNING else _PLAINER_VERSE
     last: dict[int, tuple[int, MoveSlot]] = {}
+    visits: dict[int, list[int]] = {}
     links = []
     for index, slot in enumerate(slots):
         where, before = last.get(slot.place, (index, slot))
+        mine = visits.setdefault(slot.place, [])
+        if slot.tie not in mine:
+            mine.append(slot.tie)
+            if rounds and len(mine) > 2 and len(domains[slot.tie]) > 1:
+                earlier, tie = mine[-3], slot.tie
+                links.append(to_and_fro(rows[earlier], rows[tie], domains[earlier], domains[tie]))
         last[slot.place] = index, slot
         if before.tie == slot.tie or len(domains[slot.tie]) == 1:
             continue

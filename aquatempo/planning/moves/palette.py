@@ -10,7 +10,7 @@ from aquatempo.class_shape.figures import Figures, rate
 from aquatempo.class_shape.limits import BANDS, Limits, limits_of
 from aquatempo.class_shape.standards import NARROW_M2
 from aquatempo.moves import Catalogue, catalogue, resolve
-from aquatempo.moves.tags import BIG_HOP_M, big_hop
+from aquatempo.moves.tags import BIG_HOP_M, big_hop, sent_away
 from aquatempo.planning.moves.beside import in_halves
 from aquatempo.planning.moves.offers import (
     changes_of,
@@ -183,6 +183,8 @@ class Palette:
             why = "its sides do not come out even"
         elif self._narrow and any(f is Factor.TRAVEL for f, _ in form.variation.changes):
             why = f"travelling needs {NARROW_M2:g} m2 each"
+        elif self._unplaced(form):
+            why = "it travels, and no space is named"
         elif not self._partnered(form):
             why = f"{form.partner} is not there to alternate with"
         else:
@@ -331,6 +333,14 @@ class Palette:
     def _narrow(self) -> bool:
         """Whether people stand too close to be sent about the pool."""
         return self.pool.space_m2 is not None and self.pool.space_m2 < NARROW_M2
+
+    def _unplaced(self, form: MoveForm) -> bool:
+        """Return whether a form goes about a pool whose room is not told, and was not asked for."""
+        brief = self.brief
+        asked = form.move.key in (*brief.wanted_moves, *brief.allowed_moves)
+        if self.pool.space_m2 is not None or asked or "travel" in brief.themes:
+            return False
+        return sent_away(form)
 
     def _partnered(self, form: MoveForm) -> bool:
         """Return whether the brief leaves the move that a form is combined with."""

@@ -52,7 +52,8 @@ _MISSING = {
 # Counting by the clock instead of music: (once, a second).
 _SILENT = {PartName.COOL_DOWN: (300, 8), PartName.STRETCH: (300, 4)}
 _OUTSIDE = 300
-_TEMPO, _HARD_TEMPO = 2, 8  # a beat a minute off what suits the part best
+_STAYS_OUTSIDE = 900  # more than two songs that are brought into their range unheard
+_TEMPO, _NEW_TEMPO, _HARD_TEMPO = 2, 5, 8  # a beat a minute off what suits the part best
 _UNSUITABLE = 2500
 NOT_FOR_BOTH = 2500  # a song for a twin that the other depth cannot use
 _WANTED = 3000  # for a song that the brief wants in this part
@@ -120,15 +121,28 @@ def offers_for(
     for number, song in enumerate(songs):
         for place, part in enumerate(parts):
             offer = _asked(song, part, brief, _offer(number, song, place, part, brief, moves_at))
-            if offer is None and anywhere and not refused(song, brief):
-                low, high = part.tempo_bpm
-                tempo = low if song.tempo_bpm is None else song.tempo_bpm
-                off = max(low - tempo, tempo - high, 0.0)
-                cost = _UNSUITABLE + round(20 * off)
-                offer = Offer(number, place, cost, note="used because all are")
+            wanted = not part.own_range and _own_part(song, brief) is part.name
+            if offer is None and (anywhere or wanted) and not refused(song, brief):
+                offer = _played_anyway(number, song, place, part, brief)
+                offer = replace(offer, cost=max(0, offer.cost - _WANTED * wanted))
             if offer is not None:
                 found.append(offer)
     return tuple(found)
+
+
+def _played_anyway(number: int, song: Song, place: int, part: ClassPart, brief: Brief) -> Offer:
+    """Return what a song is in a part that it does not suit: nearer by what nobody hears."""
+    note = "asked for" if _own_part(song, brief) is part.name else "used because all are"
+    if song.tempo_bpm is None:
+        return Offer(number, place, _UNSUITABLE, note=note)
+    tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
+    off = max(low - tempo, tempo - high, 0.0)
+    needed = min(max(tempo, low), high) / tempo
+    speed = min(max(needed, 1.0 - brief.free_speed), 1.0 + brief.free_speed)
+    side = "above" if tempo > high else "below"
+    if off:
+        note = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}; {note}"
+    return Offer(number, place, _UNSUITABLE + round(20 * off), speed, note if off else "", note)
 
 
 def refused(song: Song, brief: Brief) -> str:
@@ -146,15 +160,21 @@ def refused(song: Song, brief: Brief) -> str:
     return ""
 
 
+def _own_part(song: Song, brief: Brief) -> PartName | None:
+    """Return the part in which the brief wants a song, None where it says nothing."""
+    names = (song.track.title, song.track.file, song.track.file.rpartition("/")[2])
+    return next((one.part for one in brief.songs if one.title in names and one.part), None)
+
+
 def _asked(song: Song, part: ClassPart, brief: Brief, offer: Offer | None) -> Offer | None:
     """Return an offer as the brief wants the song: in its own part, and not too soon again."""
     track = song.track
     names = (track.title, track.file, track.file.rpartition("/")[2])
     if refused(song, brief):
         return None
-    own = next((one for one in brief.songs if one.title in names and one.part), None)
+    own = _own_part(song, brief)
     if own is not None:
-        if own.part is not part.name:
+        if own is not part.name:
             return None
         if offer is not None:
             offer = replace(offer, cost=max(0, offer.cost - _WANTED))
@@ -182,7 +202,7 @@ def _offer(
     tempo, (low, high) = song.tempo_bpm, part.tempo_bpm
     off = max(low - tempo, tempo - high, 0.0)
     if off == 0.0:
-        weight = _HARD_TEMPO if part.hard else _TEMPO
+        weight = _HARD_TEMPO if part.hard else _NEW_TEMPO if part.new else _TEMPO
         return Offer(number, place, unsure + round(weight * abs(tempo - part.working_bpm)))
     side = "at the edge of" if off <= _EDGE * tempo else "above" if tempo > high else "below"
     outside = f"{tempo:.0f} is {side} {low:.0f}-{high:.0f} for the {part.name}"
@@ -198,7 +218,7 @@ def _offer(
     if part.own_range or off > _FAR_BPM or (not enough and not quiet):
         return None
     near = off <= brief.most_speed * tempo
-    cost = unsure + (_OUTSIDE if near else _UNSUITABLE) + round(20 * off)
+    cost = unsure + (_STAYS_OUTSIDE if near else _UNSUITABLE) + round(20 * off)
     remedy = "half water tempo" if quiet else "enough moves keep their range: played as recorded"
     return Offer(number, place, cost, note=f"{outside}; {remedy}")
 

@@ -22,8 +22,9 @@ from aquatempo.planning.songs.choice import (
 )
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
+from aquatempo.planning.telling import minutes_of
 from aquatempo.planning.turns import cut_for_intervals, first_counts
-from aquatempo.records.brief import CLASS_MINUTES
+from aquatempo.records.brief import CLASS_MINUTES, SongBrief
 from aquatempo.records.doubt import doubt_of
 from aquatempo.records.plan import (
     Brief,
@@ -84,6 +85,9 @@ def outline_class(
         return None
     picked, silent, solved = result
     found, notes = _lay(songs, parts, picked, silent)
+    if all_once:  # as long as they are when played
+        asked = (*brief.songs, *_asked_for(found, parts))
+        brief = replace(brief, minutes=round(minutes_of(found), 1), songs=asked)
     timed = brief.intervals is not None and brief.intervals.unit is IntervalUnit.SECONDS
     if timed and not all_once:
         found, more = _by_the_clock(found, songs, picked, task, parts, brief)
@@ -94,6 +98,17 @@ def outline_class(
     left_out = [LeftOut(track.title, reason) for track, reason in others]
     left_out += _not_needed(songs, picked, task.offers, parts, brief)
     return Outline(brief, parts, tuple(found), tuple(left_out), tuple(notes), solved)
+
+
+def _asked_for(tracks: Sequence[PlannedTrack], parts: Sequence[ClassPart]) -> list[SongBrief]:
+    """Return the songs that a class of all songs asks for where their tempo does not suit."""
+    ranges = {part.name: part.tempo_bpm for part in parts}
+    found = []
+    for track in tracks:
+        low, high = ranges[PartName(track.part)]
+        if not low <= track.tempo_bpm * track.speed <= high:
+            found.append(SongBrief(track.title, PartName(track.part)))
+    return found
 
 
 def task_for(
