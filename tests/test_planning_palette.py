@@ -60,12 +60,12 @@ def test_a_form_is_left_out_with_its_reason(
 
 
 @pytest.mark.parametrize(("space_m2", "why"), [
-    (2.9, "travelling needs 3 m2 each"), (3.0, ""), (None, ""),
+    (2.9, "travelling needs 3 m2 each"), (3.0, ""), (None, "it travels, and no space is named"),
 ])  # fmt: skip
 def test_nobody_is_sent_about_where_it_is_narrow(
     monkeypatch: pytest.MonkeyPatch, space_m2: float | None, why: str
 ) -> None:
-    """With less than 3 m2 each no form travels further than its move does."""
+    """With less than 3 m2 each, or no space told, no form travels further than its move does."""
     own = made(monkeypatch, lambda form: figures(), Brief(pool=Pool(space_m2=space_m2)))
     forward, plain = (own.form(MOVES["jog"], one) for one in ([(Factor.TRAVEL, "forward")], []))
     assert [one.left_out for one in own.rate([forward, plain], 120.0)] == [why, ""]
