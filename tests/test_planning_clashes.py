@@ -23,6 +23,7 @@ from aquatempo.planning.infeasible import (
 )
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.solver.solving import Effort
+from aquatempo.records.brief import HouseRules
 from aquatempo.records.people import Pool
 from aquatempo.records.plan import Brief, Intervals, IntervalUnit, PartBrief, PartName
 from aquatempo.records.track import Track
@@ -203,3 +204,18 @@ def test_water_of_the_wrong_depth_names_the_nearest_that_fits() -> None:
     ]  # fmt: skip
     assert error.remedy == 'Least change: depth = "deep", or [pool] depth = 1.4.'
     check_moves(Palette(Brief(pool=Pool(depth_m=1.4)), [128.0]), [], {})
+
+
+def test_songs_that_are_refused_are_not_counted_and_named() -> None:
+    """Of three songs a coordinator approves one: that is usable, two are left aside, and why."""
+    rules = HouseRules(songs=("Lane",))
+    tracks = (track("Lane", 2.0), track("Pool", 2.0), track("Tide", 2.0))
+    error = silent(replace(own(6.0, 120, 140), rules=rules), *tracks)
+    assert list(error.clashes) == [
+        "minutes = 6",
+        "1 usable tracks of 2.0 minutes together",
+        "2 tracks left aside: not among the approved songs",
+    ]
+    error = silent(replace(own(6.0, 120, 140), rules=rules), tracks[1])
+    assert list(error.clashes) == ["1 track left aside: not among the approved songs"]
+    assert error.remedy == "Give other tracks, or let these through."

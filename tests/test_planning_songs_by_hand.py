@@ -339,3 +339,28 @@ def test_twins_share_what_both_do_count_by_count() -> None:
     assert shared_moves(stretch, theirs, catalogue()) == 1.0
     only = plan(Block(32, "calf-stretch"))
     assert shared_moves(only, theirs, catalogue()) == 1.0
+
+
+@pytest.mark.parametrize(
+    ("tempo", "price"),
+    [
+        (118.0, 5 + 300 + 51),  # 2/118 = 1.69 %: 30 a per cent
+        (115.4, 5 + 300 + 120),  # 4.6/115.4 = 3.99 %, the last that is not heard
+        (115.3, 5 + 300 + 122 + 300),  # 4.08 %: heard
+        (150.0, 5 + 300 + 200 + 300),  # 10/150 = 6.67 % slower
+    ],
+)
+def test_the_price_of_a_changed_song(tempo: float, price: int) -> None:
+    """5 for what is unsure of its tempo, 300 for any change, 30 a per cent, 300 where it is heard.
+
+    The weights are judgement, no source; held whole so that none changes by a slip.
+    """
+    assert cost(tempo, OWN) == price
+
+
+def test_two_songs_changed_unheard_cost_less_than_one_left_outside() -> None:
+    """In a usual range a song 4.5 % over it, played as recorded, costs more than two of 3.9 %."""
+    high = part(PartName.MAIN, Brief()).tempo_bpm[1]
+    outside, changed = cost(1.045 * high, Brief()), cost(1.039 * high, Brief())
+    assert offered(1.045 * high, Brief(), moves=9).speed == 1.0  # type: ignore[union-attr]
+    assert 2 * changed < outside

@@ -231,7 +231,7 @@ def test_all_counts_are_filled(spans: list[int], tempo: float, ends: bool) -> No
 
 
 def test_endings_turn_with_the_seed_and_rest_their_weeks() -> None:
-    """Seed 0 begins with the first, seed 1 with the second; what was used lately comes last."""
+    """Seed 0 begins with the first; used lately comes last, the one longest ago before others."""
     every = cast("Palette", Moves())
     brief = replace(WARM, seed=0)
     assert endings_of(brief, every) == list(ENDINGS)
@@ -240,7 +240,31 @@ def test_endings_turn_with_the_seed_and_rest_their_weeks() -> None:
     used = replace(brief, endings_used=((ENDINGS[0], 2), (ENDINGS[1], 3)))
     assert endings_of(used, every) == [*ENDINGS[1:], ENDINGS[0]]
     course = replace(used, course=Course(endings_after=3))
-    assert endings_of(course, every) == [*ENDINGS[2:], *ENDINGS[:2]]
+    assert endings_of(course, every) == [*ENDINGS[2:], ENDINGS[1], ENDINGS[0]]
     few = cast("Palette", Moves(keys=("march", "sway")))
     assert endings_of(brief, few) == ["sway", "march"]
     assert endings_of(brief, cast("Palette", Moves(keys=("jack",)))) == []
+
+
+@pytest.mark.parametrize(
+    ("used", "last"),
+    [
+        ((), CHEST), (((CHEST, 1),), "upper-back-stretch"), (((CHEST, 3),), CHEST),
+        (((CHEST, 2), ("upper-back-stretch", 1)), CHEST),
+        (((CHEST, 1), ("upper-back-stretch", 2)), "upper-back-stretch"),
+    ],
+)  # fmt: skip
+def test_a_class_that_ends_with_a_stretch_takes_another_than_lately(
+    used: tuple[tuple[str, int], ...], last: str
+) -> None:
+    """One phrase is too short for an ending: the stretch turns; of two the one longest ago."""
+    moves = Moves(replace(WARM, endings_used=used), keys=(CALF, CHEST, "upper-back-stretch"))
+    assert told(filled([32], moves, ends=True)) == [[(32, last, "")]]
+    assert told(filled([32], moves)) == [[(32, CHEST, "")]]
+
+
+def test_endings_that_were_all_used_come_back_longest_ago_first() -> None:
+    """Of two endings, used last week and the week before, the second comes."""
+    few = cast("Palette", Moves(keys=("march", "sway")))
+    brief = replace(WARM, seed=0, endings_used=(("sway", 1), ("march", 2)))
+    assert endings_of(brief, few) == ["march", "sway"]

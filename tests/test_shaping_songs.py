@@ -21,6 +21,7 @@ from aquatempo.planning.shaping.track_edits import (
     replace_track,
     swap_tracks,
 )
+from aquatempo.planning.telling import minutes_of, whole_once
 from aquatempo.records.brief import Brief, PartBrief
 from aquatempo.records.plan import Block, ClassPlan, PartName, PlannedTrack
 
@@ -95,6 +96,16 @@ def test_a_song_is_dropped_and_what_only_it_taught_is_planned_anew(asked: Asked)
     with pytest.raises(InputError) as caught:
         drop_track(class_of(WARM), 1)
     assert str(caught.value) == "the plan has one track only: a class needs at least one"
+
+
+def test_a_class_of_all_songs_lasts_as_long_as_those_that_it_has(asked: Asked) -> None:
+    """A song less: minutes and note follow where the plan says so, and stay where it does not."""
+    whole = replace(PLAN, notes=(whole_once(4), "Lane: x"), brief=Brief(minutes=9.0))
+    found = drop_track(whole, 3)
+    assert found.notes == (whole_once(3), "Lane: x")
+    assert found.brief.minutes == round(minutes_of((WARM, LANE, CALM)), 1)
+    assert whole_once(3).startswith("each of the 3 tracks is played whole, once")
+    assert drop_track(replace(whole, notes=()), 3).brief.minutes == 9.0
 
 
 def test_locked_songs_stay(asked: Asked) -> None:

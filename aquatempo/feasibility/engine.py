@@ -124,12 +124,13 @@ class Engine:
 
     def standing(self, form: MoveForm) -> Standing:
         """Return what pool, depth and space say of a form, whatever its tempo."""
-        if id(form) not in self._standings:
+        known = self._standings.get(id(form))
+        if known is None:
             if len(self._standings) >= MOST_SEEN:
                 self._standings.clear()
-            found = standing_of(form, self.pool, self.people, self.group.size)
-            self._standings[id(form)] = (form, found)
-        return self._standings[id(form)][1]
+            known = (form, standing_of(form, self.pool, self.people, self.group.size))
+            self._standings[id(form)] = known
+        return known[1]
 
     def steps(self, form: MoveForm, pattern: Pattern | None) -> list[Step]:
         """Return the steps of a round, each with its tables.
@@ -154,15 +155,16 @@ class Engine:
 
     def _known(self, form: MoveForm, pattern: Pattern | None) -> _Known:
         same = (id(form), id(pattern))
-        if same not in self._seen:
+        known = self._seen.get(same)
+        if known is None:
             chosen = pattern or form.pattern or parse_pattern(form.move.pattern)
             key = (form, chosen.text)
             if key not in self._figures:
                 self._figures[key] = figures_of(self.persons(form, pattern), self.people)
             if len(self._seen) >= MOST_SEEN:
                 self._seen.clear()
-            self._seen[same] = _Known(form, pattern, self._figures[key])
-        return self._seen[same]
+            known = self._seen[same] = _Known(form, pattern, self._figures[key])
+        return known
 
     def grid(
         self, forms: Sequence[MoveForm], patterns: Sequence[Pattern | None], tempos_bpm: Array
@@ -221,9 +223,9 @@ class Engine:
             if own not in self._uses:
                 self._uses[own] = limb_use(part, setting)
             use, fast = self._uses[own]
-            self._limbs[key] = limb_table(
-                part, use, fast, setting, self.allowed.use * self.allowed.willing
-            )
+            table = limb_table(part, use, fast, setting, self.allowed.use * self.allowed.willing)
+            # The first one stays where two threads make it at once: others know it by identity.
+            return self._limbs.setdefault(key, table)
         return self._limbs[key]
 
     def _carry(self, parts: MovementParts, setting: Setting) -> Carry:

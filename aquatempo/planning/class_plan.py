@@ -17,6 +17,7 @@ from aquatempo.planning.blocks.pieces import Piece, led
 from aquatempo.planning.blocks.showing import jumps_high, with_showing
 from aquatempo.planning.blocks.stretch_part import fill_with_stretches
 from aquatempo.planning.infeasible import Lines, check_moves, check_shape, no_choice, no_outline
+from aquatempo.planning.moves.favourites import unused_favourites
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.offers import Ahead
 from aquatempo.planning.moves.palette import Palette, Rated
@@ -130,7 +131,8 @@ def fill_class(
             progress(number + 1, len(outline.tracks))
     brief = outline.brief
     finished = with_showing(tracks, brief.jump_minutes, brief.depth, filling.palette.source)
-    notes = (*outline.notes, *filling.notes)
+    unused = unused_favourites(filling.palette, finished, filling.played)
+    notes = (*outline.notes, *filling.notes, *unused)
     limits = filling.palette.limits
     return ClassPlan(
         brief=brief,

@@ -6,6 +6,7 @@ for it to fail is the clash; the change that helps is looked for among those ask
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
@@ -16,7 +17,7 @@ from aquatempo.feasibility import thresholds
 from aquatempo.planning.asks import asks_of
 from aquatempo.planning.moves.palette import Palette, usual_kinds
 from aquatempo.planning.solver.solving import Effort
-from aquatempo.planning.songs.choice import pick_tracks
+from aquatempo.planning.songs.choice import pick_tracks, refused
 from aquatempo.planning.songs.outline import LEAST_SHARE, task_for
 from aquatempo.planning.songs.song import Song, songs_of
 from aquatempo.records.moves import MoveKind
@@ -108,6 +109,10 @@ def no_outline(
     if not songs:
         reasons = "; ".join(dict.fromkeys(reason for _, reason in others)) or "no tracks were given"
         return InfeasibleError([f"music: {reasons}"], "Give tracks with a beat, or track sheets.")
+    aside = Counter(reason for song in songs if (reason := refused(song, brief)))
+    songs = [song for song in songs if not refused(song, brief)]
+    if not songs:
+        return InfeasibleError(_refusals(aside), "Give other tracks, or let these through.")
     minutes = _longest(songs) / 60.0
     own = [part for part in class_shape(brief) if part.own_range]
     asks = ["minutes", *(f"{part.name.value}.tempo" for part in own)]
@@ -133,7 +138,16 @@ def no_outline(
             ask = f"tempo {low:g}-{high:g} of the {part.name.value}"
             told.append(_told(f"{part.name.value}.tempo", ask, lines))
     told.append(f"{len(songs)} usable tracks of {minutes:.1f} minutes together")
+    told += _refusals(aside)
     return InfeasibleError(told, _least_change(songs, brief, palette, effort, clash))
+
+
+def _refusals(reasons: Mapping[str, int]) -> list[str]:
+    """Return how many tracks are not to be played for which reason."""
+    return [
+        f"{number} {'track' if number == 1 else 'tracks'} left aside: {reason}"
+        for reason, number in reasons.items()
+    ]
 
 
 def _longest(songs: Sequence[Song]) -> float:

@@ -9,7 +9,9 @@ from aquatempo.planning.moves.palette import Palette
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PlannedTrack
 
-__all__ = ["closing_notes", "minutes_of"]
+__all__ = ["WHOLE_ONCE", "closing_notes", "minutes_of", "whole_once"]
+
+WHOLE_ONCE = "tracks is played whole, once"
 
 
 def minutes_of(tracks: Sequence[PlannedTrack]) -> float:
@@ -19,6 +21,11 @@ def minutes_of(tracks: Sequence[PlannedTrack]) -> float:
         for track in tracks
         for phrase in track.phrases
     )
+
+
+def whole_once(tracks: int) -> str:
+    """Return the note of a class that lasts as long as its tracks."""
+    return f"each of the {tracks} {WHOLE_ONCE}: the class lasts as long as they do"
 
 
 def closing_notes(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from aquatempo.feasibility import thresholds
@@ -48,10 +48,15 @@ def endings_of(brief: Brief, palette: Palette) -> list[str]:
     """
     have = {move.key for move in palette.moves}
     keys = [key for key in ENDINGS if key in have]
-    after = brief.course.endings_after if brief.course is not None else 2
-    lately = {key for key, weeks in brief.endings_used if weeks <= after}
+    lately = _lately(brief)
     turned = keys[brief.seed % len(keys) :] + keys[: brief.seed % len(keys)] if keys else []
-    return sorted(turned, key=lambda key: key in lately)
+    return sorted(turned, key=lambda key: lately.get(key, 0.0))
+
+
+def _lately(brief: Brief) -> dict[str, float]:
+    """Return what ended a class lately, and how lately: 1 last week, 1/2 the week before."""
+    after = brief.course.endings_after if brief.course is not None else 2
+    return {key: 1.0 / max(1, weeks) for key, weeks in brief.endings_used if weeks <= after}
 
 
 def fill_with_stretches(
@@ -70,7 +75,9 @@ def fill_with_stretches(
     total = sum(phrase.counts for phrase in music.phrases)
     closing = ends and bool(endings) and total >= _LEAST_FOR_ENDING
     spans = _spans(music.phrases, beat_s, closing)
-    turns = _in_turn(spans, beat_s, palette, ledger)
+    # Too short for an ending of its own, a class ends with a stretch: not with that of last week.
+    lately = _lately(palette.brief) if ends and not closing else {}
+    turns = _in_turn(spans, beat_s, palette, ledger, lately)
     pieces = [_piece(turn, span, palette, beat_s) for turn, span in turns]
     if closing:
         counts = total - sum(spans)
@@ -111,9 +118,16 @@ def _spans(phrases: Sequence[PlannedPhrase], beat_s: float, closing: bool) -> li
 
 
 def _in_turn(
-    spans: Sequence[int], beat_s: float, palette: Palette, ledger: Ledger
+    spans: Sequence[int],
+    beat_s: float,
+    palette: Palette,
+    ledger: Ledger,
+    lately: Mapping[str, float],
 ) -> list[tuple[_StretchTurn, int]]:
-    """Return which stretch each span is given to; both sides of one follow each other."""
+    """Return which stretch each span is given to; both sides of one follow each other.
+
+    lately: stretches that had better not come last, the higher the figure the less.
+    """
     order = _order(palette)
     found: list[tuple[_StretchTurn, int]] = []
     loose = _loose(palette)
@@ -125,12 +139,18 @@ def _in_turn(
             found.append((_StretchTurn(loose, "", spans[place]), spans[place]))
             place += 1
             continue
-        move = min(fitting, key=lambda one: (ledger.phrases[one.key], order.index(one)))
+        move = min(
+            fitting,
+            key=lambda one: (
+                lately.get(one.key, 0.0) if _takes(one) >= left else 0.0,
+                ledger.phrases[one.key],
+                order.index(one),
+            ),
+        )
         again = ledger.phrases[move.key] % 2
         ledger.phrases[move.key] += 1
-        sides = _sides(move)
-        twice = sides == 1 and "h" not in move.pattern
-        for side in range(min(2, left) if twice else sides):
+        twice = _takes(move) > _sides(move)
+        for side in range(min(_takes(move), left)):
             lead = (RIGHT, LEFT)[again if twice else side] if move.sided else ""
             found.append((_StretchTurn(move, lead, spans[place]), spans[place]))
             place += 1
@@ -141,6 +161,11 @@ def _sides(move: Move) -> int:
     """Return how many spans a stretch takes: one a side where it is held or works one side."""
     held = "h" in move.pattern
     return 2 if move.sided and (held or not move.alternates) else 1
+
+
+def _takes(move: Move) -> int:
+    """Return how many spans a stretch takes where there are as many: a moving one comes twice."""
+    return 2 if "h" not in move.pattern else _sides(move)
 
 
 def _order(palette: Palette) -> list[Move]:

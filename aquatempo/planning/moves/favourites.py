@@ -13,10 +13,10 @@ from aquatempo.planning.moves.slots import Fixed, Kept
 from aquatempo.planning.moves.structure import Design
 from aquatempo.records.brief import Favourite
 from aquatempo.records.moves import Factor
-from aquatempo.records.plan import PartName
+from aquatempo.records.plan import PartName, PlannedTrack
 from aquatempo.units import COUNTS_PER_PHRASE
 
-__all__ = ["WithFavourite", "with_favourite"]
+__all__ = ["WithFavourite", "unused_favourites", "with_favourite"]
 
 _CHORUS = "chorus"
 
@@ -64,6 +64,44 @@ def with_favourite(
                 names[row] = favourite.name
         return WithFavourite(replace(design, names=tuple(names)), favourite.name, kept)
     return WithFavourite(design)
+
+
+def unused_favourites(
+    palette: Palette, tracks: Sequence[PlannedTrack], tempos_bpm: Sequence[float]
+) -> list[str]:
+    """Return a note for each favourite that the class does not do, with what is in its way.
+
+    palette: what the class may do here; tracks: the songs, filled; tempos_bpm: as played
+    [beats/min], one a song.
+    """
+    done = {phrase.section for track in tracks for phrase in track.phrases}
+    notes = []
+    for favourite in palette.brief.favourites:
+        if favourite.name in done or favourite.depth not in (None, palette.brief.depth):
+            continue
+        tempos = [
+            tempo
+            for track, tempo in zip(tracks, tempos_bpm, strict=True)
+            if PartName(track.part) in favourite.parts
+        ]
+        why = _in_the_way(favourite, palette, tempos)
+        notes.append(f"the favourite {favourite.name!r} is not used: {why}")
+    return notes
+
+
+def _in_the_way(favourite: Favourite, palette: Palette, tempos_bpm: Sequence[float]) -> str:
+    """Return why no song of some tempos [beats/min] takes a favourite."""
+    for wish in favourite.blocks:
+        move = palette.source.move(wish.move)
+        if move not in palette.moves:
+            return f"{move.name.lower()} is not among the moves of this class"
+        changes = tuple((Factor(factor), key) for factor, key in wish.variation)
+        found = [palette.rate([palette.form(move, changes)], tempo)[0] for tempo in tempos_bpm]
+        if found and all(not one.allowed for one in found):
+            return f"{move.name.lower()} as it does it: {found[0].left_out}"
+        if found and all(jumps(one) for one in found):
+            return f"{move.name.lower()} jumps"
+    return "no chorus of its length comes after its moves were taught"
 
 
 def _choruses(design: Design) -> list[list[int]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache, partial
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from aquatempo.moves import Catalogue, lead_check, variations
@@ -115,7 +116,7 @@ class Ahead:
 
     def __call__(self) -> bool:
         """Rate a few forms; return whether there were any."""
-        some = [form for form, _ in zip(self._forms, range(_AT_ONCE), strict=False)]
+        some = list(islice(self._forms, _AT_ONCE))
         self._palette.rate(some, self._tempo_bpm)
         return bool(some)
 

@@ -32,7 +32,12 @@ Free = Mapping[int, frozenset[int] | None]
 """Which phrases may change: track -> indexes of phrases, None for all of them."""
 _CLOSING = (
     *("minutes in whole phrases", "minutes of jumps", "rights to play", "a flotation belt"),
-    *("is not counted in the figures", "of the blocks have the same move", "rated by"),
+    *(
+        "is not counted in the figures",
+        "of the blocks have the same move",
+        "rated by",
+        "the favourite ",
+    ),
 )
 
 

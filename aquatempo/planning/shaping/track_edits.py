@@ -18,6 +18,7 @@ from aquatempo.planning.shaping.replanning import refilled
 from aquatempo.planning.songs.choice import offers_for
 from aquatempo.planning.songs.outline import planned_song
 from aquatempo.planning.songs.song import songs_of
+from aquatempo.planning.telling import WHOLE_ONCE, minutes_of, whole_once
 from aquatempo.records.moves import MoveKind
 from aquatempo.records.plan import ClassPlan, PartName, PlannedTrack
 from aquatempo.records.track import Track
@@ -121,6 +122,7 @@ def _anew(
     plan: ClassPlan, tracks: Iterable[int] | dict[int, frozenset[int]], source: Catalogue | None
 ) -> ClassPlan:
     """Return a plan in which some tracks (0-based) are filled anew, all others as they are."""
+    plan = _as_long(plan)
     if isinstance(tracks, dict):
         free: dict[int, frozenset[int] | None] = dict(tracks)
     else:
@@ -128,6 +130,18 @@ def _anew(
     if not free:
         return refilled(plan, {-1: frozenset()}, source)
     return refilled(plan, free, source, close=False)
+
+
+def _as_long(plan: ClassPlan) -> ClassPlan:
+    """Return a plan whose minutes are those of its tracks, where it says that they are."""
+    if not any(WHOLE_ONCE in note for note in plan.notes):
+        return plan
+    told = whole_once(len(plan.tracks))
+    return replace(
+        plan,
+        brief=replace(plan.brief, minutes=round(minutes_of(plan.tracks), 1)),
+        notes=tuple(told if WHOLE_ONCE in note else note for note in plan.notes),
+    )
 
 
 def _free(track: PlannedTrack, name: str) -> None:

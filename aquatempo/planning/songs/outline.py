@@ -22,7 +22,7 @@ from aquatempo.planning.songs.choice import (
 )
 from aquatempo.planning.songs.order import in_order
 from aquatempo.planning.songs.song import CLOCK_BPM, Song, counted_by_clock, songs_of
-from aquatempo.planning.telling import minutes_of
+from aquatempo.planning.telling import minutes_of, whole_once
 from aquatempo.planning.turns import cut_for_intervals, first_counts
 from aquatempo.records.brief import CLASS_MINUTES, SongBrief
 from aquatempo.records.doubt import doubt_of
@@ -93,8 +93,7 @@ def outline_class(
         found, more = _by_the_clock(found, songs, picked, task, parts, brief)
         notes += more
     if all_once:
-        often = f"each of the {len(songs)} tracks is played whole, once"
-        notes.insert(0, f"{often}: the class lasts as long as they do")
+        notes.insert(0, whole_once(len(songs)))
     left_out = [LeftOut(track.title, reason) for track, reason in others]
     left_out += _not_needed(songs, picked, task.offers, parts, brief)
     return Outline(brief, parts, tuple(found), tuple(left_out), tuple(notes), solved)
