@@ -104,6 +104,14 @@ def test_both_sides_of_a_stretch_follow_each_other_legs_first() -> None:
     assert filled([32] * 5, moves).names == ("stretch",) * 5
 
 
+def test_a_song_of_twelve_turns_does_not_stay_with_the_legs() -> None:
+    """Four stretches of the legs, then the chest, then the rest (common practice, no source)."""
+    keys = [key for row in told(filled([32] * 12)) for _, key, _ in row]
+    legs = ["calf-stretch", "hamstring-stretch", "quad-stretch", "hip-flexor-stretch"]
+    assert keys[:8] == [key for key in legs for _ in "RL"]
+    assert keys[8:] == [CHEST, "inner-thigh-stretch", "inner-thigh-stretch", "upper-back-stretch"]
+
+
 def test_a_stretch_that_has_no_room_for_both_sides_is_not_begun() -> None:
     """Of one phrase the chest has it; where only legs are left, something loose."""
     assert told(filled([32], Moves(keys=(CALF, CHEST)))) == [[(32, CHEST, "")]]

@@ -22,10 +22,11 @@ _INTO = 4  # counts to ease into a stretch
 _SLACK_S = 4.0  # that a stretch may be held longer, over a bridge
 _ENDING_COUNTS = 2 * COUNTS_PER_EIGHT
 _LEAST_FOR_ENDING = 8 * COUNTS_PER_EIGHT
-# Big muscles of the legs first, then chest and back (common practice, no source).
+# Big muscles of the legs first; the chest before the last two, or a song of stretches ends with
+# the legs while the arms have worked as long (common practice, no source).
 _ORDER = (
-    *("calves", "hamstrings", "quadriceps", "hip flexors", "hip adductors", "hip extensors"),
-    *("chest", "upper back", "shoulder muscles", "trunk rotators"),
+    *("calves", "hamstrings", "quadriceps", "hip flexors", "chest", "hip adductors"),
+    *("hip extensors", "upper back", "shoulder muscles", "trunk rotators"),
 )
 # How a class may end: upright, facing the instructor (common practice, no source).
 ENDINGS = ("stand-and-breathe", "arm-glide", "sway", "shake-out", "scull", "march")
