@@ -15,7 +15,7 @@ import pytest
 from feasibility_cases import form
 from feasibility_limbs import BACK, KICK, SETTING, USE, WILLING, N, part
 
-from aquatempo.class_shape import standards
+from aquatempo.class_shape import figures, standards
 from aquatempo.class_shape.figures import FEWEST_RIGHT, HARD_STRAIN, Figures, _Loads, rate
 from aquatempo.feasibility import judge_forms
 from aquatempo.feasibility.law import TIMES_S
@@ -55,7 +55,8 @@ def loads_of(use: float, *steps: tuple[int, tuple[LimbTable, ...], tuple[LimbTab
 @pytest.mark.parametrize(
     ("counts", "tempo_bpm", "place"),
     [(2, 80.0, 16), (1, 80.0, 24), (4, 80.0, 8), (2, 40.0, 8), (4, 40.0, 0), (2, 95.14, 18),
-     (2, 86.5, 16), (2, 88.0, 16), (2, 94.0, 16), (1, 240.0, 36), (4, 20.0, 0), (1, 999.0, 37)],
+     (2, 86.5, 16), (2, 88.0, 16), (2, 94.0, 16), (1, 240.0, 36), (4, 20.0, 0), (1, 999.0, 37),
+     (2, 77.0, 16), (2, 76.0, 14)],  # 15.56 and 15.41 of the places are 16 and 15
 )  # fmt: skip
 def test_what_works_hard_at_a_tempo(use: float, counts: int, tempo_bpm: float, place: int) -> None:
     """A 4-norm of mean over what can be held and of peak, from a half; at every second time.
@@ -142,6 +143,28 @@ def test_light_effort_makes_nothing_work_hard() -> None:
     for row in rows:
         assert all(not one.hard for one in row if one.rpe < 12.5)
     assert any(one.hard for row in rows for one in row)
+
+
+def test_effort_is_work_from_12_5_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Loads are asked for the tempi of RPE 12.5 and more; what is held is that of the median."""
+    asked: list[list[bool]] = []
+
+    def hard(shape: object, pattern: object, tempi: object, working: list[bool]) -> Any:
+        asked.append(working)
+        return [("hip flexion",)] * len(working)
+
+    grid = judge_forms([form("jog")], [None], [100.0, 120.0, 140.0], Pool(), Group())
+    felt, held = grid.rpe.copy(), grid.held_s.copy()
+    felt[0, 0, :, 1] = (12.49, 12.5, 15.0)
+    held[0, 0] = ((50.0, 100.0), (60.0, 110.0), (70.0, 120.0))
+    told = replace(grid, rpe=felt, held_s=held)
+    monkeypatch.setattr(figures, "judge_forms", lambda *given: told)
+    monkeypatch.setattr(figures, "_loads_of", lambda engine: SimpleNamespace(hard=hard))
+    found = rate([form("jog")], [100.0, 120.0, 140.0], Pool(), Group())[0]
+    assert asked == [[False, True, True]]
+    assert [one.rpe for one in found] == [12.49, 12.5, 15.0]
+    assert [one.held_s for one in found] == [100.0, 110.0, 120.0]
+    assert found[0].hard == ("hip flexion",)
 
 
 SIZES = [

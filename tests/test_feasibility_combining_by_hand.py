@@ -15,7 +15,7 @@ from feasibility_cases import form
 from feasibility_limbs import ENGINE, SETTING, USE, WILLING, N, part
 
 from aquatempo.feasibility import combining
-from aquatempo.feasibility.combining import Allowed, Persons, combined
+from aquatempo.feasibility.combining import LOST_BELOW, Allowed, Persons, combined
 from aquatempo.feasibility.costs import Step
 from aquatempo.feasibility.law import TEMPI_BPM, TIMES_S
 from aquatempo.feasibility.limb_tables import LimbTable, limb_table
@@ -160,6 +160,7 @@ def test_a_form_of_nothing_keeps_all(monkeypatch: pytest.MonkeyPatch) -> None:
     found = Run(monkeypatch, step(), q=1.0).found
     for name in ("legs", "arms", "hop"):
         assert np.all(getattr(found, name) == 1.0)
+    assert LOST_BELOW == 0.5  # of the range: less is another move
     assert not found.impact_bw.any()
     assert not found.hand_n.any()
     assert not found.foot_n.any()
@@ -205,6 +206,35 @@ def test_how_hard_and_how_long(monkeypatch: pytest.MonkeyPatch, swapped: bool) -
         legs = max(0.45 * at(2, 0), 0.8 * 0.6 * at(4, 0))  # arms do not count where legs are
         wanted = min(float(run.found.held_s[row, 0]), held_s(legs, full, row))
         assert run.found.full_held_s[row, 0] == pytest.approx(wanted, rel=1e-5)
+
+
+@pytest.mark.parametrize("use", [0.55, 0.8])
+def test_muscles_that_tire_before_breath(monkeypatch: pytest.MonkeyPatch, use: float) -> None:
+    """What is held is told by the use that breath leaves, its square, where demand is small."""
+    found = Run(monkeypatch, step((limb(1.0, use=use),)), q=0.9, share=0.1).found
+    for row in ROWS:
+        wanted = held_s(use * at(2, 0) * 0.81, 0.1, row)
+        assert found.held_s[row, 0] == pytest.approx(wanted, rel=1e-5)
+        assert held_s(use * at(2, 0) * 0.81, 0.0, row) == wanted < 3600.0
+
+
+@pytest.mark.parametrize("scale", [1.0, 1.4])
+def test_breath_at_full_range_is_that_of_all_costs(
+    monkeypatch: pytest.MonkeyPatch, scale: float
+) -> None:
+    """Legs and way at full range, arms, hops, sway and what is fixed, over the peak."""
+    parts = {"full": 250.0, "arm": 120.0, "hop": 100.0, "sway": 80.0, "fixed": 60.0}
+    for name, watts in parts.items():
+        monkeypatch.setattr(FlatCosts, name, np.full((N, J), watts * scale))
+    found = Run(monkeypatch, step((limb(1.0),)), share=0.1).found
+    mass, stands = SETTING.people.bodies.mass_kg, SETTING.inputs.standing_met
+    finite = 0
+    for row in range(N):
+        whole = float(met(np.array(610.0 * scale), mass[row], float(stands[row])))
+        wanted = held_s(0.0, whole / float(PEAK[row]), row)
+        assert found.full_held_s[row, 8] == pytest.approx(wanted, rel=1e-5)
+        finite += wanted < 3600.0
+    assert finite > 30
 
 
 def test_arms_alone_hold_their_own_full_range(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 from feasibility_cases import GROUP, POOL, form
 
+from aquatempo.errors import InputError, RangeError
 from aquatempo.feasibility import judge, judge_forms, judging
 from aquatempo.feasibility.details import Detail, detail
 from aquatempo.feasibility.engine import Engine, steps_of
@@ -16,7 +19,7 @@ from aquatempo.feasibility.inputs import free_inputs
 from aquatempo.feasibility.judging import _by_movement, _given_up, rating_of
 from aquatempo.feasibility.law import TEMPI_BPM
 from aquatempo.moves import parse_pattern
-from aquatempo.records.moves import ImpactLevel, MoveForm, Travel
+from aquatempo.records.moves import ImpactLevel, MoveForm, PatternStep, Travel
 from aquatempo.records.people import Group, Pool
 from aquatempo.records.verdict import Rating, Verdict
 
@@ -202,3 +205,42 @@ def test_an_engine_forgets_when_it_knows_too_many(monkeypatch: pytest.MonkeyPatc
     assert len(engine._standings) == 1
     assert [engine.figures(shape, None).max_tempo_bpm for shape in shapes] == first
     assert [engine.standing(shape) for shape in shapes] == stands
+
+
+@pytest.mark.parametrize(
+    ("tempo_bpm", "slip"),
+    [(0.0, "a tempo is above zero"), (-5.0, "a tempo is above zero"), (0.5, "half or double?"),
+     (39.9, "half or double?"), (240.1, "half or double?")],
+)  # fmt: skip
+def test_tempi_out_of_range_come_with_the_likely_slip(tempo_bpm: float, slip: str) -> None:
+    """40 to 240 b/min; below zero no halving helps."""
+    with pytest.raises(RangeError, match=re.escape(slip)):
+        judge_forms([JOG], [None], [120.0, tempo_bpm], POOL, GROUP)
+
+
+def test_a_count_that_moves_nothing_is_refused() -> None:
+    """Each step of a pattern moves for one count at least, and there is one step at least."""
+    still = replace(parse_pattern("2"), steps=(PatternStep(2), PatternStep(0, 2)))
+    for pattern in (still, replace(still, steps=())):
+        with pytest.raises(InputError, match="a pattern without moving counts"):
+            steps_of(JOG, pattern)
+    assert len(steps_of(JOG, replace(still, steps=(PatternStep(1),)))) == len(JOG.movements)
+
+
+@pytest.mark.parametrize(
+    ("order", "left"),
+    [("aaaaaaaa", "a"), ("abababab", "ab"), ("abcdabcd", "abcd"), ("aabbaabb", "aabb"),
+     ("abcabc", "abc"), ("aba", "aba"), ("aab", "aab"), ("aaab", "aaab"), ("aaaaab", "aaaaab"),
+     ("a", "a"), ("aa", "a"), ("aaa", "aaa")],  # three equal thirds are no halves
+)  # fmt: skip
+def test_equal_halves_of_a_round_count_once(
+    monkeypatch: pytest.MonkeyPatch, order: str, left: str
+) -> None:
+    """Halved as long as both halves have the same movements with the same counts."""
+    engine = Engine(POOL, GROUP, free_inputs(), 240.0)
+    steps: Any = [SimpleNamespace(parts=one, counts=PatternStep(2)) for one in order]
+    monkeypatch.setattr(Engine, "steps", lambda self, shape, pattern: steps)
+    assert "".join(str(one.parts) for one in engine.distinct_steps(JOG, None)) == left
+    steps[-1].counts = PatternStep(4)
+    told = engine.distinct_steps(JOG, None)
+    assert len(told) == len(order)  # other counts in the last step: no half equals the other
