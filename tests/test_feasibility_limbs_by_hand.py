@@ -11,68 +11,52 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from feasibility_cases import DEEP, GROUP, POOL, form
+from feasibility_cases import form
+from feasibility_limbs import (
+    ARM,
+    BACK,
+    C4,
+    C5,
+    CAN,
+    ENGINE,
+    FLOATING,
+    KICK,
+    LEG,
+    MEAN,
+    MEAN_STILL,
+    PEAK,
+    PEAK_SPEED,
+    PEAK_STILL,
+    PUSH,
+    ROWS,
+    SETTING,
+    SPEED,
+    TIP,
+    TORQUE,
+    USE,
+    WILLING,
+    WORK,
+    WORK_STILL,
+    N,
+    part,
+)
 from scipy.optimize import brentq
 
 from aquatempo.feasibility import free_inputs
-from aquatempo.feasibility.engine import Engine
 from aquatempo.feasibility.law import TIMES_S
 from aquatempo.feasibility.limb_loads import limb_loads
 from aquatempo.feasibility.limb_tables import LimbTable, limb_table
 from aquatempo.feasibility.limb_uses import limb_use, suited
 from aquatempo.feasibility.parts import LimbPart, parts_of
 from aquatempo.feasibility.setting import Setting
-from aquatempo.records.limbs import Action, Joint, Plane
+from aquatempo.records.limbs import Plane
 from aquatempo.water.floating import trunk_inertia_kg_m2
 from aquatempo.water.limb_demand import limb_inertia_kg_m2
 from aquatempo.water.limbs import Kind
-from aquatempo.water.muscle_use import LimbUse, Muscle
 from aquatempo.water.paths import SHARES, LimbPath
 from aquatempo.water.strength import beyond_c5
 
-ENGINE, DEEP_ENGINE = (Engine(pool, GROUP, free_inputs(), 240.0) for pool in (POOL, DEEP))
-SETTING, FLOATING = ENGINE.setting(form("jog")), DEEP_ENGINE.setting(form("jog", DEEP.kind))
-N = len(SETTING.people)
 INNER = SHARES[SHARES <= 1.0]
-KICK, BACK = Muscle(Joint.HIP, Action.FLEXION), Muscle(Joint.HIP, Action.EXTENSION)
-LEG = LimbPath(Kind.LEG, (0.0,) * 4, (60.0, 0.0, 0.0, 0.0), (0.0,) * 4, None)
-ARM = LimbPath(Kind.ARM, (0.0, 90.0, 0.0), (80.0, 90.0, 0.0), (0.0, 90.0, 0.0), None)
-ROWS = np.linspace(0.8, 1.2, N)  # people differ by this factor in all that they are asked
-# Of the two muscles: mean and peak use x T^2, at rest, speeds x T, torque x T^2, c4, c5.
-MEAN, MEAN_STILL, PEAK, PEAK_STILL = (0.30, 0.22), (0.02, 0.05), (0.55, 0.40), (0.03, 0.09)
-SPEED, PEAK_SPEED = (1.0, 1.4), (1.6, 2.4)
-TORQUE, CAN, C4, C5 = (60.0, 35.0), (150.0, 120.0), (2.2, 3.0), (5.0, 7.5)
-WORK, WORK_STILL, TIP, PUSH = 40.0, 2.0, 25.0, (-70.0, 30.0)
-
-
-def rows(values: tuple[float, ...], power: float) -> np.ndarray:
-    """Return a table (n, R, M) that goes with a power of the share."""
-    return np.asarray(ROWS[:, None, None] * (SHARES**power)[None, :, None] * np.array(values))
-
-
-def invented() -> LimbUse:
-    """Return how invented limbs use two muscles."""
-    ways = (SHARES[:, None] * np.array(one) for one in (SPEED, PEAK_SPEED))
-    mean_speed, peak_speed = ways
-    return LimbUse(
-        muscles=(KICK, BACK),
-        mean_moving=rows(MEAN, 2.0), mean_still=rows(MEAN_STILL, 1.0),
-        peak_moving=rows(PEAK, 2.0), peak_still=rows(PEAK_STILL, 1.0),
-        mean_speed_rad=mean_speed, peak_speed_rad=peak_speed,
-        c4=np.tile(C4, (N, 1)), c5=np.tile(C5, (N, 1)),
-        work_moving=rows((WORK,), 3.0)[..., 0], work_still=rows((WORK_STILL,), 1.0)[..., 0],
-        torque_nm=rows(TORQUE, 2.0), can_nm=ROWS[:, None] * np.array(CAN),
-        hand_n=rows((2 * TIP,), 2.0)[..., 0], foot_n=rows((TIP,), 2.0)[..., 0],
-        push=rows(PUSH, 2.0), estimated=(False, True),
-    )  # fmt: skip
-
-
-USE = invented()
-
-
-def part(path: LimbPath = LEG, **others: float) -> LimbPart:
-    """Return an invented limb that takes its path in half of all movements."""
-    return replace(LimbPart(path, 1, 0.5), **others)  # type: ignore[arg-type]
 
 
 def left_at(speed: float, m: int) -> float:
@@ -126,7 +110,6 @@ class ByHand:
         return float(brentq(over, 0.0, 1.0))
 
 
-WILLING = np.full(N, 0.3)
 CASES = [
     ("leg", SETTING, part(), 1.0),
     ("leg of a jump", SETTING, part(in_air=2), 1.0),
@@ -193,15 +176,13 @@ def test_loads_are_those_of_the_median_person(in_air: int, time_s: float, kept: 
     table = limb_table(one, USE, 1.2, SETTING, WILLING)
     found = limb_loads(table, people, time_s, kept)
     swing = max(time_s - (free_inputs().contact_work_s if in_air else 0.0), time_s / 4.0)
-    person, below = float(ROWS[49]), kept < SHARES[0]
-    linear = kept
+    person = float(ROWS[49])
     for m in (0, 1):
-        mean = (MEAN[m] * kept**2 / swing**2 + MEAN_STILL[m] * linear) * person
-        peak = (PEAK[m] * kept**2 / swing**2 + PEAK_STILL[m] * linear) * person
+        mean = (MEAN[m] * kept**2 / swing**2 + MEAN_STILL[m] * kept) * person
+        peak = (PEAK[m] * kept**2 / swing**2 + PEAK_STILL[m] * kept) * person
         slow, quick = (1.2 * way[m] * kept / swing for way in (SPEED, PEAK_SPEED))
-        if left_at(quick, m) > 0.05 and not below:
-            assert found.mean_use[m] == pytest.approx(mean / left_at(slow, m) * 0.5, rel=1e-4)
-            assert found.peak_use[m] == pytest.approx(peak / left_at(quick, m), rel=1e-4)
+        assert found.mean_use[m] == pytest.approx(mean / left_at(slow, m) * 0.5, rel=1e-4)
+        assert found.peak_use[m] == pytest.approx(peak / left_at(quick, m), rel=1e-4)
         torque = TORQUE[m] * kept**2 / swing**2 * person
         assert found.torque_nm[m] == pytest.approx(torque, rel=1e-4)
         assert found.can_nm[m] == pytest.approx(CAN[m] * person)
@@ -217,6 +198,17 @@ def test_capacities_of_tables_are_not_called_estimated() -> None:
     """Only where a capacity is filled."""
     table = limb_table(part(), replace(USE, estimated=(False, False)), 1.0, SETTING, WILLING)
     assert not limb_loads(table, 99, 1.0, 1.0).estimated
+
+
+def test_a_muscle_far_beyond_its_speed_has_a_twentieth_left() -> None:
+    """However fast it goes its load is finite, twenty times that at rest, as for the range kept."""
+    quick = replace(USE, peak_speed_rad=USE.peak_speed_rad * 1000.0)
+    table = limb_table(part(), quick, 1.0, SETTING, WILLING)
+    found = limb_loads(table, 99, 1.0, 1.0)
+    for m in (0, 1):
+        asked = (PEAK[m] + PEAK_STILL[m]) * float(ROWS[49])
+        assert found.peak_use[m] == pytest.approx(20.0 * asked, rel=1e-4)
+    assert found.beyond
 
 
 def scaled(setting: Setting, **inputs: float) -> Setting:
@@ -259,7 +251,13 @@ def test_hips_swing_further_in_deep_water_within_their_norm(
 
 @pytest.mark.parametrize(
     ("end", "plane"),
-    [((60.0, 20.0, 0.0, 0.0), Plane.SAGITTAL), ((20.0, 40.0, 0.0, 0.0), Plane.FRONTAL)],
+    [
+        ((60.0, 20.0, 0.0, 0.0), Plane.SAGITTAL),
+        ((20.0, 40.0, 0.0, 0.0), Plane.FRONTAL),
+        ((40.0, 40.0, 0.0, 0.0), Plane.SAGITTAL),
+        ((20.0, -40.0, 0.0, 0.0), Plane.FRONTAL),
+        ((-60.0, 40.0, 0.0, 0.0), Plane.SAGITTAL),
+    ],
 )
 @pytest.mark.parametrize("alongside", [0, 1, 2])
 def test_a_free_pelvis_turns_back(end: tuple[float, ...], plane: Plane, alongside: int) -> None:
@@ -271,6 +269,28 @@ def test_a_free_pelvis_turns_back(end: tuple[float, ...], plane: Plane, alongsid
     limb = limb_inertia_kg_m2(path, bodies, setting.water, free_inputs().added_mass)
     rest = trunk_inertia_kg_m2(bodies, plane, setting.water)
     assert ratio == pytest.approx(float(np.mean(1.0 + alongside * limb / rest)))
+
+
+def test_level_sweeps_are_done_under_the_surface() -> None:
+    """Where water is low people bend their knees until it stands 6 % of stature over shoulders."""
+    bodies = SETTING.people.bodies
+    over = bodies.joints_m["shoulder"] + 0.06 * bodies.stature_m
+    sweep = replace(ARM, start=(80.0, 0.0, 0.0), end=(80.0, 90.0, 0.0))
+    at, low, high, waist = (
+        limb_use(part(path), replace(SETTING, surface_m=surface))[0].mean_still.max()
+        + limb_use(part(path), replace(SETTING, surface_m=surface))[0].hand_n.max()
+        for path, surface in ((sweep, over), (sweep, over - 0.5), (sweep, over + 0.01),
+                              (replace(sweep, end=(20.0, 0.0, 0.0)), over - 0.5))
+    )  # fmt: skip
+    assert low == at
+    assert waist != at
+    assert high == pytest.approx(at, rel=0.05)
+    plain = replace(ARM, start=(20.0, 10.0, 0.0), end=(80.0, 10.0, 0.0))
+    near, far = (
+        limb_use(part(plain), replace(SETTING, surface_m=over - less))[0].hand_n.mean()
+        for less in (0.0, 0.5)
+    )
+    assert near > far  # an arm that only lifts meets the water as it stands
 
 
 def test_draws_that_swing_further_are_read_further_out() -> None:

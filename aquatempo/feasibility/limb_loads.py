@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.feasibility.law import AtShares
-from aquatempo.feasibility.limb_tables import LimbTable
+from aquatempo.feasibility.limb_tables import LEAST_SPEED_FACTOR, LEAST_SWING, LimbTable
 from aquatempo.water.muscle_use import Muscle
 from aquatempo.water.strength import beyond_c5, speed_factor
 
@@ -44,7 +44,7 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
     people: how many rows of the table are the group's.
     """
     use, group = table.source, slice(0, people)
-    swing_s = max(time_s - table.lost_s, time_s / 4)
+    swing_s = max(time_s - table.lost_s, time_s / LEAST_SWING)
     over = 1.0 / swing_s**2
     at = AtShares(np.full((people, 1), range_kept))
     found: list[list[float]] = []
@@ -56,7 +56,8 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
         ):
             share = at.read(moving[group, :, m], 2.0) * over + at.read(still[group, :, m])
             speed = at.read_ways(way[:, m]) * table.fast / swing_s
-            share = share / speed_factor(speed, use.c4[group, m, None], use.c5[group, m, None])
+            left = speed_factor(speed, use.c4[group, m, None], use.c5[group, m, None])
+            share = share / np.maximum(left, LEAST_SPEED_FACTOR)
             told.append(float(np.median(share)))
         torque = float(np.median(at.read(use.torque_nm[group, :, m], 2.0))) * over
         can = float(np.median(use.can_nm[group, m]))
@@ -65,7 +66,7 @@ def limb_loads(table: LimbTable, people: int, time_s: float, range_kept: float) 
     sign = np.sign(np.median(use.push[group, -2], axis=0))
     push = [float(np.median(at.read(np.abs(use.push[group, :, i]), 2.0))) * over for i in range(2)]
     fastest = use.peak_speed_rad[-2] * range_kept * table.fast / swing_s
-    beyond = len(fastest) > 0 and np.any(fastest > beyond_c5() * np.min(use.c5, axis=0))
+    beyond = np.any(fastest > beyond_c5() * np.min(use.c5, axis=0))
     mean_use, peak_use, torque_nm, can_nm = columns
     return LimbLoads(
         muscles=use.muscles,

@@ -14,12 +14,12 @@ from aquatempo.feasibility.setting import Setting
 from aquatempo.water.limbs import Kind
 from aquatempo.water.muscle_use import LimbUse
 
-__all__ = ["LimbTable", "limb_table"]
+__all__ = ["LEAST_SPEED_FACTOR", "LEAST_SWING", "LimbTable", "limb_table"]
 
 Array = NDArray[Any]  # of 32 or 64 bits
 
-_LEAST_SPEED_FACTOR = 0.05
-_LEAST_SWING = 4.0  # the share of a movement that is left to swing is never less than 1 in this
+LEAST_SPEED_FACTOR = 0.05  # of its strength is left to a muscle however fast it shortens
+LEAST_SWING = 4.0  # the share of a movement that is left to swing is never less than 1 in this
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def _swing_times(part: LimbPart, setting: Setting) -> Array:
     if not part.in_air:
         return TIMES_S
     contact = setting.central.contact_work_s / part.in_air
-    return np.asarray(np.maximum(TIMES_S - contact, TIMES_S / _LEAST_SWING))
+    return np.asarray(np.maximum(TIMES_S - contact, TIMES_S / LEAST_SWING))
 
 
 def _speed_factor(use: LimbUse, m: int, times_s: Array, way_rad: Array) -> Array:
@@ -130,4 +130,4 @@ def _speed_factor(use: LimbUse, m: int, times_s: Array, way_rad: Array) -> Array
     c4, c5 = (c[(slice(None), m, *wide)] for c in (use.c4, use.c5))
     both = 2 * c4 * c5
     factor = (both + speed * (c5 - 3 * c4)) / (both + speed * (2 * c5 - 4 * c4))
-    return np.maximum(factor, _LEAST_SPEED_FACTOR)
+    return np.maximum(factor, LEAST_SPEED_FACTOR)

@@ -189,7 +189,7 @@ def _reversed(tables: PathTables) -> PathTables:
     for field in fields(tables):
         value = getattr(tables, field.name)
         axis = _INSTANT_AXIS[field.name.split("_")[0]]
-        flipped[field.name] = np.flip(value, axis if value.ndim > 1 else 0)
+        flipped[field.name] = np.flip(value, axis)
         if field.name.split("_")[0] in ("drag", "push", "rate"):
             flipped[field.name] = -flipped[field.name]
     return PathTables(**flipped)
