@@ -144,6 +144,41 @@ def test_late_takes_one_plan(aquatempo: Command) -> None:
     assert aquatempo("plan", "gone.toml", "--late", "5").returncode == 1
 
 
+@pytest.mark.parametrize("wrong", [
+    ["music", "--all", "--others", "2"], ["plan.toml", "--late", "5", "--others", "1"],
+    ["music", "--weeks", "2", "--out", "x", "--others", "1"], ["music", "--others", "4"],
+])  # fmt: skip
+def test_other_classes_need_a_choice_of_songs(
+    aquatempo: Command, sheets: list[str], wrong: list[str]
+) -> None:
+    """Not where all songs are played, nor late, nor in a course; three at the most."""
+    run = aquatempo("plan", *(sheets if wrong[0] == "music" else wrong[:1]), *wrong[1:])
+    assert run.returncode in (1, 2)
+    assert "other" in run.stderr or "--late" in run.stderr
+
+
+@pytest.mark.long
+def test_other_classes_are_written_beside_the_first(
+    aquatempo: Command, sheets: list[str], tmp_path: Path
+) -> None:
+    """Two more classes for one brief: a file each, and moves that the first has less of."""
+    (tmp_path / "brief.toml").write_text('title = "T"\nminutes = 10\n', encoding="utf-8")
+    run = aquatempo("plan", *sheets, "--brief", "brief.toml", "--others", "2", "--out", "a.toml")
+    assert run.returncode == 0, run.stderr
+    assert "wrote a_2.toml" in run.stderr
+    assert "Class 3: " in run.stdout
+    first, *others = (
+        {
+            block.move
+            for track in read_plan(str(tmp_path / name)).tracks
+            for phrase in track.phrases
+            for block in phrase.blocks
+        }
+        for name in ("a.toml", "a_2.toml", "a_3.toml")
+    )
+    assert all(other - first for other in others)
+
+
 @pytest.mark.long
 def test_the_sample_brief_is_one(sheets: list[str]) -> None:
     """The brief beside the sample audio reads, and plans a class."""

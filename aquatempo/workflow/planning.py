@@ -15,9 +15,9 @@ from aquatempo.documents.rules_file import read_favourites_file, read_rules
 from aquatempo.errors import InfeasibleError, InputError
 from aquatempo.moves import Catalogue
 from aquatempo.music.hearing import AS_USUAL, Hearing, each_track, open_track
-from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, ClassPlan, LeftOut, PlannedTrack
 from aquatempo.records.rhythm import RhythmAnalysis
+from aquatempo.records.shaping import OtherClass
 from aquatempo.records.track import Failure, Track
 from aquatempo.store.results import refuse_folder, refuse_target
 from aquatempo.units import as_words
@@ -43,11 +43,12 @@ CHOSEN_WORK = 0.25
 class PlanReport:
     """A plan, its twin for the other depth where one was asked for, and what could not be read.
 
-    written: the files written.
+    others: classes for the same brief that differ in base moves. written: the files written.
     """
 
     plan: ClassPlan
     twin: ClassPlan | None = None
+    others: tuple[OtherClass, ...] = ()
     failures: tuple[Failure, ...] = ()
     written: tuple[str, ...] = ()
 
@@ -59,6 +60,7 @@ def plan(
     out: str | None = None,
     own_moves: str | None = None,
     all_once: bool = False,
+    others: int = 0,
     rules: str | None = None,
     favourites: str | None = None,
     after: str | None = None,
@@ -85,6 +87,7 @@ def plan(
     """
     from aquatempo.planning.class_plan import plan_class
     from aquatempo.planning.pairs import other_depth
+    from aquatempo.planning.shaping.alternatives import other_classes
     from aquatempo.planning.shaping.replanning import replan
     from aquatempo.planning.twin import twin_plan
 
@@ -92,13 +95,20 @@ def plan(
     again = read_plan(paths[0], source) if paths and is_plan(paths[0]) else None
     if again is not None and brief is not None:
         raise InputError(f"{paths[0]!r} is a plan and brings its brief: change it there")
+    if others and (again is not None or all_once):
+        raise InputError(
+            "other classes: needs music to choose from and a brief, no plan to plan again and not "
+            "--all"
+        )
     given = _given(brief, rules, favourites, after, source)
     asked = given.brief
     if again is not None:
         asked = _with_files(again.brief, rules, favourites, after, source)
     targets = [] if out is None else [out]
     if asked.twin and out is not None:
-        targets.append(_beside(out, other_depth(asked.depth)))
+        targets.append(_beside(out, other_depth(asked.depth).value))
+    if out is not None:
+        targets += [_beside(out, str(number)) for number in range(2, 2 + others)]
     for target in targets:  # what cannot be written is said before anything is heard
         refuse_target(target, "plan", PLAN_SUFFIXES, force)
     telling = _told(progress, "listening")
@@ -130,9 +140,11 @@ def plan(
     if asked.twin:
         telling = _told(progress, "planning twin")
         twin = twin_plan(planned, source, lines=given.lines, progress=telling)
-    made = [planned] if twin is None else [planned, twin]
+    telling = _told(progress, "planning other classes")
+    more = other_classes(tracks, planned, source, others, progress=telling) if others else ()
+    made = [one for one in (planned, twin, *(other.plan for other in more)) if one is not None]
     write_plans(list(zip(made, targets, strict=bool(targets))), force)
-    return PlanReport(planned, twin, failures, tuple(targets))
+    return PlanReport(planned, twin, more, failures, tuple(targets))
 
 
 @contextmanager
@@ -148,10 +160,10 @@ def _lost_told(failures: Sequence[Failure]) -> Iterator[None]:
         raise InfeasibleError([*exc.clashes, lost], exc.remedy) from exc
 
 
-def _beside(out: str, depth: ClassDepth) -> str:
-    """Return the path of the twin of a plan: the depth in its name."""
+def _beside(out: str, name: str) -> str:
+    """Return the path of what comes with a plan: a twin, its depth in the name, another class."""
     path = Path(out)
-    return str(path.with_name(f"{path.stem}_{depth.value}{path.suffix}"))
+    return str(path.with_name(f"{path.stem}_{name}{path.suffix}"))
 
 
 def plan_course(

@@ -22,6 +22,7 @@ __all__ = ["EXAMPLES", "plan"]
 EXAMPLES = (
     "aquatempo plan music --brief brief.toml --out plan.toml",
     "aquatempo plan sample_audio --all",
+    "aquatempo plan music --brief brief.toml --others 2 --out plan.toml",
     "aquatempo plan plan.toml --late 8 --out late.toml",
     "aquatempo plan plan.toml music --out again.toml",
     "aquatempo plan music --brief brief.toml --weeks 6 --out course",
@@ -59,6 +60,12 @@ def plan(
         bool,
         typer.Option("--all", help="Play each track whole, once; the class lasts as long."),
     ] = False,
+    others: Annotated[
+        int,
+        typer.Option(
+            metavar="N", min=0, max=3, help="So many more classes, which differ in base moves."
+        ),
+    ] = 0,
     after: Annotated[
         str | None,
         typer.Option(metavar="FOLDER", help="Plans of earlier classes; they sort by name."),
@@ -88,7 +95,7 @@ def plan(
     cannot be met, the lines that clash are named with the least change that helps. With --late,
     phrases are dropped from a plan, the least needed first.
     """
-    from aquatempo.cli.views.plan import show_plan
+    from aquatempo.cli.views.plan import show_others, show_plan
     from aquatempo.documents.brief import read_brief
     from aquatempo.documents.move_requests import open_catalogue
     from aquatempo.music.hearing import Hearing
@@ -99,8 +106,8 @@ def plan(
     if not paths and from_library is None:
         raise typer.BadParameter("needs music: files, folders, playlists, or --from-library")
     if weeks is not None:
-        if not out or late is not None or all_once:
-            raise typer.BadParameter("--weeks needs --out FOLDER, and neither --late nor --all")
+        if not out or late is not None or all_once or others:
+            raise typer.BadParameter("--weeks needs --out FOLDER, no --late, --all or --others")
         with progress_steps() as progress:
             plans, failures, written = planning.plan_course(
                 paths,
@@ -120,7 +127,7 @@ def plan(
         _show_course(plans, written, failures, as_json)
         return
     if late is not None:
-        if len(paths) != 1 or brief or all_once:
+        if len(paths) != 1 or brief or all_once or others:
             raise typer.BadParameter("--late takes one plan and no brief: plan.toml --late 8")
         report = planning.plan_late(paths[0], late, out=out, own_moves=own_moves, force=force)
     else:
@@ -131,6 +138,7 @@ def plan(
                 out=out,
                 own_moves=own_moves,
                 all_once=all_once,
+                others=others,
                 rules=rules,
                 favourites=favourites,
                 after=after,
@@ -140,11 +148,13 @@ def plan(
                 progress=progress,
                 force=force,
             )
-    for planned in (report.plan, report.twin):
+    for planned in (report.plan, report.twin, *(other.plan for other in report.others)):
         if planned is not None and as_json:
             print_json("aquatempo/plan/1", _without_beats(to_plain(planned)))
         elif planned is not None:
             show_plan(make_console(), planned, own_moves, verbose)
+    if report.others and not as_json:
+        show_others(make_console(), report.others, own_moves)
     for path in report.written:
         say(f"wrote {path}")
     for failure in report.failures:

@@ -13,13 +13,13 @@ from aquatempo.cli.views.judge import ESTIMATE
 from aquatempo.cli.views.marks import energy_strip
 from aquatempo.cli.views.table import show_table
 from aquatempo.records.plan import Because, Block, ClassPlan, PlannedPhrase, PlannedTrack
-from aquatempo.records.shaping import Alternative
+from aquatempo.records.shaping import Alternative, OtherClass
 from aquatempo.records.tempo_option import TempoOption
 from aquatempo.units import clock, percent
 from aquatempo.workflow.planning import block_names
 from aquatempo.workflow.reviewing import efforts
 
-__all__ = ["show_alternatives", "show_course", "show_plan"]
+__all__ = ["show_alternatives", "show_course", "show_others", "show_plan"]
 
 _NAMED = 3  # songs left out for one reason that are named
 
@@ -231,6 +231,25 @@ def show_alternatives(
         free_text="learning",
     )
     console.print(f'Take one with: aquatempo shape PLAN "use 1 at {place}" --out FILE\n{ESTIMATE}')
+
+
+def show_others(
+    console: Console, others: Sequence[OtherClass], own_moves: str | None = None
+) -> None:
+    """Show in a line each which base moves other classes have, and what they share with the first.
+
+    console: to print on; others: in the order in which they were planned; own_moves: the user's
+    catalogue file, for names.
+    """
+    for number, other in enumerate(others, 2):
+        blocks = (
+            block for track in other.plan.tracks for one in track.phrases for block in one.blocks
+        )
+        bases = (block_names(block, own_moves)[0] for block in blocks if block.move in other.bases)
+        console.print(
+            f"Class {number}: {', '.join(dict.fromkeys(bases))}; {percent(other.shared)} of its "
+            "work with moves of class 1."
+        )
 
 
 def show_course(console: Console, plans: Sequence[ClassPlan]) -> None:
