@@ -24,7 +24,7 @@ from aquatempo.planning.moves.palette import Palette, Rated
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.records.brief import Experience
-from aquatempo.records.moves import Move, MoveForm, MoveKind
+from aquatempo.records.moves import Factor, Move, MoveForm, MoveKind
 from aquatempo.records.plan import Brief, BuildWay, PartName, PlannedPhrase
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 
@@ -336,3 +336,31 @@ def test_music_without_phrases_is_held(asked: Asked) -> None:
     assert [sum(piece.counts for piece in row) for row in found.rows] == [4, 12]
     assert {piece.form.move.key for row in found.rows for piece in row} == {"scull"}
     assert (found.solved, found.names, asked.slots) == ((), (), [])
+
+
+@pytest.mark.parametrize(
+    ("parts", "options"),
+    [
+        ((8, 24), [1, 2]),  # an eight is too short to meet a new form in
+        ((16, 16), [2, 2]),
+        ((24, 8), [2, 2]),  # the move was met before the eight
+    ],
+)
+def test_less_than_two_eights_bring_nothing_new(
+    asked: Asked, monkeypatch: pytest.MonkeyPatch, parts: tuple[int, int], options: list[int]
+) -> None:
+    """A move that is met in less than two eights comes as it stands, later as it may."""
+    given: list[int] = []
+
+    def forms(_: object, __: object, domains: Mapping[int, list[Rated]], *___: object) -> None:
+        given.extend(len(row) for row in domains.values())
+
+    held = rated("jack", changes=[(Factor.TEMPO, "hold")])
+    monkeypatch.setattr(filling, "menu", lambda palette, start, *_: [start, held])
+    monkeypatch.setattr(filling, "choose_forms", forms)
+    found = filled(music((32, PHRASE), kept={0: parts}), repertoire=["jack"])
+    assert given == options
+    assert found is not None  # the start forms stand where no other choice keeps the rules
+    assert found.solved == (Solved(1.0, 0.0, True), Solved(1.0, 0.0, False))
+    assert {piece.form for row in found.rows for piece in row} == {form_of("jack")}
+    assert len(asked.slots[0]) == 2
