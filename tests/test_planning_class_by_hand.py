@@ -176,6 +176,12 @@ def test_the_next_song_looks_back_just_over_the_longest_limit(done: Done) -> Non
     assert done.tails == [0.0, 255.0, 255.0]
 
 
+def test_a_short_song_is_looked_back_on_whole(done: Done) -> None:
+    """At 100 beats/min a phrase lasts 19.2 s: one, then three of them."""
+    planned(*(song_of("A", "main", *["jog"] * n, tempo_bpm=100.0) for n in (1, 2, 1)))
+    assert done.tails == pytest.approx([0.0, 19.2, 57.6])
+
+
 @pytest.mark.parametrize(
     ("cost", "gap"),
     [((0.0, 0.0), 0.1), ((20.0, 18.0), 0.1), ((20.0, 25.0), 0.05), ((60.0, 30.0), 0.4)],
