@@ -9,17 +9,21 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import cast
 
+import pytest
 from planning_forms import form_of
 
+from aquatempo.class_shape.effort import part_ends
 from aquatempo.class_shape.figures import Figures
 from aquatempo.class_shape.limits import Limits, limits_of
 from aquatempo.class_shape.parts import ClassPart
 from aquatempo.moves import Catalogue, catalogue
+from aquatempo.planning.blocks import intervals
 from aquatempo.planning.blocks.filling import Filled, Music
 from aquatempo.planning.blocks.intervals import Clock, fill_intervals
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Palette, Rated
-from aquatempo.planning.solver.solving import Effort
+from aquatempo.planning.solver.choosing import Puzzle
+from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.records.moves import Factor, Move, MoveForm, MoveKind
 from aquatempo.records.plan import (
     Brief,
@@ -173,3 +177,26 @@ def test_what_jumps_or_works_one_side_is_no_work_by_the_clock() -> None:
     moves = works(filled([48] * 4, 4, keys=("jump", "side-step", "jog", "jack"), ledger=ledger))
     assert set(moves) == {"jog", "jack"}
     assert ledger.phrases == {"jog": 1, "jack": 1}
+
+
+def test_a_round_pays_for_effort_missed_and_for_what_is_alike(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Six a point off the effort; 34 for the same move within two places, 6 for it later.
+
+    The same move has the same plane (3) and muscle (5): 20 + 3 + 5 + 6 = 34.
+    """
+    given: list[Puzzle] = []
+
+    def choose(puzzle: Puzzle, _: Effort) -> tuple[list[int], Solved]:
+        given.append(puzzle)
+        return [0] * len(puzzle.options), Solved(0.0, 0.0, True)
+
+    monkeypatch.setattr(intervals, "choose", choose)
+    filled([32 * 12], 8, keys=("jack", "jog"))  # 8 sets: two moves of each of two rounds
+    wanted = part_ends(PartName.INTERVALS, limits_of(Brief()))[0][1]
+    prices = {round(6 * abs(RPE[key] - wanted)) for key in ("jack", "jog")}
+    assert all(prices <= set(row) for row in given[0].options)
+    for link in given[0].links:
+        near = link.second - link.first <= 2
+        assert link.costs[0, 0] == (34 if near else 6)
