@@ -2,8 +2,8 @@
 
 Its rows tell how much each beat is like those a loop earlier and later, in harmony, rhythm and
 sound. Under a fade two songs sound at once, and only the pattern of what repeats over the counts
-around tells where the new one began. Residual convolutions, dilated by ``DILATIONS``, see 128 counts
-to either side; ``aquatempo.training.joins`` trains the same layers.
+around tells where the new one began. Residual convolutions, dilated by ``DILATIONS``, see 128
+counts to either side; ``aquatempo.training.joins`` trains the same layers.
 """
 
 from __future__ import annotations

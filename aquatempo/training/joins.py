@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -30,8 +29,8 @@ from aquatempo.training import form, mix, render
 from aquatempo.training.render import Fonts
 
 FIRST = 600_000_000  # seeds of mixes
-LONG = (4, 150.0)  # songs of every fourth mix, and their length at most [s]
-SHORT = (9, 64.0)
+LONG = (4, 150.0, 165.0)  # songs of every fourth mix, their length at most, that planned [s]
+SHORT = (9, 64.0, 67.0)
 HELD = 12  # every so many mixes are held out
 TAPS = 5
 WIDTH = 32
@@ -45,7 +44,7 @@ Example = tuple[npt.NDArray[np.float32], npt.NDArray[np.float32]]
 """Rows of a mix and what is true, each (beats, values)."""
 
 
-class Net(nn.Module):
+class JoinNet(nn.Module):
     """The layers of the run-time network, under names of their own."""
 
     def __init__(self, values: int) -> None:
@@ -70,8 +69,8 @@ class Net(nn.Module):
 
 def make(seed: int, fonts: Fonts) -> Example:
     """Return the mix of a seed: its rows at the true beats, and what begins at each."""
-    songs, length_s = SHORT if seed % 4 else LONG
-    form.LONG_ENOUGH_S = length_s + 15.0
+    songs, length_s, planned_s = SHORT if seed % 4 else LONG
+    form.LONG_ENOUGH_S = planned_s
     for module in (render, mix):
         vars(module)["LENGTH_S"] = length_s
     made = mix.play_songs(seed, fonts, songs)
@@ -99,7 +98,7 @@ def train(examples: Sequence[Example], steps: int, seed: int) -> dict[str, npt.N
     shown, held = [[on_device(one) for one in some] for some in (learned, examples[::HELD])]
     torch.manual_seed(seed)
     random = np.random.default_rng(seed)
-    net = Net(len(mean)).to(device)
+    net = JoinNet(len(mean)).to(device)
     averaged = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.99)
     )
@@ -127,7 +126,7 @@ def train(examples: Sequence[Example], steps: int, seed: int) -> dict[str, npt.N
     return {"mean": mean, "std": std, **kept}
 
 
-def arrays(net: Net) -> dict[str, npt.NDArray[np.float32]]:
+def arrays(net: JoinNet) -> dict[str, npt.NDArray[np.float32]]:
     """Return the weights as the run-time network names and lays them out."""
     out = {}
     for name, value in net.state_dict().items():
@@ -192,11 +191,21 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     options = parser.parse_args()
     seeds = range(FIRST, FIRST + options.mixes)
+    global _fonts
+    _fonts = Fonts.load(options.fonts)  # before the fork: soundfonts cannot be sent
     with get_context("fork").Pool(options.jobs) as pool:
-        examples = pool.map(partial(make, fonts=Fonts.load(options.fonts)), seeds, chunksize=1)
+        examples = pool.map(_made, seeds, chunksize=1)
     trained = train(examples, options.steps, options.seed)
     halves = {name: array.astype(np.float16) for name, array in trained.items()}
     np.savez_compressed(options.out, allow_pickle=False, **halves)
+
+
+_fonts: Fonts | None = None
+
+
+def _made(seed: int) -> Example:
+    assert _fonts is not None
+    return make(seed, _fonts)
 
 
 if __name__ == "__main__":
