@@ -151,17 +151,13 @@ def test_start_inputs_of_a_song() -> None:
 
 
 def test_start_inputs_of_a_mix_listen_for_joins_too() -> None:
-    """Signs of a join at each beat, and what they are 8 and 16 beats later; after the end 0."""
+    """Signs of a join at each beat, standardised, and what the network makes of them."""
     made = cues(120, 3)
     inputs = start_inputs(made, MIX)
     assert set(start_inputs(made, SONG)) < set(inputs)
     for name, values in join_signs(made).items():
-        now = standard(values)
-        assert inputs[name] == pytest.approx(now, abs=1e-4)
-        for later in (8, 16):
-            assert inputs[f"{name} +{later}"] == pytest.approx(
-                [*now[later:], *[0.0] * later], abs=1e-4
-            )
+        assert inputs[name] == pytest.approx(standard(values), abs=1e-4)
+    assert {"net phrase", "net bridge", "net join"} < set(inputs)
 
 
 def test_odds_are_weighted_sums_of_inputs() -> None:

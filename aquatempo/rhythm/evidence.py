@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aquatempo.rhythm.frames import CYMBALS, SNARE
+from aquatempo.rhythm.join_network import network_signs
 from aquatempo.rhythm.joins import join_signs, rows_of
 from aquatempo.rhythm.perbeat import BeatCues
 from aquatempo.rhythm.weights import weights_of
@@ -163,7 +164,7 @@ def start_inputs(cues: BeatCues, kind: str = SONG) -> Inputs:
     """
     busy = cues.busy[:, SNARE].mean(axis=1)
     cymbals = cues.timbre[:, CYMBALS].mean(axis=1)
-    return {
+    inputs = {
         "phrase": cues.phrase,
         "phrase peak": cues.phrase - _around(cues.phrase, 8),
         "cymbal level": score(cymbals - _before(cymbals, 8)),
@@ -173,18 +174,10 @@ def start_inputs(cues: BeatCues, kind: str = SONG) -> Inputs:
         "key": score(change(cues.chroma, JOIN_BEATS)),
         "low key": score(change(cues.bass, JOIN_BEATS)),
         "tone": score(difference(cues.timbre, JOIN_BEATS)),
-        **(_join_inputs(cues) if kind == MIX else {}),
     }
-
-
-def _join_inputs(cues: BeatCues) -> Inputs:
-    """Return what may tell a join, and the same some counts later, where a fade makes it heard."""
-    inputs = {}
-    for name, values in join_signs(cues).items():
-        inputs[name] = score(values)
-        for later in (8, 16):
-            known = inputs[name][later:]
-            inputs[f"{name} +{later}"] = np.append(known, np.zeros(len(values) - len(known)))
+    if kind == MIX:
+        inputs |= {name: score(values) for name, values in join_signs(cues).items()}
+        inputs |= network_signs(cues, inputs, score(cues.level))
     return inputs
 
 

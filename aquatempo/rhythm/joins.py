@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.perbeat import BeatCues
 
-__all__ = ["break_of", "join_signs", "novelty", "rows_of", "unit"]
+__all__ = ["break_of", "join_signs", "novelty", "rows_of", "standard", "unit"]
 
 LOOP_BEATS = 32  # of harmony; sound and rhythm repeat in half of that
 WINDOW = 16  # beats over which two passages are compared
@@ -31,10 +31,10 @@ def join_signs(cues: BeatCues) -> dict[str, Doubles]:
     ``LOOP_BEATS``. "new rhythm", "new harmony": how far the passages that follow are from all of
     the last ``BACK`` beats. cues: at the beats.
     """
-    rhythm = unit(np.concatenate([_standard(cues.onset), _standard(cues.busy)], axis=1))
+    rhythm = unit(np.concatenate([standard(cues.onset), standard(cues.busy)], axis=1))
     harmony = rows_of(cues)
     return {
-        "sound breaks": break_of(unit(_standard(cues.timbre)), WINDOW),
+        "sound breaks": break_of(unit(standard(cues.timbre)), WINDOW),
         "loop breaks": break_of(harmony, LOOP_BEATS),
         "new rhythm": novelty(rhythm),
         "new harmony": novelty(harmony),
@@ -94,5 +94,6 @@ def unit(rows: Doubles) -> Doubles:
     return np.asarray(rows / (np.linalg.norm(rows, axis=1, keepdims=True) + 1e-9))
 
 
-def _standard(rows: Doubles) -> Doubles:
+def standard(rows: Doubles) -> Doubles:
+    """Return each column about its mean, in its standard deviations, shape (beats, values)."""
     return np.asarray((rows - rows.mean(axis=0)) / (rows.std(axis=0) + 1e-9))
