@@ -162,7 +162,7 @@ def test_other_classes_are_written_beside_the_first(
     aquatempo: Command, sheets: list[str], tmp_path: Path
 ) -> None:
     """Two more classes for one brief: a file each, and moves that the first has less of."""
-    (tmp_path / "brief.toml").write_text('title = "T"\nminutes = 10\n', encoding="utf-8")
+    (tmp_path / "brief.toml").write_text('title = "T"\nminutes = 5\n', encoding="utf-8")
     run = aquatempo("plan", *sheets, "--brief", "brief.toml", "--others", "2", "--out", "a.toml")
     assert run.returncode == 0, run.stderr
     assert "wrote a_2.toml" in run.stderr
