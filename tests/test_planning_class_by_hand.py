@@ -46,7 +46,8 @@ class Forms:
     """Stands for a palette: figures of any form, rated at 12."""
 
     def __init__(self) -> None:
-        self.limits, self.source = limits_of(Brief()), catalogue()
+        self.brief = Brief()
+        self.limits, self.source = limits_of(self.brief), catalogue()
 
     def under(self, limits: Limits) -> Forms:
         """Return the same moves under the limits of a song."""
