@@ -75,8 +75,8 @@ def plan(
 
     brief None: the usual class. all_once: each track is played whole, once, and the class lasts
     as long as they do. others: how many more classes for the brief, which differ in base moves;
-    each is written beside out with its number in the name. rules: a coordinator's file; favourites: the instructor's own; after: a
-    folder of earlier plans, which sort by name. A brief for both depths gives a twin, written
+    each is written beside out with its number in the name. rules: a coordinator's file; favourites:
+    the instructor's own; after: a folder of earlier plans, which sort by name. A brief for both depths gives a twin, written
     beside out with its depth in the name. Where the first path is a plan, it is planned again
     around its locks, with other songs from the rest of the paths. Tracks that cannot be heard
     are reported and left out. Raises InfeasibleError with the brief's lines that clash,
