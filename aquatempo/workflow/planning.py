@@ -73,18 +73,18 @@ def plan(
 ) -> PlanReport:
     """Return a class planned from the tracks that paths name, and write it if told where.
 
-    brief None: the usual class. all_once: each track is played whole, once, and the class lasts
-    as long as they do. others: how many more classes for the brief, which differ in base moves;
-    each is written beside out with its number in the name. rules: a coordinator's file; favourites:
-    the instructor's own; after: a folder of earlier plans, which sort by name. A brief for both depths gives a twin, written
-    beside out with its depth in the name. Where the first path is a plan, it is planned again
-    around its locks, with other songs from the rest of the paths. Tracks that cannot be heard
-    are reported and left out. Raises InfeasibleError with the brief's lines that clash,
-    OutputError, TextFileError. own_moves: the user's catalogue file, or None; hearing: how
-    tracks are heard; jobs: processes at a time, None for one a core; progress: told (what,
-    done, of all); force: replace a file that exists. from_library: a query of the library, of
-    whose tracks those that suit the parts best are candidates too; library: its file, None for
-    the user's own.
+    brief None: the usual class. all_once: each track is played whole, once, and the class lasts as
+    long as they do. others: how many more classes for the brief, which differ in base moves; each
+    is written beside out with its number in the name. rules: a coordinator's file; favourites: the
+    instructor's own; after: a folder of earlier plans, which sort by name. A brief for both depths
+    gives a twin, written beside out with its depth in the name. Where the first path is a plan, it
+    is planned again around its locks, with other songs from the rest of the paths. Tracks that
+    cannot be heard are reported and left out. Raises InfeasibleError with the brief's lines that
+    clash, OutputError, TextFileError. own_moves: the user's catalogue file, or None; hearing: how
+    tracks are heard; jobs: processes at a time, None for one a core; progress: told (what, done,
+    of all); force: replace a file that exists. from_library: a query of the library, of whose
+    tracks those that suit the parts best are candidates too; library: its file, None for the
+    user's own.
     """
     from aquatempo.planning.class_plan import plan_class
     from aquatempo.planning.pairs import other_depth
