@@ -16,7 +16,7 @@ from importlib import resources
 import numpy as np
 from numpy.typing import NDArray
 
-from aquatempo.rhythm.joins import rows_of, standard, unit
+from aquatempo.rhythm.joins import rhythm_rows, rows_of, standard, unit
 from aquatempo.rhythm.perbeat import BeatCues
 
 __all__ = ["DILATIONS", "HEADS", "SIGNS", "forward", "network_rows", "network_signs"]
@@ -67,11 +67,10 @@ def network_rows(cues: BeatCues, signs: Mapping[str, Doubles], level: Doubles) -
     signs: the ``SIGNS``; level: loudness, standardised within the recording. cues: at the beats.
     """
     sound = standard(cues.timbre)
-    rhythm = np.concatenate([standard(cues.onset), standard(cues.busy)], axis=1)
     columns = [signs[name] for name in SIGNS]
     columns += [odds / ODDS_UNIT for odds in (cues.phrase, cues.downbeat, cues.beat)]
     columns += [level, *np.clip(sound, -3, 3).T]
-    for rows in (rows_of(cues), unit(rhythm), unit(sound)):
+    for rows in (rows_of(cues), rhythm_rows(cues), unit(sound)):
         for lag in LAGS:
             alike = _alike(rows, lag)
             columns += [alike, _ahead(alike, lag)]

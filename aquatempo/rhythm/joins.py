@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.perbeat import BeatCues
 
-__all__ = ["break_of", "join_signs", "novelty", "rows_of", "standard", "unit"]
+__all__ = ["break_of", "join_signs", "novelty", "rhythm_rows", "rows_of", "standard", "unit"]
 
 LOOP_BEATS = 32  # of harmony; sound and rhythm repeat in half of that
 WINDOW = 16  # beats over which two passages are compared
@@ -31,12 +31,11 @@ def join_signs(cues: BeatCues) -> dict[str, Doubles]:
     ``LOOP_BEATS``. "new rhythm", "new harmony": how far the passages that follow are from all of
     the last ``BACK`` beats. cues: at the beats.
     """
-    rhythm = unit(np.concatenate([standard(cues.onset), standard(cues.busy)], axis=1))
     harmony = rows_of(cues)
     return {
         "sound breaks": break_of(unit(standard(cues.timbre)), WINDOW),
         "loop breaks": break_of(harmony, LOOP_BEATS),
-        "new rhythm": novelty(rhythm),
+        "new rhythm": novelty(rhythm_rows(cues)),
         "new harmony": novelty(harmony),
     }
 
@@ -45,6 +44,11 @@ def rows_of(cues: BeatCues) -> Doubles:
     """Return harmony and bass as rows of length 1 about their mean, shape (beats, values)."""
     rows = np.concatenate([unit(cues.chroma), unit(cues.bass)], axis=1)
     return unit(rows - rows.mean(axis=0))
+
+
+def rhythm_rows(cues: BeatCues) -> Doubles:
+    """Return what is struck on each beat and through it as rows of length 1, (beats, values)."""
+    return unit(np.concatenate([standard(cues.onset), standard(cues.busy)], axis=1))
 
 
 def break_of(rows: Doubles, loop: int) -> Doubles:
