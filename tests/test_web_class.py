@@ -13,11 +13,12 @@ import pytest
 from page_browser import NEEDS_CHROMIUM, PHONE, opened, serious_faults
 from page_making import Client, own_store, served
 from plan_making import make_plan
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Locator, expect
 
 from aquatempo.documents.plan import any_plan_from_text, plan_text
 from aquatempo.records.plan import Brief, PlannedTrack
-from aquatempo.workflow.plan_jobs import PlanTask, PlanWork
+from aquatempo.workflow.music_list import MusicList
+from aquatempo.workflow.plan_jobs import MadePlan, PlanTask, PlanWork
 
 
 @pytest.fixture
@@ -145,16 +146,19 @@ def test_long_work_tells_how_it_failed_and_can_be_stopped() -> None:
         told.append(words)
         over.set()
 
+    def made_one(plans: tuple[MadePlan, ...]) -> None:
+        ended(f"{len(plans)} made")
+
     def quiet(what: str, done: int, of: int) -> None:
         """Hear how far it is."""
 
     task = PlanTask("plan", (), Brief(minutes=40))
-    assert work.start(task, progress=quiet, done=ended, failed=ended)
-    assert not work.start(task, progress=quiet, done=ended, failed=ended)  # one at a time
+    assert work.start(task, progress=quiet, done=made_one, failed=ended)
+    assert not work.start(task, progress=quiet, done=made_one, failed=ended)  # one at a time
     assert over.wait(120)
     assert "no plan fits" in told[0] or "music" in told[0]
     again = PlanTask("again", text=plan_text(made()))
-    assert work.start(again, progress=quiet, done=ended, failed=ended)
+    assert work.start(again, progress=quiet, done=made_one, failed=ended)
     work.stop()
     time.sleep(0.5)
     assert not work.running
@@ -241,3 +245,47 @@ def test_another_window_shows_a_change_at_once(browser: Browser, client: Client,
         shown = client.get(f"/api/plans/{plan}")
         change(client, plan, shown["revision"], kind="lock", place="3")
         expect(page.locator(".song-block").nth(2).locator(".icon")).to_be_visible()
+
+
+def beside(work: PlanWork, task: PlanTask, **told: Any) -> bool:
+    """Stand for the planning of two other classes; the songs are those of the list."""
+    text = plan_text(replace(made(), brief=replace(made().brief, title="Tuesday (2)")))
+    plans = [
+        MadePlan(text, "Tuesday (2)", ("side step", "jack"), 0.625),
+        MadePlan(text.replace("(2)", "(3)"), "Tuesday (3)", ("leg curl",), 0.25),
+    ]
+    threading.Timer(0.1, told["done"], [tuple(plans)]).start()
+    return task.what == "others" and task.files == ("a.ogg",)
+
+
+@NEEDS_CHROMIUM
+def test_two_other_classes_say_what_they_are_made_of(
+    browser: Browser, client: Client, plan: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A button under the class; each is told with its base moves and leads to its plan."""
+    monkeypatch.setattr(PlanWork, "start", beside)
+    body = {"language": "en"}
+    refused = client.ask("POST", f"/api/plans/{plan}/others", body)
+    assert (refused.status, "no song is heard" in refused.data["error"]) == (400, True)
+    monkeypatch.setattr(MusicList, "files_for", lambda self, depth, songs, place: ("a.ogg",))
+    with opened(browser, client, f"class/{plan}", **PHONE) as page:
+        page.get_by_role("button", name="Two other classes").tap()
+        sheet = page.get_by_role("dialog")
+        links = sheet.get_by_role("listitem").get_by_role("button")
+        expect(links).to_have_count(2)
+        expect(links.first).to_contain_text("side step, jack")
+        expect(links.first).to_contain_text("63 % of its work with moves of the first class")
+        assert serious_faults(page) == []
+        assert min(one["height"] for one in map(box, links.all())) >= 44
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        links.last.focus()
+        page.keyboard.press("Enter")
+        expect(page.get_by_role("heading", name="Tuesday (3)")).to_be_visible()
+        expect(sheet).to_have_count(0)
+    kept = {one["title"] for one in client.get("/api/plans")["plans"]}
+    assert {"Tuesday (2)", "Tuesday (3)"} <= kept
+
+
+def box(link: Locator) -> Any:
+    """Return where a link stands on the page [px]."""
+    return link.bounding_box()

@@ -18,7 +18,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from aquatempo.documents.plan import any_plan_from_text
 from aquatempo.music import places
 from aquatempo.records.plan import ClassPlan
-from aquatempo.workflow.plan_jobs import PlanTask, PlanWork
+from aquatempo.workflow.plan_jobs import MadePlan, PlanTask, PlanWork
 
 pytestmark = [NEEDS_CHROMIUM, pytest.mark.long]
 SAMPLES = Path(__file__).parent.parent / "sample_audio"
@@ -101,18 +101,18 @@ class Hand:
 class Planned:
     """What was planned so far, by what was asked: the same wish is planned once in this file."""
 
-    texts: dict[str, str] = field(default_factory=dict)
+    made: dict[str, tuple[MadePlan, ...]] = field(default_factory=dict)
 
     def start(self, work: PlanWork, task: PlanTask, start: Any, **told: Any) -> bool:
         """Start a task as ever, or give back what came of the very same one."""
         wish = repr(replace(task, files=tuple(sorted(task.files))))
-        if wish in self.texts:
-            threading.Timer(0.1, told["done"], [self.texts[wish]]).start()
+        if wish in self.made:
+            threading.Timer(0.1, told["done"], [self.made[wish]]).start()
             return True
 
-        def done(text: str) -> None:
-            self.texts[wish] = text
-            ready(text)
+        def done(made: tuple[MadePlan, ...]) -> None:
+            self.made[wish] = made
+            ready(made)
 
         ready = told["done"]
         return bool(start(work, task, **{**told, "done": done}))

@@ -11,6 +11,7 @@ __all__ = [
     "BriefForm",
     "FindingShown",
     "JobShown",
+    "OtherShown",
     "PhraseShown",
     "PlanChange",
     "PlanEntry",
@@ -57,6 +58,7 @@ class PlanKind(StrEnum):
     OPENED = "opened"
     AGAIN = "planned again"
     TWIN = "twin"
+    OTHER = "another class"
     LOCK = "lock"
     UNLOCK = "unlock"
     MOVE_SONG = "move song"
@@ -232,10 +234,24 @@ class AlternativeShown:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherShown:
+    """Another class for the same brief: its id, its base moves by name.
+
+    shared: share of its work, 0 to 1, with base moves of the class that it was asked for beside.
+    """
+
+    id: str
+    title: str
+    moves: tuple[str, ...]
+    shared: float
+
+
+@dataclass(frozen=True, slots=True)
 class JobShown:
     """Long work on a class. what: is done; done of all; plan: the id that came of it.
 
-    error: why it failed, "" while it runs or where it did not.
+    error: why it failed, "" while it runs or where it did not. others: the classes that came of
+    it, where they are for the brief of another.
     """
 
     running: bool = False
@@ -244,3 +260,4 @@ class JobShown:
     all: int = 0
     plan: str = ""
     error: str = ""
+    others: tuple[OtherShown, ...] = ()

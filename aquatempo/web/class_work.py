@@ -6,10 +6,10 @@ import threading
 from collections.abc import Callable
 
 from aquatempo.errors import AquatempoError, ConflictError
-from aquatempo.records.plan_page import JobShown, PlanKind
+from aquatempo.records.plan_page import JobShown, OtherShown, PlanKind
 from aquatempo.web.news import News
 from aquatempo.workflow.plan_desk import PlanDesk
-from aquatempo.workflow.plan_jobs import PlanTask, PlanWork
+from aquatempo.workflow.plan_jobs import MadePlan, PlanTask, PlanWork
 
 __all__ = ["ClassWork"]
 
@@ -33,7 +33,22 @@ class ClassWork:
 
         task: what is done; kind: the first step of the plan's history.
         """
-        return self._start(task, lambda text: self._plans.keep(text, kind))
+        return self._start(task, lambda made: JobShown(plan=self._kept(made, kind)))
+
+    def start_others(self, task: PlanTask) -> JobShown:
+        """Start work that makes more classes for a brief. Raises ConflictError as above.
+
+        task: what is done. The first of them is told as the plan that came of it.
+        """
+
+        def keep(made: tuple[MadePlan, ...]) -> JobShown:
+            keys = [self._plans.keep(one.text, PlanKind.OTHER) for one in made]
+            told = [
+                OtherShown(k, m.title, m.moves, m.shared) for k, m in zip(keys, made, strict=True)
+            ]
+            return JobShown(plan=keys[0], others=tuple(told))
+
+        return self._start(task, keep)
 
     def start_on(self, key: str, task: PlanTask, kind: PlanKind, revision: str) -> JobShown:
         """Start work that changes a plan. Raises ConflictError while other work runs.
@@ -42,9 +57,9 @@ class ClassWork:
         state that it starts from.
         """
 
-        def keep(text: str) -> str:
-            self._plans.put(key, text, kind, revision)
-            return key
+        def keep(made: tuple[MadePlan, ...]) -> JobShown:
+            self._plans.put(key, made[0].text, kind, revision)
+            return JobShown(plan=key)
 
         return self._start(task, keep)
 
@@ -53,15 +68,15 @@ class ClassWork:
         self._work.stop()
         return self._tell(JobShown())
 
-    def _start(self, task: PlanTask, keep: Callable[[str], str]) -> JobShown:
-        def done(text: str) -> None:
+    def _start(self, task: PlanTask, keep: Callable[[tuple[MadePlan, ...]], JobShown]) -> JobShown:
+        def done(made: tuple[MadePlan, ...]) -> None:
             try:
-                key = keep(text)
+                shown = keep(made)
             except AquatempoError as exc:
                 self._tell(JobShown(error=str(exc)))
             else:
-                self._tell(JobShown(plan=key))
-                self._news.tell("plan", key)
+                self._tell(shown)
+                self._news.tell("plan", shown.plan)
 
         def progress(what: str, at: int, of: int) -> None:
             self._tell(JobShown(True, what, at, of))
@@ -73,6 +88,9 @@ class ClassWork:
         if not started:
             raise ConflictError("a class is being planned already: wait for it, or stop it")
         return self._tell(JobShown(running=True, what="planning"))
+
+    def _kept(self, made: tuple[MadePlan, ...], kind: PlanKind) -> str:
+        return self._plans.keep(made[0].text, kind)
 
     def _tell(self, shown: JobShown) -> JobShown:
         with self._lock:

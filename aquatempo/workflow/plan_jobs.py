@@ -5,23 +5,26 @@ from __future__ import annotations
 import multiprocessing
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
 from aquatempo.documents.plan import any_plan_from_text, plan_text
 from aquatempo.errors import AquatempoError
 from aquatempo.records.plan import Brief
+from aquatempo.records.shaping import OtherClass
 
-__all__ = ["PlanTask", "PlanWork"]
+__all__ = ["MadePlan", "PlanTask", "PlanWork"]
 
 _PLAN = "plan"
+_OTHERS = 2  # classes for the same brief at a time
 
 
 @dataclass(frozen=True, slots=True)
 class PlanTask:
     """What is to be done: plan from a brief, or plan again or for the other depth from a text.
 
-    what: ``plan``, ``again`` or ``twin``; files: music to choose from, none: the songs stay.
+    what: ``plan``, ``again``, ``twin`` or ``others``; files: music to choose from, none: the songs
+    stay. language: of the names of moves.
     """
 
     what: str
@@ -29,10 +32,25 @@ class PlanTask:
     brief: Brief | None = None
     text: str = ""
     all_once: bool = False
+    language: str = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class MadePlan:
+    """A plan that came of it, as text.
+
+    Of another class for a brief: title; moves: its base moves by name; shared: share of its
+    work, 0 to 1, with base moves of the class of the task.
+    """
+
+    text: str
+    title: str = ""
+    moves: tuple[str, ...] = ()
+    shared: float = 1.0
 
 
 class PlanWork:
-    """One piece of work at a time; done is told a plan's text, failed a line, or neither."""
+    """One piece of work at a time; done is told the plans made, failed a line, or neither."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -49,12 +67,12 @@ class PlanWork:
         task: PlanTask,
         *,
         progress: Callable[[str, int, int], None],
-        done: Callable[[str], None],
+        done: Callable[[tuple[MadePlan, ...]], None],
         failed: Callable[[str], None],
     ) -> bool:
         """Start a task in the background; return whether nothing else was running.
 
-        progress: told what is done, how many are done, of all; done: the text of the plan;
+        progress: told what is done, how many are done, of all; done: the plans made;
         failed: why there is none.
         """
         context = multiprocessing.get_context("spawn")
@@ -84,7 +102,7 @@ class PlanWork:
         process: multiprocessing.process.BaseProcess,
         ours: Connection,
         progress: Callable[[str, int, int], None],
-        done: Callable[[str], None],
+        done: Callable[[tuple[MadePlan, ...]], None],
         failed: Callable[[str], None],
     ) -> None:
         last: Callable[[], None] | None = None
@@ -94,7 +112,7 @@ class PlanWork:
                 if kind == "progress":
                     progress(*facts)
                 elif kind == "done":
-                    last = lambda text=facts[0]: done(text)  # noqa: E731
+                    last = lambda made=facts[0]: done(made)  # noqa: E731
                 else:
                     last = lambda words=facts[0]: failed(words)  # noqa: E731
         except EOFError:
@@ -124,23 +142,39 @@ def _work(pipe: Connection, task: PlanTask) -> None:
         pipe.close()
 
 
-def _result(task: PlanTask, told: Callable[[str, int, int], None]) -> str:
+def _result(task: PlanTask, told: Callable[[str, int, int], None]) -> tuple[MadePlan, ...]:
     from aquatempo.workflow import planning, shaping
 
     if task.what == _PLAN:
         report = planning.plan(
             list(task.files), task.brief, all_once=task.all_once, jobs=1, progress=told
         )
-        return plan_text(report.plan)
+        return (MadePlan(plan_text(report.plan)),)
     plan = any_plan_from_text("this plan", task.text)
 
     def step(done: int, total: int) -> None:
         told("planning", done, total)
 
     if task.what == "twin":
-        return plan_text(shaping.twin(plan))
+        return (MadePlan(plan_text(shaping.twin(plan))),)
     tracks = _heard(task.files, told)
-    return plan_text(shaping.plan_again(plan, tracks=tracks, progress=step))
+    if task.what == "others":
+        others = shaping.other_classes(tracks, plan, count=_OTHERS, progress=step)
+        return tuple(_made(one, number, task.language) for number, one in enumerate(others, 2))
+    return (MadePlan(plan_text(shaping.plan_again(plan, tracks=tracks, progress=step))),)
+
+
+def _made(other: OtherClass, number: int, language: str) -> MadePlan:
+    """Return another class, its title told from the first one's by a number."""
+    from aquatempo.cues.language import load_language
+    from aquatempo.deck.call_words import move_words
+    from aquatempo.moves import catalogue
+
+    title = f"{other.plan.brief.title} ({number})"
+    plan = replace(other.plan, brief=replace(other.plan.brief, title=title))
+    pack, known = load_language(language), catalogue()
+    names = tuple(pack.localise(move_words(known.move(key))).name for key in other.bases)
+    return MadePlan(plan_text(plan), title, names, other.shared)
 
 
 def _heard(files: Sequence[str], told: Callable[[str, int, int], None]) -> list:  # type: ignore[type-arg]

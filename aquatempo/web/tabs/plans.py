@@ -185,6 +185,14 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
     def twin(key: str) -> JobShown:
         return work.start_new(PlanTask("twin", text=plans.text(key)), PlanKind.TWIN)
 
+    def others(key: str, spoken: Spoken) -> JobShown:
+        plan = plans.plan(key)
+        files = desk.music.files_for(ClassDepth(plan.brief.depth), (), "")
+        if not files:
+            raise InputError("no song is heard that suits this class: open some music first")
+        task = PlanTask("others", files, text=plans.text(key), language=spoken.language)
+        return work.start_others(task)
+
     def drop(key: str) -> Done:
         plans.drop(key)
         desk.news.tell("plan", key)
@@ -210,6 +218,7 @@ def endpoints(desk: Desk) -> tuple[Endpoint, ...]:
         Endpoint("POST", f"{at}/redo", "Do again", stepping(1), PlanShown, PlanMoved),
         Endpoint("POST", f"{at}/again", "Plan the rest again", again, JobShown, Again),
         Endpoint("POST", f"{at}/twin", "Plan its twin", twin, JobShown),
+        Endpoint("POST", f"{at}/others", "Plan other classes", others, JobShown, Spoken),
         Endpoint("POST", f"{at}/drop", "Remove a plan", drop, Done),
         Endpoint("GET", "/api/job", "Long work", job, JobShown),
         Endpoint("POST", "/api/job/stop", "Stop long work", work.stop, JobShown),

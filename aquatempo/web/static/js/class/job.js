@@ -6,7 +6,8 @@ import { hear } from "/static/js/news.js";
 import { say, sayWrong } from "/static/js/shell.js";
 import { t } from "/static/js/words.js";
 
-// done(plan): the work is over; plan: the id of what came of it, "" for nothing.
+// done(plan, others): the work is over; plan: the id of what came of it, "" for nothing; others:
+// the classes beside it, where several were asked for.
 export function makeJob(done) {
   const words = el("span", { class: "words", role: "status" }), bar = el("progress", { "aria-label": t("class.planning") });
   const element = el("div", { class: "hearing job", hidden: true }, words, bar,
@@ -23,7 +24,7 @@ export function makeJob(done) {
     const was = running;
     running = now.running;
     if (!was || running) return;
-    if (now.error) job.failed(now.error); else done(now.plan);
+    if (now.error) job.failed(now.error); else done(now.plan, now.others);
   }
 
   return job;

@@ -31,5 +31,6 @@ export class PlanModel {
   }
 
   async again(songs) { return post(`/api/plans/${this.id}/again`, { revision: this.plan.revision, songs }); }
+  async others() { return post(`/api/plans/${this.id}/others`, { language }); }
   async twin() { return post(`/api/plans/${this.id}/twin`); }
 }

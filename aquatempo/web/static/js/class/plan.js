@@ -29,6 +29,7 @@ export function openPlan(place, id, job) {
       again, el("span", { class: "check" }, songs, el("label", { for: "again-songs" }, t("class.again_songs"))),
       el("button", { onclick: () => askLate() }, t("class.late")),
       el("button", { onclick: () => long(() => model.twin()) }, t("class.twin")),
+      el("button", { onclick: () => long(() => model.others()) }, t("class.others")),
       el("a", { class: "button", href: `/api/plans/${id}/plan.toml`, download: "" }, t("class.save")),
       el("button", { class: "main", onclick: () => goTo("pool", id) }, icon("pool"), t("class.to_pool"))),
     el("div", { class: "plan-detail" }, song, review));

@@ -8,10 +8,11 @@ import { goTo, say, sayWrong } from "/static/js/shell.js";
 import { language, number, t } from "/static/js/words.js";
 import { makeBrief } from "/static/js/class/brief.js";
 import { makeJob } from "/static/js/class/job.js";
+import { showOthers } from "/static/js/class/others.js";
 import { openPlan } from "/static/js/class/plan.js";
 
 export function openClass(place, id) {
-  const job = makeJob((plan) => { if (plan) goTo("class", plan); });
+  const job = makeJob((plan, others) => { if (others.length) showOthers(others); else if (plan) goTo("class", plan); });
   const close = id ? openPlan(place, id, job) : openPlans(place, job);
   return () => { job.close(); close(); };
 }
