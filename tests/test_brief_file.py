@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from aquatempo.documents.brief import brief_from_table, read_brief, read_brief_text
 from aquatempo.documents.brief_layout import brief_table
+from aquatempo.documents.rules_file import read_rules
 from aquatempo.errors import TextFileError
 from aquatempo.records.people import ClassDepth, Intensity
 from aquatempo.records.plan import (
@@ -201,3 +202,13 @@ def test_a_brief_written_in_a_plan_reads_back_equal(brief: Brief) -> None:
 
     text = tomlkit.dumps(brief_table(brief))
     assert brief_from_table(read_toml("plan.toml", text)) == brief
+
+
+def test_a_file_of_rules_has_no_heading(tmp_path: Path) -> None:
+    """The heading that rules have in a brief is named with its line, and that it has to go."""
+    file = tmp_path / "rules.toml"
+    file.write_text("[rules]\nmax_rpe = 14\n")
+    with pytest.raises(TextFileError, match=r"line 1: \[rules\] is the heading in a brief: leave"):
+        read_rules(str(file))
+    file.write_text("max_rpe = 14\n")
+    assert read_rules(str(file)).max_rpe == 14.0

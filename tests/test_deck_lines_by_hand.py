@@ -111,7 +111,7 @@ def test_facts_of_a_class() -> None:
     """
     told = facts(Brief(pool=Pool(1.05, 1.4, 28.5), group=Group(18, 11, (1.5, 1.85), (55, 78))))
     assert list(told) == ["Class", "Pool", "Group", "Depth on them"]
-    assert told["Class"] == "shallow, 1 tracks, 1 minutes of music"
+    assert told["Class"] == "shallow, 1 track, 1 minute of music"
     assert told["Pool"] == "1.05-1.4 m, 28.5 °C"
     assert told["Group"] == "18 people, 1.50-1.85 m, 55-78 years"
     ends = told["Depth on them"].split("; ")

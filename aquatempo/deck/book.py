@@ -148,7 +148,9 @@ def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tu
         (
             words["fact_class"],
             words["class_facts"].format(
-                kind=words[brief.depth], tracks=len(tracks), minutes=f"{minutes:.0f}"
+                kind=words[brief.depth],
+                tracks=_counted("tracks", len(tracks), words),
+                minutes=_counted("minutes", round(minutes), words),
             ),
         ),
         (words["fact_pool"], f"{depth}, {_in_figures(f'{pool.temperature_c:g}', words)} °C"),
@@ -164,6 +166,11 @@ def _facts(brief: Brief, tracks: Sequence[DeckTrack], language: str) -> tuple[tu
     if brief.group_notes:
         facts.append((words["fact_notes"], "; ".join(brief.group_notes)))
     return tuple(facts)
+
+
+def _counted(name: str, number: int, words: Mapping[str, str]) -> str:
+    """Return how many there are of something, one or more, in words."""
+    return words[f"{name}_{'one' if number == 1 else 'more'}"].format(n=number)
 
 
 def _zones(brief: Brief, language: str) -> str:

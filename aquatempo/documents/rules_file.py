@@ -32,7 +32,12 @@ def read_rules(path: str, source: Catalogue | None = None) -> HouseRules:
 
     path: of the file; source: the catalogue in force.
     """
-    return read_rules_table(read_toml(path, read_text(path)), source or catalogue())
+    toml = read_toml(path, read_text(path))
+    if "rules" in toml:
+        raise toml.error(
+            "rules", "[rules] is the heading in a brief: leave it out in a file of rules"
+        )
+    return read_rules_table(toml, source or catalogue())
 
 
 def read_favourites_file(path: str, source: Catalogue | None = None) -> tuple[Favourite, ...]:

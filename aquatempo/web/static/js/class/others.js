@@ -12,5 +12,5 @@ export function showOthers(others) {
         el("button", { class: "plan-link", onclick: () => { close(); goTo("class", one.id); } },
           el("strong", {}, one.title), el("span", { class: "small" }, one.moves.join(", ")),
           el("span", { class: "small quiet" }, t("class.others_shared", { percent: number(100 * one.shared) })))))));
-  });
+  }, "block-sheet");
 }
