@@ -241,7 +241,7 @@ def test_captions_agree_with_the_data_to_the_millisecond(tmp_path: Path, plan: C
     [
         (("--only", "crad"), "no export format named 'crad' (did you mean 'card'?)"),
         (("--with-song", "mixx"), "no export format with songs named 'mixx'"),
-        (("--paper", "a55"), "no page size named 'a55' (did you mean 'a5'?)"),
+        (("--paper", "a3"), "no page size named 'a3'; known: a5, half-letter, a4, letter"),
         (("--loudness", "16"), "loudness 16 LUFS: needs -40 to -6 LUFS"),
         (("--sound", "mp3"), "no sound format named 'mp3'"),
         (("--language", "xx"), "xx"),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from aquatempo.errors import UnknownNameError
+from aquatempo.errors import InputError, UnknownNameError
 from aquatempo.units import check_range
 
 __all__ = [
@@ -76,18 +76,19 @@ class ExportOptions:
 
 
 def check_options(options: ExportOptions) -> None:
-    """Raise UnknownNameError or RangeError for options that no export can follow."""
+    """Raise InputError, UnknownNameError or RangeError for options that no export can follow."""
     from aquatempo.exports.sheets import PAPERS
 
     named: tuple[tuple[str, tuple[str, ...], Iterable[str]], ...] = (
         ("export format", options.only, FORMATS),
         ("export format with songs", options.songs, SONG_FORMATS),
-        ("page size", (options.paper,), PAPERS),
         ("sound format", (options.sound,), SOUNDS),
     )
     for kind, names, known in named:
         for name in names:
             if name not in known:
                 raise UnknownNameError(kind, name, known)
+    if options.paper not in PAPERS:
+        raise InputError(f"no page size named {options.paper!r}; known: {', '.join(PAPERS)}")
     slip = "LUFS are below zero: did you mean -16?" if options.loudness_lufs > 0 else ""
     check_range("loudness", options.loudness_lufs, "LUFS", *LOUDNESS_LUFS, slip)
