@@ -17,6 +17,7 @@ from aquatempo.records.limbs import Hands
 from aquatempo.water.body import Bodies
 from aquatempo.water.cylinders import limb_cd
 from aquatempo.water.properties import Water
+from aquatempo.water.tables import read_table
 
 Array = NDArray[np.float64]
 SLICES = 60
@@ -83,6 +84,17 @@ def _arm(angles: Array) -> tuple[Array, Array]:
     return np.stack([upper, lower, lower]), np.zeros((3, 3))
 
 
+def de_leva(segment: str, bodies: Bodies, who: int) -> tuple[float, float]:
+    """Return centre of mass and radius of gyration over the length (0 where not in the table)."""
+    sex = "woman" if bodies.woman[who] else "man"
+    table = read_table("de-leva-1996")
+    centre, radius = (
+        table.numbers("segment", column, sex=sex).get(segment, 0.0)
+        for column in ("centre_fraction", "gyration_fraction")
+    )
+    return centre, radius
+
+
 def slices_of(case: Case, bodies: Bodies, who: int) -> Slices:
     """Return the pieces of the limb of one person."""
     parts = [bodies.parts[name] for name in case.segments]
@@ -101,9 +113,11 @@ def slices_of(case: Case, bodies: Bodies, who: int) -> Slices:
             spread = section / section.sum() * mass / tissue
             for x, d, area, volume in zip(share, wide, section, spread, strict=True):
                 rows.append((i, x * length, -1, cd * d * dx, area * dx, volume, 0.0, 0))
-            centre, radius = float(part.centre_m[who]), float(part.gyration_m[who])
-        elif case.leg:  # the ankle is a quarter of the foot from the heel, the centre 0.44
-            sole, side = float(part.upper_m[who]), float(bodies.widths_m["foot side height"][who])
+            centre, radius = (
+                length * share_of for share_of in de_leva(case.segments[i], bodies, who)
+            )
+        elif case.leg:  # ankle a quarter from the heel, centre 0.44, side 0.6 of 0.039
+            sole, side = float(part.upper_m[who]), 0.6 * 0.039 * float(bodies.stature_m[who])
             for x in share:
                 at = (x - 0.25) * length
                 rows.append((2, at, 0, case.plate_cd * sole * dx, np.pi / 4 * sole**2 * dx,
@@ -111,13 +125,13 @@ def slices_of(case: Case, bodies: Bodies, who: int) -> Slices:
                 rows.append((2, at, 1, case.plate_cd * side * dx, np.pi / 4 * side**2 * dx,
                              0.0, 0.0, 1))  # fmt: skip
             rows.append((2, 0.75 * length, 2, case.plate_cd * sole * side, 0.0, 0.0, 0.0, 1))
-            centre, radius = (0.44 - 0.25) * length, float(part.gyration_m[who])
+            centre, radius = (0.44 - 0.25) * length, de_leva("foot", bodies, who)[1] * length
         else:
             breadth = float(part.upper_m[who])
             face = {
                 Hands.OPEN: case.plate_cd * breadth,
                 Hands.FIST: case.plate_cd * breadth**2 / length,  # as long as it is wide
-                Hands.SLICE: case.edge_cd * float(bodies.widths_m["hand thickness"][who]),
+                Hands.SLICE: case.edge_cd * 0.028,
             }[case.hands]
             for x in share:
                 rows.append((2, x * length, -1, face * dx, np.pi / 4 * breadth**2 * dx,

@@ -143,9 +143,7 @@ def _arm_axes(angles: Array) -> tuple[Array, Array]:
     upper = np.stack(
         [np.sin(up) * np.sin(across), np.sin(up) * np.cos(across), -np.cos(up)], axis=1
     )
-    lifts = np.stack(
-        [np.cos(up) * np.sin(across), np.cos(up) * np.cos(across), np.sin(up)], axis=1
-    )
+    lifts = np.stack([np.cos(up) * np.sin(across), np.cos(up) * np.cos(across), np.sin(up)], axis=1)
     closes = np.stack([np.cos(across), -np.sin(across), np.zeros_like(up)], axis=1)
     # An arm to the side bends its elbow inwards, an arm ahead upwards, smooth between.
     level = (np.pi / 2 * np.sin(np.abs(up)) * np.clip(np.cos(across), 0.0, 1.0))[:, None]
