@@ -51,14 +51,15 @@ RIGHTS = "rights to play, copy and edit music differ by place: check each track"
 
 
 def test_a_plan_closes_with_its_minutes_jumps_cautions_and_rights() -> None:
-    """Half a minute of jumps in full and half of others; a belt in deep water; what is carried."""
+    """Half a minute of jumps in full and a minute of others; a belt in deep water."""
     full = replace(Block(32, "jump"), show="full")
-    tracks = [slow("A", full, replace(full, show="arms only"), "jog")]
+    arms = replace(full, show="arms only")
+    tracks = [slow("A", full, arms, arms)]
     brief = Brief(minutes=2.0, jump_minutes=1.5)
     palette = cast("Palette", Told())
     minutes = "1.5 minutes in whole phrases; 2 were asked for"
-    jumps = "1.0 minutes of jumps, 0.5 of them shown in full on deck (limit 1.5)"
-    assert closing_notes(brief, tracks, palette, 1.0) == [minutes, jumps, "mind the step", RIGHTS]
+    jumps = "1.5 minutes of jumps, 0.5 of them shown in full on deck (limit 1.5)"
+    assert closing_notes(brief, tracks, palette, 1.5) == [minutes, jumps, "mind the step", RIGHTS]
     more = replace(brief, depth=DEEP, equipment=("noodle", "belt"))
     assert closing_notes(more, tracks, palette, 0.0) == [
         minutes, "mind the step", "a flotation belt for everyone, also who swims well",
@@ -121,7 +122,8 @@ def test_a_variation_is_new_and_a_long_jump_makes_way_for_a_short_one() -> None:
 def test_minutes_shown_in_full_are_those_of_jumps() -> None:
     """A phrase that jumps and is shown in full, at half of 128 beats/min; other blocks do not."""
     full = [replace(Block(32, key), show="full") for key in ("jump", "jog")]
-    song = slow("A", *full, replace(full[0], show="arms only"))
+    arms = replace(full[0], show="arms only")
+    song = slow("A", *full, arms, arms)
     assert shown([song], SHALLOW, catalogue()) == pytest.approx(0.5)
     assert shown([song, song], SHALLOW, catalogue()) == pytest.approx(1.0)
     assert shown([], SHALLOW, catalogue()) == 0.0
