@@ -99,7 +99,7 @@ def cut_ways(track: PlannedTrack, most: int, gone: bool) -> list[Cut]:
 PARTS = ("warm-up", "main", "main", "intervals", "cool-down", "stretch")
 
 
-@pytest.mark.parametrize("seed", range(16))
+@pytest.mark.parametrize("seed", range(60))
 def test_cuts_cost_the_least_of_all(seed: int) -> None:
     """Of all choices of cuts none that may be is cheaper; none is found where none may be."""
     rng = random.Random(seed)
@@ -126,6 +126,22 @@ def test_cuts_cost_the_least_of_all(seed: int) -> None:
     assert (found is None) is (least is None)
     if found is not None:
         assert price(*asked, found) == least
+
+
+@pytest.mark.parametrize(("lessons", "cut"), [([], (1, 0)), ([((1, 0), [(0, 3)])], (0, 1))])
+def test_what_teaches_stays(lessons: list[Lesson], cut: tuple[int, int]) -> None:
+    """The end of the first song goes, as it is the least; not where it teaches the second."""
+    one, other = song("1", "main", 4), song("2", "main", 4)
+    options = [cut_ways(one, 1, False), [(other, 0), (replace(other, phrases=()), 5)]]
+    assert choose_cuts(class_of(one, other), 0.2, options, lessons) == cut
+
+
+def test_more_than_was_asked_goes_where_nothing_less_can() -> None:
+    """Of sixteen phrases eight go, two minutes, though a fifth of one was asked."""
+    one = song("1", "main", 16)
+    options = [[(one, 0), (replace(one, phrases=one.phrases[:8]), 20)]]
+    assert choose_cuts(class_of(one), 0.2, options, []) == (1,)
+    assert choose_cuts(class_of(one), 2.1, options, []) is None
 
 
 A, B, C = (song(title, "main", 4) for title in "ABC")
@@ -298,7 +314,9 @@ def test_a_late_class_has_its_minutes_to_a_tenth(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(late, "choose_cuts", chosen)
     monkeypatch.setattr(late, "without_clashes", lambda *given: given[4])
     monkeypatch.setattr(late, "closing_notes", lambda *_: ["closing"])
-    one = replace(song("A", "main", 9), phrases=song("A", "main", 9).phrases)
+    rated_at: list[float] = []
+    monkeypatch.setattr(late, "Palette", lambda _, tempos, __: rated_at.extend(tempos))
+    one = song("A", "main", 9)
     still = song("B", "main", 9)
     plan = class_of(one, brief=Brief(minutes=2.2, known_moves=("jog",)))
     monkeypatch.setattr(late, "cuts_of", lambda *_: cut_ways(still, 3, False))
@@ -308,10 +326,18 @@ def test_a_late_class_has_its_minutes_to_a_tenth(monkeypatch: pytest.MonkeyPatch
         "starts 0.7 minutes late: 0.5 minutes dropped in whole phrases",
         "A: fade out 2 phrases earlier, after 1:45 from count 1", "closing",
     )  # fmt: skip
+    assert rated_at == [128.0]
     with pytest.raises(InfeasibleError) as caught:
         late.trim_late(plan, 0.7)
     assert caught.value.remedy.startswith("Least change: late by 0 minutes at most, so that")
     assert told == pytest.approx([0.7, 0.7, 0.7, 0.2])
+
+
+def test_a_song_cut_inside_a_phrase_ends_earlier() -> None:
+    """Where a set of intervals ends within a phrase no whole phrase is counted."""
+    short = replace(A, phrases=(*A.phrases[:3], phrase_of(Block(16, "jog"))))
+    found = late._what_changed(class_of(A), 0.1, [short], [short])
+    assert found[1:] == ["A: fade out earlier, after 0:52 from count 1"]
 
 
 def test_notes_of_what_changed_are_told_anew() -> None:

@@ -124,6 +124,7 @@ def test_both_sides_of_a_stretch_have_their_share(
     """Right and left may be 16 counts apart, half a phrase, or the cut is none."""
     song = sides(part, move, (counts[0], "right"), (counts[1], "left"))
     assert ((3, 2) in left(song, CALM)) is even
+    assert (3, 2) in left(sides(part, move, (64, ""), (32, "")), CALM)  # no side is told
 
 
 def turn(works: bool, number: int, counts: int) -> Block:
