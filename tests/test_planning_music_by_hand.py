@@ -94,6 +94,17 @@ def test_a_song_ends_with_a_phrase_after_half_of_it_and_45_s(
     assert song.ends == ends
 
 
+def test_a_song_lasts_from_its_first_phrase() -> None:
+    """Three seconds of silence before the first of two phrases of 16 s are none of its length."""
+    track = made_track("Lane", 120.0, [(32, "phrase")] * 2)
+    later = tuple(
+        replace(one, start_s=one.start_s + 3.0, end_s=one.end_s + 3.0)
+        for one in track.analysis.phrases
+    )
+    (song,), _ = songs_of([replace(track, analysis=replace(track.analysis, phrases=later))])
+    assert (song.seconds(1), song.seconds(2)) == (16.0, 32.0)
+
+
 @pytest.mark.parametrize("part", list(PartName))
 @pytest.mark.parametrize("songs", range(10))
 def test_songs_rise_and_one_in_three_of_the_main_part_falls(part: PartName, songs: int) -> None:
