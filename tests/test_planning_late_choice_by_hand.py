@@ -132,6 +132,7 @@ def test_cuts_cost_the_least_of_all(seed: int) -> None:
 def test_what_teaches_stays(lessons: list[Lesson], cut: tuple[int, int]) -> None:
     """The end of the first song goes, as it is the least; not where it teaches the second."""
     one, other = song("1", "main", 4), song("2", "main", 4)
+    options: list[list[Cut]]
     options = [cut_ways(one, 1, False), [(other, 0), (replace(other, phrases=()), 5)]]
     assert choose_cuts(class_of(one, other), 0.2, options, lessons) == cut
 
@@ -139,7 +140,7 @@ def test_what_teaches_stays(lessons: list[Lesson], cut: tuple[int, int]) -> None
 def test_more_than_was_asked_goes_where_nothing_less_can() -> None:
     """Of sixteen phrases eight go, two minutes, though a fifth of one was asked."""
     one = song("1", "main", 16)
-    options = [[(one, 0), (replace(one, phrases=one.phrases[:8]), 20)]]
+    options: list[list[Cut]] = [[(one, 0), (replace(one, phrases=one.phrases[:8]), 20)]]
     assert choose_cuts(class_of(one), 0.2, options, []) == (1,)
     assert choose_cuts(class_of(one), 2.1, options, []) is None
 
