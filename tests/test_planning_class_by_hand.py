@@ -220,17 +220,45 @@ def test_songs_are_filled_at_the_tempo_played(done: Done) -> None:
     assert plan.ending == "jack"
 
 
+@pytest.mark.parametrize(("phrases", "cost"), [(7, -16), (8, 8), (9, 8)])
+def test_jumps_are_wanted_until_a_quarter_of_them_has_come(
+    done: Done, monkeypatch: pytest.MonkeyPatch, phrases: int, cost: int
+) -> None:
+    """Of eight minutes two, eight phrases; what is left is told in parts of a phrase too."""
+    monkeypatch.setattr(class_plan, "jump_minutes", lambda *_: 8.0)
+    done.moves = {1: "jump"}
+    slow = song_of("D", "main", "jog", tempo_bpm=100.0)
+    planned(main("A"), main("B", phrases), main("C"), slow)
+    told = done.music[-1]
+    left = 8.0 - phrases / 4.0
+    assert (told.hop_cost, told.hop_room) == (cost, left * 100.0 / 32.0)
+
+
+def test_just_as_much_as_the_longest_limit_is_not_enough_to_look_back_on(done: Done) -> None:
+    """At 76.8 beats/min a phrase lasts 25 s: ten of them are 250 s, so eleven are kept."""
+    planned(song_of("A", "main", *["jog"] * 12, tempo_bpm=76.8), main("B"))
+    assert done.tails == [0.0, 275.0]
+
+
+def test_only_songs_of_intervals_work_and_rest_in_turn(done: Done) -> None:
+    """A main song is filled as ever where the brief has intervals; what clashes has its lines."""
+    planned(main("A"), brief=Brief(intervals=Intervals(2, 1, 4)))
+    assert len(done.music) == 1
+    planned(song_of("B", "intervals", "jog"))  # nor where the brief says nothing of turns
+    assert len(done.music) == 2
+
+
 def test_a_class_ends_with_its_last_move(done: Done) -> None:
     """Three songs of another move each: the last one's."""
     done.moves = {1: "twist", 2: "jog"}
-    assert planned(main("A"), main("B"), main("C")).ending == "jog"
+    assert planned(main("A"), main("B"), main("C", 1)).ending == "jog"
 
 
 def test_base_moves_that_are_settled_cost_nothing(done: Done) -> None:
     """Songs cost 10 and are proven, the fill 20 of which 2 might be saved: 2 of 30."""
     done.cost = (20.0, 18.0)
     plan = planned(main("A"), wishes=Wishes(bases=("jog",)))
-    assert plan.gap == 0.0667
+    assert (plan.gap, plan.status) == (0.0667, "optimal")
     assert planned(main("A")).gap == pytest.approx(0.1)  # moves to choose: 4 of 40
 
 

@@ -18,6 +18,7 @@ from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.solver.solving import Effort
+from aquatempo.planning.songs import outline as outline_module
 from aquatempo.planning.songs.choice import Offer, offers_for
 from aquatempo.planning.songs.outline import Outline, outline_class, planned_song, task_for
 from aquatempo.planning.songs.song import songs_of
@@ -308,3 +309,16 @@ def test_timed_turns_are_cut_at_the_tempo_played() -> None:
     expected, _ = cut_for_intervals(288, 140.0, TIMED, 0)
     assert counts(found, "intervals") == [expected]
     assert expected != cut_for_intervals(288, 150.0, TIMED, 0)[0]
+
+
+def test_songs_out_of_their_range_are_asked_for_where_all_play() -> None:
+    """As played: 150 at 0.9 is 135 and suits 120 to 140; 150 and 119 do not, the ends do."""
+    parts = class_shape(asked((MAIN, 2.0)))
+    (song,), _ = songs_of([track("Lane", 1.0, 150.0)], whole=True)
+    found = [
+        planned_song(song, parts[0], Offer(0, 0, 0, speed), 4)
+        for speed in (0.9, 1.0, 0.8, 140.0 / 150.0, 119.0 / 150.0)
+    ]
+    told = [outline_module._asked_for([one], parts) for one in found]
+    wanted = [SongBrief("Lane", MAIN)]
+    assert told == [[], wanted, [], [], wanted]
