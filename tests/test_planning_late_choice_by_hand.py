@@ -145,6 +145,18 @@ def test_more_than_was_asked_goes_where_nothing_less_can() -> None:
     assert choose_cuts(class_of(one), 2.1, options, []) is None
 
 
+@pytest.mark.parametrize(("part", "most"), [
+    ("main", 15), ("intervals", 20), ("stretch", 10), ("warm-up", 8), ("cool-down", 8),
+])  # fmt: skip
+def test_each_part_keeps_its_share(part: str, most: int) -> None:
+    """Of two minutes three quarters, all, a half or two fifths may go, not a tenth more."""
+    one = song("1", part, 8)
+    options: list[list[Cut]] = [[(one, 0), (replace(one, phrases=()), most)]]
+    assert choose_cuts(class_of(one), most / 10.0, options, []) == (1,)
+    options[0].append((replace(one, phrases=one.phrases[:1]), most + 1))
+    assert choose_cuts(class_of(one), (most + 1) / 10.0, options, []) is None
+
+
 A, B, C = (song(title, "main", 4) for title in "ABC")
 PLAN = class_of(A, B, C)
 OPTIONS = [cut_ways(one, 2, True) for one in (A, B, C)]  # whole, 3, 2 phrases, left out
