@@ -30,9 +30,14 @@ from aquatempo.rhythm.weights import weights_of
 Doubles = NDArray[np.float64]
 
 
+def counted(beats: int, first: int = 0) -> Doubles:
+    """Return the numbers of beats from the first up to the last, exclusive."""
+    return np.arange(first, beats, dtype=np.float64)
+
+
 def stretch(start_s: float, beats: int, tempo_bpm: float) -> Stretch:
     """Return even beats of a tempo."""
-    return Stretch(start_s + 60 / tempo_bpm * np.arange(beats), tempo_bpm, 0.001, "steady")
+    return Stretch(start_s + 60 / tempo_bpm * counted(beats), tempo_bpm, 0.001, "steady")
 
 
 @pytest.mark.parametrize("window", [1024, 4096])
@@ -177,7 +182,7 @@ def test_a_beat_on_the_last_frame_is_looked_at_inside_the_track() -> None:
 def test_seven_tenths_of_the_beats_make_a_straight_part(even: int, straight: bool) -> None:
     """Of 100 beats 70 on their line will do, 69 will not."""
     off = np.where(np.arange(100) < even, 0.0, 0.04 * np.tile([1.0, -1.0], 50))
-    observed = Observed(0.5 * np.arange(100) + off, np.ones(100))
+    observed = Observed(0.5 * counted(100) + off, np.ones(100))
     pieces = [LinePiece(0, even, 0.0, 0.5), LinePiece(even, 100, 0.0, 0.5)]
     assert hold._straight(pieces, observed) is straight
 
@@ -293,8 +298,8 @@ def test_two_beats_on_one_frame_have_its_value() -> None:
 def test_a_border_goes_back_by_34_beats_at_most(late: int, moves: bool) -> None:
     """A border 34 beats after the shared beat is mended, one 38 beats after it stays."""
     period_s, meet_s = 0.5 / 1.02, 41.3
-    old = Stretch(meet_s + 0.5 * np.arange(-80, late), 120.0, 0.0, "steady")
-    new = Stretch(meet_s + period_s * np.arange(late, 100), 60 / period_s, 0.0, "steady")
+    old = Stretch(meet_s + 0.5 * counted(late, -80), 120.0, 0.0, "steady")
+    new = Stretch(meet_s + period_s * counted(100, late), 60 / period_s, 0.0, "steady")
     strokes = np.full(int(100 * FRAME_RATE_HZ), 0.1, np.float32)
     for times_s in (old.times_s, meet_s + period_s * np.arange(100)):
         strokes[np.round(times_s * FRAME_RATE_HZ).astype(int)] = 1.0
@@ -305,4 +310,4 @@ def test_a_border_goes_back_by_34_beats_at_most(late: int, moves: bool) -> None:
 @pytest.mark.parametrize(("beats", "told"), [(22, False), (23, False), (24, True), (25, True)])
 def test_a_line_takes_24_beats(beats: int, told: bool) -> None:
     """Fewer than 24 beats tell no line, however exact."""
-    assert (meeting._line(1 + 0.5 * np.arange(beats)) is not None) is told
+    assert (meeting._line(1 + 0.5 * counted(beats)) is not None) is told
