@@ -8,7 +8,7 @@ from itertools import accumulate, product
 from typing import cast
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from planning_forms import form_of, slot
 
@@ -268,25 +268,29 @@ def test_a_piece_is_written_as_a_block() -> None:
     assert block_of(Piece(16, form_of("jog", (Factor.TEMPO, "half")))).pattern == "4"
 
 
-def price(groups: Sequence[tuple[int, bool]], sides: Sequence[int]) -> int | None:
-    """Return what leads cost: 1 for a new piece on the side before, 3 for a swap inside one.
+def price(groups: Sequence[tuple[int, bool]], sides: Sequence[int]) -> tuple[int, int] | None:
+    """Return the swaps inside a run of pieces, then the runs that begin on the side before.
 
     None where one side leads for more than six phrases in a row.
     """
-    cost, row = 0, 0
+    inside, kept, row = 0, 0, 0
     for place, ((counts, begins), side) in enumerate(zip(groups, sides, strict=True)):
         same = place > 0 and sides[place - 1] == side
         row = row + counts if same else counts
         if same and row > MOST_IN_A_ROW:
             return None
-        cost += (1 if same else 0) if begins else (0 if same else 3)
-    return cost
+        inside += not same and not begins
+        kept += same and begins
+    return inside, kept
 
 
 @given(
     st.lists(st.tuples(st.sampled_from([8, 16, 32, 64]), st.booleans()), max_size=6),
     st.sampled_from([-48, -8, 0, 32, 64]),
 )
+@example(
+    [(64, True), (64, False), (16, True), (32, True), (32, True), (32, True), (16, True)], 0
+)  # three runs on the side before are taken rather than a swap inside one
 def test_leads_end_even_with_as_few_swaps_as_that_takes(
     groups: list[tuple[int, bool]], apart: int
 ) -> None:

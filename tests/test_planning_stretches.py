@@ -192,6 +192,21 @@ def test_a_stretch_without_sides_is_let_go_in_time() -> None:
     assert (glide.pattern, glide.held_s) == ("", 0.0)
 
 
+@pytest.mark.parametrize(("tempo", "pattern", "seconds"), [
+    (80.0, "4+20h-4+4h", 15.0),
+    (81.0, "4+24h-4", 17.8),
+    (94.0, "4+24h-4", 15.3),  # the rest is left out: 20 counts would be 12.8 s
+    (97.0, "4+26h-2", 16.1),  # let go in two counts: 24 would be 14.8 s
+    (100.0, "4+26h-2", 15.6),
+])  # fmt: skip
+def test_a_stretch_without_sides_is_held_for_fifteen_seconds(
+    tempo: float, pattern: str, seconds: float
+) -> None:
+    """In slow music, up to 100 b/min, for the 15 to 30 s of common practice."""
+    (piece,) = filled([32], Moves(keys=(CHEST,)), tempo).rows[0]
+    assert (piece.pattern, piece.held_s) == (pattern, seconds)
+
+
 def test_counts_between_go_to_the_stretch_before_or_the_first() -> None:
     """8 of lead-in to the first, 12 of a bridge to the one before: 40 + 44, and 32."""
     moves = Moves(keys=(CALF, CHEST))

@@ -199,6 +199,7 @@ def test_the_level_is_a_logistic_choice(name: str, expect_bpm: tuple[float, floa
         may = (tempi >= 0.99 * expect_bpm[0]) & (tempi <= 1.01 * expect_bpm[1])
         may &= octave | (likely >= 0.05)
     level = choose_level(frames, log_odds(frames.beat), frames.sounding, expect_bpm)
+    assert level is not None
     assert level.missed == (not may.any())
     open_scores = np.where(may | (not may.any()), scores, -np.inf)
     best = int(open_scores.argmax())
@@ -224,6 +225,7 @@ def test_songs_at_the_level_of_their_strokes() -> None:
     for name, bpm in (("plain", 120), ("at once", 128), ("fast", 170)):
         frames = SONGS[name]
         level = choose_level(frames, log_odds(frames.beat), frames.sounding, None)
+        assert level is not None
         strokes = np.flatnonzero(frames.beat > 0.5)
         assert set(level.beats[2:-2].tolist()) <= set(strokes.tolist())
         assert np.diff(level.beats).mean() == pytest.approx(60 * FRAME_RATE_HZ / bpm, rel=0.01)
@@ -235,6 +237,7 @@ def test_a_beat_against_the_front_end_falls_on_strokes() -> None:
     """Where strokes and harmony lie half a beat after what the front end hears, they are taken."""
     frames = SONGS["off the beat"]
     level = choose_level(frames, log_odds(frames.beat), frames.sounding, None)
+    assert level is not None
     period = 60 * FRAME_RATE_HZ / 100
     strokes = np.arange(60, 1560, period) + period / 2
     assert level.against

@@ -77,6 +77,8 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     span_s = frames.sounding
     odds = log_odds(frames.beat)
     level = choose_level(frames, odds, span_s, expect_bpm)
+    if level is None:
+        return None
     if level.against:
         frames = frames.half_a_beat_later(level.beats)
         odds = log_odds(frames.beat)

@@ -52,6 +52,7 @@ ENTRY_BEATS = 16  # from whose tempo the place of the first sound is judged
 ENTRY = 0.3  # of a strong rise: what sounds first
 LIKELY = 0.05  # probability from which on 2:3 and 3:2 may be meant by an expected tempo
 SAME_BEAT = 0.2  # of a beat
+LEAST_READING = 3  # beats: those half a beat later are one fewer, and have a step too
 LONE_MARGIN = 8.0  # nats: of the only reading in a range
 MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at the level chosen
 CENTRE_BPM = 125.0
@@ -102,8 +103,8 @@ def choose_level(
     odds: Floats,
     span_s: tuple[float, float],
     expect_bpm: tuple[float, float] | None,
-) -> Level:
-    """Return the best reading of what sounds within span_s [s].
+) -> Level | None:
+    """Return the best reading of what sounds within span_s [s]; None of a few beats.
 
     Of the levels that may be meant, one within expect_bpm [beats/min] is taken; half and double
     always may be, others where they are likely. Raises RangeError where it is not a range. frames:
@@ -111,6 +112,8 @@ def choose_level(
     """
     low_bpm, high_bpm = _limits(expect_bpm)
     counted = _counted(frames, odds, span_s, low_bpm, high_bpm)
+    if not counted.readings:
+        return None
     part, path, readings, inputs = counted.part, counted.path, counted.readings, counted.inputs
     scores = np.array([_score(values) for values in inputs])
     share = np.exp(scores - scores.max())
@@ -307,6 +310,8 @@ def _entry(bands: Floats) -> tuple[int, bool, float]:
 def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelReading]:
     """Return the ways to count the beats of a path, itself first, within a tempo range.
 
+    What counts fewer than three beats is left out.
+
     low_bpm, high_bpm: ends of that range [beats/min].
     """
     tempo_bpm = float(_tempi(path)[1])
@@ -317,7 +322,8 @@ def readings_of(path: BeatPath, low_bpm: float, high_bpm: float) -> list[LevelRe
             for offset in offsets:
                 places = np.arange(offset, len(index) - 1, 1 / ratio)
                 beats = np.interp(places, index, path.frames)
-                readings.append(LevelReading(beats, ratio, tempo_bpm * ratio))
+                if len(beats) >= LEAST_READING:
+                    readings.append(LevelReading(beats, ratio, tempo_bpm * ratio))
     return readings
 
 

@@ -190,10 +190,26 @@ def _piece(turn: _StretchTurn, counts: int, palette: Palette, beat_s: float) -> 
     piece = Piece(counts, form, turn.lead)
     if form.move.kind is not MoveKind.STRETCH or "h" not in form.move.pattern:
         return piece
-    released = len(form.movements) == 2 and not form.move.sided
-    held = counts - (3 * _INTO if released else _INTO)
-    pattern = f"{_INTO}+{held}h" + (f"-{_INTO}+{_INTO}h" if released else "")
+    if len(form.movements) == 2 and not form.move.sided:
+        held, pattern = _released(counts, beat_s)
+    else:
+        held = counts - _INTO
+        pattern = f"{_INTO}+{held}h"
     return replace(piece, pattern=pattern, held_s=round(held * beat_s, 1))
+
+
+def _released(counts: int, beat_s: float) -> tuple[int, str]:
+    """Return the counts that a stretch without sides is held, and its pattern.
+
+    It is let go in time and rested from; where it would be held for less than 15 s, the rest
+    is left out, then it is let go in half the counts.
+    """
+    held, out, rest = counts - 3 * _INTO, _INTO, f"+{_INTO}h"
+    if held * beat_s < HELD_S[0]:
+        held, rest = held + _INTO, ""
+    if held * beat_s < HELD_S[0]:
+        held, out = held + _INTO // 2, _INTO // 2
+    return held, f"{_INTO}+{held}h-{out}{rest}"
 
 
 def _loose(palette: Palette) -> Move:
