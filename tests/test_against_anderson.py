@@ -99,12 +99,9 @@ def test_harbo_men_of_25_are_met_where_the_table_is_silent() -> None:
     assert float(hip.torque_nm(np.zeros(1), np.zeros(1))[0]) == pytest.approx(1.29 * 80.0)
 
 
-def test_speeds_beyond_the_table_are_flagged_and_never_negative() -> None:
-    """Beyond 1.2 C5 the torque is flagged as extrapolated, and never below zero."""
+def test_speeds_beyond_the_table_never_turn_torque_round() -> None:
+    """At sixty radians a second a muscle gives nothing, and never less."""
     hip = _hip(YOUNG, Action.FLEXION)
-    limit = 1.2 * float(hip.c5[0, 0])
-    flags = hip.extrapolated(np.array([[limit * 0.99, limit * 1.01]]))
-    assert flags.tolist() == [[False, True]]
     fast = hip.torque_nm(np.zeros((1, 1)), np.array([[60.0]]))
     assert float(fast[0, 0]) >= 0.0
 
@@ -138,3 +135,24 @@ def test_a_joint_keeps_some_strength_at_the_ends_of_its_range() -> None:
     hip = _hip(YOUNG, Action.FLEXION)
     ends = hip.isometric_nm(np.radians(np.array([[-30.0, 0.0, 60.0, 120.0]])))
     assert np.all(ends[0] >= 0.4 * float(hip.peak_nm[0, 0]) - 1e-9)
+
+
+@pytest.mark.parametrize("joint", [Joint.HIP, Joint.KNEE])
+@pytest.mark.parametrize("action", [Action.FLEXION, Action.EXTENSION])
+@pytest.mark.parametrize("off_deg", [-25.0, 10.0, 25.0])
+def test_torque_falls_off_its_best_angle_as_fitted(
+    joint: Joint, action: Action, off_deg: float
+) -> None:
+    """C1 m g H cos(C2 (a - C3)) in both rows round a woman of 20, 25 degrees to either side."""
+    rows = [
+        row for row in read_table("anderson-2007").rows
+        if (row["joint"], row["action"], row["sex"]) == (joint.value, action.value, "woman")
+    ]  # fmt: skip
+    found = strength_of(YOUNG, joint, action)
+    assert found is not None
+    for group, row in enumerate(rows[:2]):
+        c1, c2, c3 = (float(row[name]) for name in ("c1", "c2", "c3"))
+        at = c3 + np.radians(off_deg)
+        best = c1 * 67.8 * 9.80665 * 1.6285
+        wanted = best * max(np.cos(c2 * np.radians(off_deg)), 0.4)
+        assert found.isometric_nm(np.array([at]))[group, 0] == pytest.approx(wanted, rel=1e-6)

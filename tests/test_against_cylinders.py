@@ -6,12 +6,7 @@ import numpy as np
 import pytest
 
 from aquatempo.errors import RangeError
-from aquatempo.water.cylinders import (
-    finite_cylinder_cd,
-    limb_cd,
-    long_cylinder_cd,
-    reynolds_factor,
-)
+from aquatempo.water.cylinders import finite_cylinder_cd, limb_cd, long_cylinder_cd
 
 BLEVINS = {1: 0.64, 2: 0.68, 3: 0.74, 5: 0.74, 10: 0.82, 20: 0.91, 40: 0.98, np.inf: 1.20}
 ROSHKO = {1e4: 1.11, 2e4: 1.20, 2e5: 1.17, 3e5: 0.90, 4e5: 0.54, 5e5: 0.31, 1e6: 0.38, 3.5e6: 0.70}
@@ -39,12 +34,6 @@ def test_cd_stays_between_neighbouring_rows() -> None:
 def test_an_attached_limb_counts_twice_its_length() -> None:
     """A limb of L/D 5 has the Cd of a free cylinder of L/D 10."""
     assert float(limb_cd(np.array(0.5), np.array(0.1))) == pytest.approx(0.82)
-
-
-def test_speed_lowers_cd_only_past_the_plateau() -> None:
-    """Cd(Re) over its plateau is 1 below Re 1.2e5 and falls to 0.26 at 5e5 (0.31 / 1.20)."""
-    assert float(reynolds_factor(np.array(1e4))) == 1.0
-    assert float(reynolds_factor(np.array(5e5))) == pytest.approx(0.31 / 1.20)
 
 
 def test_shorter_than_the_table_is_refused() -> None:

@@ -124,6 +124,28 @@ def test_what_turns_the_pelvis(end: Posture, alongside: list[int]) -> None:
 
 
 @pytest.mark.parametrize(
+    ("start", "end", "alongside"),
+    [
+        # 10 to 50 is 40 ahead, 5 to -15 is 20 back: 20 left over, 0 of 40 (to even), 1 of 20.
+        (Posture(Leg(hip=10.0, ankle=7.0), Leg(hip=5.0)), Posture(Leg(hip=50.0), Leg(hip=-15.0)),
+         [0, 1]),
+        # 30 to 40 is 10 ahead and 5 to 25 is 20 aside: told aside, by that leg alone.
+        (Posture(Leg(hip=30.0, out=5.0)), Posture(Leg(hip=40.0, out=25.0)), [1]),
+        # -30 to -10 and 20 to 40, both 20 ahead: two go the same way.
+        (Posture(Leg(hip=-30.0), Leg(hip=20.0)), Posture(Leg(hip=-10.0), Leg(hip=40.0)), [2, 2]),
+        # Ahead and aside alike count as ahead: 20 of 20.
+        (Posture(Leg(hip=5.0, out=5.0)), Posture(Leg(hip=25.0, out=25.0)), [1]),
+    ],
+)  # fmt: skip
+def test_what_a_leg_swings_is_from_where_it_began(
+    start: Posture, end: Posture, alongside: list[int]
+) -> None:
+    """Legs that do not begin upright: the way between counts, not the angles at its ends."""
+    found = only(parts_of(made(Movement("to", "a", "b", start, end))))
+    assert [leg.alongside for leg in found.legs] == alongside
+
+
+@pytest.mark.parametrize(
     ("level", "flies"),
     [("I", True), ("power", True), ("II", False), ("III", False), ("grounded", False)],
 )

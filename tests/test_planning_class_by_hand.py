@@ -26,12 +26,14 @@ from aquatempo.planning.course import brief_after, lately
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.repertoire import Repertoire
+from aquatempo.planning.moves.slots import Kept
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline
 from aquatempo.records.brief import Course
 from aquatempo.records.moves import MoveForm
 from aquatempo.records.people import Intensity
 from aquatempo.records.plan import (
+    Block,
     Brief,
     BuildWay,
     ClassPlan,
@@ -206,6 +208,110 @@ def test_a_song_that_stays_is_noted_and_left(done: Done) -> None:
     assert [phrase.section for phrase in plan.tracks[2].phrases] == ["verse", "verse"]
     assert done.before == [(0.0, False, None, 0), (0.25, True, None, 2)]
     assert done.seeds == [7, 9]
+
+
+def test_songs_are_filled_at_the_tempo_played(done: Done) -> None:
+    """128 beats/min at half the speed are 64: a phrase of jumps lasts half a minute."""
+    done.moves = {1: "jump"}
+    slow = replace(main("B", 1), speed=0.5)
+    plan = planned(main("A"), slow, main("C"))
+    assert [one.tempo_bpm for one in done.music] == [128.0, 64.0, 128.0]
+    assert done.before[-1][:2] == (0.5, True)
+    assert plan.ending == "jack"
+
+
+@pytest.mark.parametrize(("phrases", "cost"), [(7, -16), (8, 8), (9, 8)])
+def test_jumps_are_wanted_until_a_quarter_of_them_has_come(
+    done: Done, monkeypatch: pytest.MonkeyPatch, phrases: int, cost: int
+) -> None:
+    """Of eight minutes two, eight phrases; what is left is told in parts of a phrase too."""
+    monkeypatch.setattr(class_plan, "jump_minutes", lambda *_: 8.0)
+    done.moves = {1: "jump"}
+    slow = song_of("D", "main", "jog", tempo_bpm=100.0)
+    planned(main("A"), main("B", phrases), main("C"), slow)
+    told = done.music[-1]
+    left = 8.0 - phrases / 4.0
+    assert (told.hop_cost, told.hop_room) == (cost, left * 100.0 / 32.0)
+
+
+def test_just_as_much_as_the_longest_limit_is_not_enough_to_look_back_on(done: Done) -> None:
+    """At 76.8 beats/min a phrase lasts 25 s: ten of them are 250 s, so eleven are kept."""
+    planned(song_of("A", "main", *["jog"] * 12, tempo_bpm=76.8), main("B"))
+    assert done.tails == [0.0, 275.0]
+
+
+def test_only_songs_of_intervals_work_and_rest_in_turn(done: Done) -> None:
+    """A main song is filled as ever where the brief has intervals; what clashes has its lines."""
+    planned(main("A"), brief=Brief(intervals=Intervals(2, 1, 4)))
+    assert len(done.music) == 1
+    planned(song_of("B", "intervals", "jog"))  # nor where the brief says nothing of turns
+    assert len(done.music) == 2
+
+
+def test_a_class_ends_with_its_last_move(done: Done) -> None:
+    """Three songs of another move each: the last one's."""
+    done.moves = {1: "twist", 2: "jog"}
+    assert planned(main("A"), main("B"), main("C", 1)).ending == "jog"
+
+
+def test_base_moves_that_are_settled_cost_nothing(done: Done) -> None:
+    """Songs cost 10 and are proven, the fill 20 of which 2 might be saved: 2 of 30."""
+    done.cost = (20.0, 18.0)
+    plan = planned(main("A"), wishes=Wishes(bases=("jog",)))
+    assert (plan.gap, plan.status) == (0.0667, "optimal")
+    assert planned(main("A")).gap == pytest.approx(0.1)  # moves to choose: 4 of 40
+
+
+@pytest.mark.parametrize(("leads", "next_lead"), [
+    (("right", "right"), "left"), (("left", "left"), "right"), (("right", "left", "right"), "left"),
+    (("left", "right", "left"), "right"),
+])  # fmt: skip
+def test_a_song_that_stays_counts_for_both_sides(
+    done: Done, leads: Sequence[str], next_lead: str
+) -> None:
+    """After a side step to the right a phrase longer, the left leads next."""
+    steps = [phrase_of(Block(32, "side-step", lead=lead)) for lead in leads]
+    jogs = [phrase_of(Block(32, "jog", lead="right"))] * 4  # both sides work there: none is ahead
+    stays = song_of("A", "main", *jogs, *steps)
+    done.moves = {0: "jog"}
+    plan = planned(main("A"), main("B", 1), wishes=Wishes(whole={0: stays}))
+    assert [b.lead for p in plan.tracks[1].phrases for b in p.blocks] == [next_lead]
+
+
+def test_a_song_that_stays_counts_its_turns(done: Done, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two sets over six blocks are four turns; the intervals go on from there."""
+    told: list[int] = []
+
+    def turned(music: Music, _: object, clock: Clock, *__: object) -> Filled:
+        told.append(clock.turns)
+        return Filled([[Piece(one.counts, form_of("jack"))] for one in music.phrases], ())
+
+    monkeypatch.setattr(class_plan, "fill_intervals", turned)
+    turns = (True, True, False)
+    rows = [
+        phrase_of(*(Block(16, "jog", stint=Stint(works, n, 2, 9.0)) for works in turns))
+        for n in (1, 2)
+    ]
+    stays = song_of("A", "intervals", *rows, "jog")
+    again = song_of("B", "intervals", "jog", "jog")
+    brief = Brief(intervals=Intervals(2, 1, 4))
+    plan = planned(stays, again, brief=brief, wishes=Wishes(whole={0: stays}))
+    assert told == [4]
+    assert [one.section for one in plan.tracks[1].phrases] == ["", ""]
+    assert done.music == []
+
+
+def test_phrases_that_are_kept_whole_are_to_the_letter_what_they_were(done: Done) -> None:
+    """All of a phrase kept: its own blocks; where some counts are free it is what was planned."""
+    block = Block(32, "jog", words="mine", lead="left")
+    half = replace(block, counts=16)
+    kept: dict[int, tuple[Kept | int, ...]] = {
+        0: (Kept(block, form_of("jog")),), 1: (16, Kept(half, form_of("jog"))), 2: (),
+    }  # fmt: skip
+    plan = planned(main("A", 3), wishes=Wishes(kept={0: kept}))
+    assert plan.tracks[0].phrases[0].blocks == (block,)
+    assert [[b.move for b in p.blocks] for p in plan.tracks[0].phrases[1:]] == [["jack"]] * 2
+    assert done.music[0].kept == kept
 
 
 @pytest.mark.parametrize(

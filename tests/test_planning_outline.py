@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import cast
 
 import pytest
@@ -18,6 +19,7 @@ from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.pairs import twin_brief
 from aquatempo.planning.solver.solving import Effort
+from aquatempo.planning.songs import outline as outline_module
 from aquatempo.planning.songs.choice import Offer, offers_for
 from aquatempo.planning.songs.outline import Outline, outline_class, planned_song, task_for
 from aquatempo.planning.songs.song import songs_of
@@ -308,3 +310,45 @@ def test_timed_turns_are_cut_at_the_tempo_played() -> None:
     expected, _ = cut_for_intervals(288, 140.0, TIMED, 0)
     assert counts(found, "intervals") == [expected]
     assert expected != cut_for_intervals(288, 150.0, TIMED, 0)[0]
+
+
+def test_songs_out_of_their_range_are_asked_for_where_all_play() -> None:
+    """As played: 150 at 0.9 is 135 and suits 120 to 140; 150 and 119 do not, the ends do."""
+    parts = class_shape(asked((MAIN, 2.0)))
+    (song,), _ = songs_of([track("Lane", 1.0, 150.0)], whole=True)
+    found = [
+        planned_song(song, parts[0], Offer(0, 0, 0, speed), 4)
+        for speed in (0.9, 1.0, 0.8, 140.0 / 150.0, 119.0 / 150.0)
+    ]
+    told = [outline_module._asked_for([one], parts) for one in found]
+    wanted = [SongBrief("Lane", MAIN)]
+    assert told == [[], wanted, [], [], wanted]
+
+
+@pytest.mark.parametrize(("twin", "all_once"), [*product((False, True), repeat=2)])
+def test_songs_are_searched_for_twice_as_long(
+    monkeypatch: pytest.MonkeyPatch, twin: bool, all_once: bool
+) -> None:
+    """Twice the work of another stage, with the same seed; both depths only where songs may go."""
+    told: list[Effort] = []
+    both: list[object] = []
+
+    def picked(_: object, effort: Effort) -> None:
+        told.append(effort)
+
+    def for_both(task: object, *_: object) -> object:
+        both.append(task)
+        return task
+
+    monkeypatch.setattr(outline_module, "pick_tracks", picked)
+    monkeypatch.setattr(outline_module, "_for_both", for_both)
+    brief = asked((MAIN, 6.0), twin=twin)
+    assert outline_class([track("Lane", 6.0)], brief, MOVES, Effort(3, 0.5), all_once) is None
+    assert told == [Effort(3, 1.0)]
+    assert len(both) == (twin and not all_once)
+
+
+def test_four_sets_take_four_songs_of_one_set() -> None:
+    """A minute holds one set: four songs, and a fifth is not needed."""
+    found = timed(*[1.0] * 5, intervals=replace(TIMED, sets=4))
+    assert counts(found, "intervals") == [96] * 4

@@ -182,6 +182,8 @@ def test_a_short_intro_begins_with_what_comes(spans: list[tuple[int, str]], held
     assert [told(row) for row in rows[:at]] == [[(n, key, "")] for n, _ in spans]
     sided = with_holds(music, {at: [Piece(16, STEP, "right")]}, ways())
     assert sided[0][0].form is EASY
+    first = with_holds(music, {at: [Piece(16, STEP, "right"), Piece(16, JACK)]}, ways())
+    assert first[0][0].form is EASY
     none = with_holds(music, {at: [Piece(32, JACK)]}, ways(hold=None))
     assert (none[0][0].form is EASY) is held  # where nothing fits, what holds best
     assert with_holds(phrases((8, "intro")), {}, ways())[0][0].form is EASY
@@ -236,6 +238,10 @@ def test_sides_lead_in_turn_and_what_goes_on_keeps_its_lead() -> None:
     found, ahead = leads(halves, [replace(jog, form=KICK)])
     assert found[0][0] == found[0][1] != found[1][0]
     assert ahead == 0
+    for two in ((KICK, JOG), (JOG, KICK)):  # two moves in a phrase lead in turn
+        (sides,), ahead = leads([Piece(16, one) for one in two], apart=0)
+        assert sides[0] != sides[1]
+        assert ahead == 0
     settled = [Piece(16, STEP, "right"), Piece(16, STEP, "left")]
     assert leads(settled) == ([["right", "left"]], 0)
     between, ahead = leads([Piece(16, JOG), Piece(8, JACK), Piece(8, JOG)])

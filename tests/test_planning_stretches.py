@@ -148,6 +148,7 @@ def test_cool_water_keeps_stretches_moving_with_the_other_leg_next_time() -> Non
         [(32, hug, "right")], [(32, hug, "right")], [(32, hug, "left")], [(32, hug, "left")],
     ]  # fmt: skip
     assert told(filled([32] * 3, cool))[2] == [(32, hug, "left")]
+    assert told(filled([32] * 6, cool))[4:] == [[(32, hug, "right")]] * 2  # and right once more
     mild = replace(cool, brief=replace(WARM, pool=Pool(temperature_c=29.0)))
     assert told(filled([32] * 2, mild)) == [[(32, CALF, "right")], [(32, CALF, "left")]]
     swing = replace(cool, keys=("slow-leg-swing", "arm-glide"))

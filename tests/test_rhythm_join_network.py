@@ -8,7 +8,15 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm import join_network
 from aquatempo.rhythm.evidence import MIX, SONG, score, start_inputs
-from aquatempo.rhythm.join_network import DILATIONS, HEADS, SIGNS, forward, network_rows
+from aquatempo.rhythm.hearing import kind_of
+from aquatempo.rhythm.join_network import (
+    DILATIONS,
+    HEADS,
+    SIGNS,
+    clear_joins,
+    forward,
+    network_rows,
+)
 from aquatempo.rhythm.perbeat import BeatCues
 
 Floats = NDArray[np.float32]
@@ -95,3 +103,44 @@ def test_short_music_is_judged_too(beats: int) -> None:
         assert heard[name].shape == (beats,)
         assert np.abs(heard[name]).max() <= 8
     assert not set(HEADS) & set(start_inputs(made, SONG))
+
+
+@pytest.mark.parametrize(
+    ("odds", "found"),
+    [
+        ({}, []),
+        ({30: 1.99}, []),  # less than 7 to 1
+        ({30: 2.0}, [30]),
+        ({0: 3.0, 99: 4.0}, [0, 99]),  # both ends
+        ({30: 3.0, 46: 4.0}, [46]),  # 16 counts apart are one join, the better
+        ({30: 4.0, 46: 3.0}, [30]),
+        ({30: 3.0, 47: 4.0}, [30, 47]),
+        ({30: 3.0, 40: 3.0}, [30]),  # of equals the first
+        ({30: 3.0, 46: 3.0, 62: 3.0}, [30, 62]),
+        ({10: 5.0, 24: 4.0, 38: 3.0}, [10]),  # the third is beside the second, which is none
+    ],
+)
+def test_clear_joins(odds: dict[int, float], found: list[int]) -> None:
+    """A join is heard for itself at 2 nats and more, once in the 16 counts to either side."""
+    heard = np.full(100, -8.0)
+    heard[list(odds)] = list(odds.values())
+    assert clear_joins(heard) == found
+
+
+@pytest.mark.parametrize(
+    ("joins", "length_s", "splices", "kind"),
+    [
+        (3, 300.0, [], SONG),
+        (4, 300.0, [], MIX),
+        (0, 480.0, [], SONG),
+        (0, 481.0, [], MIX),
+        (0, 300.0, [64], MIX),
+    ],
+)
+def test_what_is_taken_for_a_mix(
+    joins: int, length_s: float, splices: list[int], kind: str
+) -> None:
+    """Two tempi, four joins heard for themselves, or more than eight minutes make a mix."""
+    heard = np.full(400, -5.0)
+    heard[50 : 50 + 64 * joins : 64] = 2.5
+    assert kind_of(heard, splices, length_s) == kind

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from water_bodies import PEOPLE, WATER, arm, demand, kick, leg
+from water_second_way import de_leva
 
 from aquatempo.records.limbs import Hands
 from aquatempo.water.limb_demand import Coefficients, limb_inertia_kg_m2
@@ -178,7 +179,8 @@ def test_out_of_the_water_there_is_no_drag_but_full_weight() -> None:
     moment = 0.0
     for name in ("upper arm", "forearm", "hand"):  # centres of mass of de Leva 1996
         part = parts[name]
-        moment += float(part.mass_kg[0]) * (first + float(part.centre_m[0]))
+        centre = 0.5 if name == "hand" else de_leva(name, PEOPLE, 0)[0]
+        moment += float(part.mass_kg[0]) * (first + centre * float(part.length_m[0]))
         first += float(part.length_m[0])
     assert weight[0] == pytest.approx(GRAVITY_M_S2 * moment, rel=0.02)
 

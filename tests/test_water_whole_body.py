@@ -1,4 +1,4 @@
-"""Hops, travel, floating, trunk and effort: laws and worked values."""
+"""Hops, travel, floating and effort: laws and worked values."""
 
 from __future__ import annotations
 
@@ -10,18 +10,11 @@ from aquatempo.records.limbs import Plane
 from aquatempo.records.moves import Travel
 from aquatempo.water.effort import heart_rate_bpm, met, peak_met, rpe, support_j
 from aquatempo.water.endurance import LONGEST_S, held_for_s, holdable
-from aquatempo.water.floating import (
-    downward_n,
-    net_weight_n,
-    scull_power_w,
-    trunk_inertia_kg_m2,
-    water_share,
-)
+from aquatempo.water.floating import downward_n, net_weight_n, scull_power_w, trunk_inertia_kg_m2
 from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 from aquatempo.water.rebound import flight, peak_force_bw
 from aquatempo.water.travel import grip_speed_m_s, hull_of, reversal_s, start_s
-from aquatempo.water.trunk import arm_reaction, trunk_turn_coefficients
 
 CHEST_M = PEOPLE.landmarks_m["breastbone end"]
 
@@ -142,30 +135,6 @@ def test_at_low_speed_starting_is_newtons_law() -> None:
     slow = np.full(2, 0.05)
     by_hand = hull.moving_kg * 0.9 * slow / (0.42 * held)
     assert np.allclose(start_s(hull, held, 0.42, slow), by_hand, rtol=0.01)
-
-
-def test_arms_add_or_cancel_on_the_trunk() -> None:
-    """Both arms the same way give twice the force and no twist; opposite arms the reverse."""
-    width = np.array(0.42)
-    same = arm_reaction(np.array(15.0), np.array(15.0), width)
-    opposite = arm_reaction(np.array(15.0), np.array(-15.0), width)
-    assert (float(same[0]), float(same[1])) == (30.0, 0.0)
-    assert float(opposite[0]) == 0.0
-    assert float(opposite[1]) == pytest.approx(15.0 * 0.42)
-
-
-def test_a_free_pelvis_takes_part_of_a_lone_swing() -> None:
-    """One leg turns the trunk back; two legs against each other leave it still."""
-    rest = trunk_inertia_kg_m2(PEOPLE, Plane.SAGITTAL, WATER)
-    assert np.all(water_share(np.zeros(2), rest) == 1.0)
-    assert np.all((water_share(0.5 * rest, rest) > 0.6) & (water_share(0.5 * rest, rest) < 0.7))
-
-
-def test_holding_arms_out_makes_a_turn_heavier() -> None:
-    """Arms to the sides add inertia to a turning trunk."""
-    wet = np.full(2, 0.3)
-    in_, out = (trunk_turn_coefficients(PEOPLE, wet, WATER, arms) for arms in (False, True))
-    assert np.all(out[1] > in_[1])
 
 
 def test_a_belt_floats_and_sculling_costs_as_a_disc() -> None:

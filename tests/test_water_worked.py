@@ -114,6 +114,21 @@ def test_a_hop_is_that_of_an_integrated_equation_of_motion() -> None:
             assert speed == pytest.approx(-done.y[1, -1], rel=0.01)
 
 
+def test_a_hop_takes_the_energy_of_its_take_off() -> None:
+    """Work is half the moving mass times the speed squared; who stands weighs what feet bear.
+
+    Untold, water along the body is a tenth of what it pushes aside and Cd 0.8, as free_inputs.toml.
+    """
+    depth = PEOPLE.landmarks_m["navel"]
+    found = flight(PEOPLE, depth, np.full(2, 0.1), WATER)
+    told = flight(PEOPLE, depth, np.full(2, 0.1), WATER, 0.1, 0.8)
+    assert found.work_j == pytest.approx(found.moving_kg * found.takeoff_m_s**2 / 2)
+    stands = weight_on_feet(PEOPLE, depth, WATER) * PEOPLE.mass_kg * GRAVITY_M_S2
+    assert found.apparent_n == pytest.approx(stands)
+    assert found.time_s == pytest.approx(told.time_s)
+    assert found.moving_kg == pytest.approx(told.moving_kg)
+
+
 def test_a_larger_body_of_the_same_shape_meets_the_fifth_power() -> None:
     """At one angular speed force goes with the fourth power of the length, torque with the fifth.
 

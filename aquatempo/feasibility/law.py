@@ -74,7 +74,7 @@ def kept_of(strain: Array, stiffness: Array) -> Array:
     inner = strain[:, : len(_INNER)]
     wanted = strain_at(_INNER, stiffness[:, None])
     above = inner >= wanted.astype(inner.dtype)[..., None]
-    index = np.where(above.any(axis=1), np.argmax(above, axis=1), len(_INNER) - 1)
+    index = np.argmax(above, axis=1)  # at the full range any strain is too much
     before = np.maximum(index - 1, 0)
     y1 = np.take_along_axis(inner, index[:, None], axis=1)[:, 0]
     y0 = np.where(index > 0, np.take_along_axis(inner, before[:, None], axis=1)[:, 0], 0.0)
@@ -120,8 +120,6 @@ class AtShares:
         value = first + (rooted[self.rows, self.low + 1] - first) * self.part
         if self.fraction is not None:
             value = np.where(self.below, rooted[:, :1] * self.fraction, value)
-        if power == 2.0:
-            return np.asarray(value * value)
         return np.asarray(value * value * value if power == 3.0 else value**power)
 
     def read_ways(self, table: Array) -> Array:
@@ -136,8 +134,6 @@ class AtShares:
 def _rooted(table: Array, power: float) -> Array:
     if power == 1.0:
         return table
-    if power == 2.0:
-        return np.sqrt(np.abs(table))
     return np.cbrt(np.abs(table)) if power == 3.0 else np.abs(table) ** (1.0 / power)
 
 

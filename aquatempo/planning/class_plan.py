@@ -340,7 +340,7 @@ def _ending(tracks: Sequence[PlannedTrack]) -> str:
 def shares_of(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
     """Return where the middle of each phrase of a track lies in its part, 0 to 1.
 
-    tracks: the songs, in order; number: which track, 1 the first.
+    tracks: the songs, in order; number: which track, from 0.
     """
     mine = [track for track in tracks if track.part == tracks[number].part]
     minutes = [
@@ -352,7 +352,7 @@ def shares_of(tracks: Sequence[PlannedTrack], number: int) -> list[float]:
     done = sum(map(sum, minutes[:place]))
     shares = []
     for length in minutes[place]:
-        shares.append(min(1.0, (done + length / 2) / total))
+        shares.append((done + length / 2) / total)
         done += length
     return shares
 

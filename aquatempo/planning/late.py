@@ -83,7 +83,7 @@ def _what_changed(
         elif cut is not track:
             gone = len(track.phrases) - len(cut.phrases)
             seconds = minutes_of([cut]) * 60.0
-            told = f"{gone} phrase{'s' if gone != 1 else ''} earlier"
+            told = f"{gone} phrase{'s' if gone > 1 else ''} earlier" if gone else "earlier"
             notes.append(f"{track.title}: fade out {told}, after {clock(seconds)} from count 1")
     changed = {
         track.title for track, cut in zip(plan.tracks, cuts, strict=True) if cut is not track

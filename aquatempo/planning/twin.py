@@ -36,7 +36,7 @@ def twin_plan(
     """
     known = source or catalogue()
     brief = twin_brief(plan.brief)
-    parts = class_shape(replace(brief, parts=plan.brief.parts))
+    parts = class_shape(brief)
     bare = tuple(
         replace(track, phrases=tuple(replace(phrase, blocks=()) for phrase in track.phrases))
         for track in plan.tracks

@@ -98,7 +98,7 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
         beats_inferred=tuple(bool(value) for value in inferred),
         downbeats_s=tuple(round(float(beats_s[i]), 4) for i in found.downbeats),
         phrases=phrases_of(found, beats_s, energy, inferred, frames.duration_s),
-        notes=_unexpected(tempo_bpm, expect_bpm) if heard.level.missed else (),
+        notes=_unexpected(tempo_bpm, expect_bpm) if expect_bpm and heard.level.missed else (),
         evidence=BeatEvidence(
             _rounded(energy),
             _rounded(heard.bars),
@@ -111,9 +111,9 @@ def analyse_frames(frames: Frames, expect_bpm: tuple[float, float] | None) -> Rh
     )
 
 
-def _unexpected(tempo_bpm: float, expect_bpm: tuple[float, float] | None) -> tuple[str, ...]:
+def _unexpected(tempo_bpm: float, expect_bpm: tuple[float, float]) -> tuple[str, ...]:
     """Tell that no level lies in the range expected."""
-    low_bpm, high_bpm = expect_bpm or (0.0, 0.0)
+    low_bpm, high_bpm = expect_bpm
     return (
         f"expected {low_bpm:g} to {high_bpm:g} bpm: {tempo_bpm:.1f} is heard, and neither half "
         f"({tempo_bpm / 2:.1f}) nor double ({tempo_bpm * 2:.1f}) lies in that range",

@@ -23,13 +23,14 @@ from aquatempo.rhythm.evidence import (
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.frames import SILENT_DB, Frames, rises
 from aquatempo.rhythm.grid import Stretch, stretches_of
+from aquatempo.rhythm.join_network import clear_joins
 from aquatempo.rhythm.levels import Level, choose_level
 from aquatempo.rhythm.lines import observe
 from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
 
-__all__ = ["PASSES", "HeardRhythm", "hear"]
+__all__ = ["PASSES", "HeardRhythm", "hear", "kind_of"]
 
 Doubles = NDArray[np.float64]
 
@@ -43,6 +44,7 @@ JOIN_WORTH = 4.0  # nats for a phrase where two tempi meet on a beat: the next s
 JOIN_DEAR = 2.0  # nats against a bridge there
 ON_BEAT = 0.08  # of a beat: the two grids share one
 MIX_S = 480.0  # a recording longer than this is taken for songs joined together
+MIX_JOINS = 4  # so is one in which so many joins are heard for themselves
 PASSES = 2  # over the phrases, each with the starts of the one before
 
 
@@ -96,8 +98,8 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     cues = cues_of(frames, beats_s)
     borders_s = [stretch.times_s[0] for stretch in stretches[1:]]
     splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
-    kind = MIX if splices or frames.duration_s > MIX_S else SONG
-    inputs, bars = start_inputs(cues, kind), bar_odds(cues)
+    inputs, bars = start_inputs(cues, MIX), bar_odds(cues)
+    kind = kind_of(inputs["net join"], splices, frames.duration_s)
     joins = _on_a_beat(beats_s, splices)
     phrases = met(phrase_odds(cues, inputs, (), kind), joins, JOIN_WORTH)
     bridges, ends = met(bridge_odds(inputs, kind), joins, -JOIN_DEAR), end_odds(inputs, kind)
@@ -125,6 +127,16 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
         found,
         measures,
     )
+
+
+def kind_of(joins: Doubles, splices: list[int], duration_s: float) -> str:
+    """Return ``MIX`` where songs joined together are heard, else ``SONG``.
+
+    joins [nats]: odds of the next song at each beat. splices: beats on which another tempo begins.
+    duration_s: of the recording [s].
+    """
+    many = len(clear_joins(joins)) >= MIX_JOINS
+    return MIX if splices or many or duration_s > MIX_S else SONG
 
 
 def _on_a_beat(beats_s: Doubles, splices: list[int]) -> list[int]:

@@ -19,7 +19,15 @@ from numpy.typing import NDArray
 from aquatempo.rhythm.joins import rhythm_rows, rows_of, standard, unit
 from aquatempo.rhythm.perbeat import BeatCues
 
-__all__ = ["DILATIONS", "HEADS", "SIGNS", "forward", "network_rows", "network_signs"]
+__all__ = [
+    "DILATIONS",
+    "HEADS",
+    "SIGNS",
+    "clear_joins",
+    "forward",
+    "network_rows",
+    "network_signs",
+]
 
 HEADS = ("net phrase", "net bridge", "net join")
 """What each beat is judged for: count 1 of a phrase, of a bridge, of the next song."""
@@ -45,6 +53,8 @@ DILATIONS = (1, 2, 4, 8, 16, 32)
 ODDS_UNIT = 3.0  # nats: log-odds of the front end are shown in these
 FAR = 6.0  # standard deviations at which rows are cut
 SURE = 8.0  # nats at which the answers are cut
+CLEAR = 2.0  # nats of a join that is heard for itself: 7 to 1
+APART = 16  # counts between two joins, at least
 
 Doubles = NDArray[np.float64]
 Floats = NDArray[np.float32]
@@ -59,6 +69,20 @@ def network_signs(
     """
     heard = forward(_weights(), network_rows(cues, signs, level)).astype(np.float64)
     return dict(zip(HEADS, np.clip(heard, -SURE, SURE).T, strict=True))
+
+
+def clear_joins(odds: Doubles) -> list[int]:
+    """Return the beats of the joins that are heard for themselves, in order.
+
+    odds [nats]: of "net join" at each beat. A join is the best of the counts to either side, and
+    the first of equals.
+    """
+    found: list[int] = []
+    for beat in np.flatnonzero(odds >= CLEAR).tolist():
+        near = odds[max(beat - APART, 0) : beat + APART + 1]
+        if odds[beat] == near.max() and (not found or beat - found[-1] > APART):
+            found.append(beat)
+    return found
 
 
 def network_rows(cues: BeatCues, signs: Mapping[str, Doubles], level: Doubles) -> Floats:

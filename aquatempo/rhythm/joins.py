@@ -57,16 +57,15 @@ def break_of(rows: Doubles, loop: int) -> Doubles:
     rows: of length 1, shape (beats, values). Likeness is the cosine with the row one loop earlier.
     """
     count = len(rows)
-    alike = np.zeros(count)
-    if loop < count:
-        alike[loop:] = (rows[loop:] * rows[:-loop]).sum(axis=1)
-    sums = np.concatenate([[0.0], np.cumsum(alike)])
-    at = np.arange(count)
-    low, high = np.maximum(at - loop, 0), np.minimum(at + loop, count)
-    before = (sums[at] - sums[low]) / np.maximum(at - low, 1)
-    after = (sums[high] - sums[at]) / (high - at)
-    known = (at >= 2 * loop) & (at + loop <= count)  # where all of both can be heard
-    return np.where(known, before - after, np.median((before - after)[known]) if known.any() else 0)
+    at = np.arange(2 * loop, count - loop + 1)  # where all before and after can be heard
+    if not len(at):
+        return np.zeros(count)
+    alike = (rows[loop:] * rows[:-loop]).sum(axis=1)
+    sums = np.concatenate([np.zeros(loop + 1), np.cumsum(alike)])
+    broken = (sums[at] - sums[at - loop]) / loop - (sums[at + loop] - sums[at]) / loop
+    out = np.full(count, np.median(broken))
+    out[at] = broken
+    return out
 
 
 def novelty(rows: Doubles) -> Doubles:

@@ -33,14 +33,11 @@ _LIMITS = {
 class Part:
     """One limb segment of n people, all arrays of shape (n,).
 
-    length_m [m], mass_kg [kg], centre_m from the upper end [m], gyration_m about the
-    centre [m], upper_m and lower_m: diameters at the ends [m].
+    length_m [m], mass_kg [kg], upper_m and lower_m: diameters at the ends [m].
     """
 
     length_m: Array
     mass_kg: Array
-    centre_m: Array
-    gyration_m: Array
     upper_m: Array
     lower_m: Array
 
@@ -103,9 +100,9 @@ def fat_percent(bmi_kg_m2: Array | float, age_years: Array, woman: NDArray[np.bo
 def bodies_of(people: Sequence[Person]) -> Bodies:
     """Return the bodies of some people. Raises RangeError for sizes out of range.
 
-    Sources: lengths Drillis and Contini 1966; masses, centres, gyration de Leva 1996;
+    Sources: lengths Drillis and Contini 1966; masses de Leva 1996;
     landmarks and diameters ANSUR II 2012, diameters scaled by sqrt(mass / stature);
-    xiphoid, ASIS, foot and hand details from memory. Where a person's body fat is not
+    xiphoid and ASIS from memory. Where a person's body fat is not
     given it is that of ``fat_percent``.
 
     >>> body = bodies_of([Person(1.63, 68.0, Sex.WOMAN, 40.0)])
@@ -155,14 +152,14 @@ def bodies_of(people: Sequence[Person]) -> Bodies:
         fat,
         tissue_density_kg_m3(fat),
         build.girth,
-        build.parts(lengths, assumed["foot centre from heel as a fraction of foot length"]),
-        {name: build.de_leva(name)[0] * mass for name in _TRUNK},
+        build.parts(lengths),
+        {name: build.share(name) * mass for name in _TRUNK},
         landmarks,
         {
             name: lengths[f"{name} height"] * stature
             for name in ("ankle", "knee", "hip", "shoulder")
         },
-        build.widths(lengths, assumed),
+        {name: build.diameter(name) for name in ("hip breadth", "chest breadth", "chest depth")},
     )
 
 
@@ -187,18 +184,12 @@ class _Builder:
     def diameter(self, quantity: str) -> Array:
         return self.ansur(quantity) * self.girth
 
-    def de_leva(self, segment: str) -> tuple[Array, Array, Array]:
-        """Return mass, centre and gyration fractions; 0 where the table is empty."""
-        columns = ("mass_fraction", "centre_fraction", "gyration_fraction")
-        by_sex = {
-            row["sex"]: [float(row[column] or 0.0) for column in columns]
-            for row in read_table("de-leva-1996").rows
-            if row["segment"] == segment
-        }
-        both = np.where(self.woman[:, None], np.array(by_sex["woman"]), np.array(by_sex["man"]))
-        return both[:, 0], both[:, 1], both[:, 2]
+    def share(self, segment: str) -> Array:
+        """Return the mass of a segment over that of the body (de Leva)."""
+        row = read_table("de-leva-1996").numbers("sex", "mass_fraction", segment=segment)
+        return np.where(self.woman, row["woman"], row["man"])
 
-    def parts(self, lengths: dict[str, float], foot_centre: float) -> dict[str, Part]:
+    def parts(self, lengths: dict[str, float]) -> dict[str, Part]:
         ends = {
             "thigh": ("upper thigh diameter", "lower thigh diameter"),
             "shank": ("calf diameter", "ankle diameter"),
@@ -216,29 +207,11 @@ class _Builder:
         parts: dict[str, Part] = {}
         for name, fraction in fractions.items():
             length = fraction * self.stature
-            mass, centre, gyration = self.de_leva(name)
             if name in ends:
                 upper, lower = (self.diameter(quantity) for quantity in ends[name])
             elif name == "hand":
                 upper = lower = self.ansur("hand breadth") * self.stature / self.ansur("stature")
-                centre = np.full_like(length, 0.5)
             else:
                 upper = lower = lengths["foot breadth"] * self.stature
-                centre = np.full_like(length, foot_centre)
-            parts[name] = Part(
-                length, mass * self.mass, centre * length, gyration * length, upper, lower
-            )
+            parts[name] = Part(length, self.share(name) * self.mass, upper, lower)
         return parts
-
-    def widths(self, lengths: dict[str, float], assumed: dict[str, float]) -> dict[str, Array]:
-        names = ("hip breadth", "chest breadth", "chest depth")
-        widths = {name: self.diameter(name) for name in names}
-        widths["shoulder width"] = lengths["shoulder width"] * self.stature
-        widths["hip width"] = lengths["hip width"] * self.stature
-        widths["foot side height"] = (
-            assumed["foot side height filled as a fraction of ankle height"]
-            * lengths["ankle height"]
-            * self.stature
-        )
-        widths["hand thickness"] = np.full_like(self.stature, assumed["hand thickness in m"])
-        return widths

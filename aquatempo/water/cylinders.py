@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from aquatempo.errors import RangeError
 from aquatempo.water.tables import read_table
 
-__all__ = ["finite_cylinder_cd", "limb_cd", "long_cylinder_cd", "reynolds_factor"]
+__all__ = ["finite_cylinder_cd", "limb_cd", "long_cylinder_cd"]
 
 Array = NDArray[np.float64]
 
@@ -71,18 +71,3 @@ def long_cylinder_cd(reynolds: Array) -> Array:
     log_re, cd = _long()
     with np.errstate(divide="ignore"):
         return np.asarray(np.interp(np.log(np.asarray(reynolds, float)), log_re, cd))
-
-
-def reynolds_factor(reynolds: Array) -> Array:
-    """Return Cd(Re) over its subcritical value [1]: the fall through the drag crisis.
-
-    reynolds: of any shape, as the result.
-    Below the plateau of the table (Re 2e4 to 1.2e5) the factor is 1.
-
-    >>> round(float(reynolds_factor(np.array(4e5))), 2)
-    0.45
-    """
-    _, cd = _long()
-    plateau = float(np.max(cd))
-    below = np.asarray(reynolds, float) < 1.2e5
-    return np.where(below, 1.0, long_cylinder_cd(reynolds) / plateau)

@@ -1,4 +1,4 @@
-"""Off the floor: net weight with a belt, sculling, a pelvis that is free to turn."""
+"""Off the floor: net weight with a belt, sculling, the trunk that turns back against a swing."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from aquatempo.water.body import Bodies
 from aquatempo.water.immersion import weight_on_feet
 from aquatempo.water.properties import GRAVITY_M_S2, Water
 
-__all__ = ["downward_n", "net_weight_n", "scull_power_w", "trunk_inertia_kg_m2", "water_share"]
+__all__ = ["downward_n", "net_weight_n", "scull_power_w", "trunk_inertia_kg_m2"]
 
 Array = NDArray[np.float64]
 
@@ -85,14 +85,3 @@ def trunk_inertia_kg_m2(bodies: Bodies, plane: Plane, water: Water) -> Array:
     across = widths["chest depth"] if plane is Plane.FRONTAL else widths["chest breadth"]
     tall = marks["neck"] - hip
     return own + water.density_kg_m3 * np.pi / 4 * across**2 * tall**3 / 3
-
-
-def water_share(limbs_kg_m2: Array, rest_kg_m2: Array) -> Array:
-    """Return the share [1] of a joint's angle that the limbs turn through the water.
-
-    Both of one shape, such as (n,) people.
-    With nothing to hold on to, angular momentum is kept: the rest of the body turns
-    the other way. limbs_kg_m2: net inertia of the limbs that swing one way [kg m2]
-    (limbs that swing against each other cancel); rest_kg_m2: of everything else.
-    """
-    return np.asarray(rest_kg_m2 / (rest_kg_m2 + np.abs(limbs_kg_m2)))

@@ -107,7 +107,6 @@ def demand_of(
     shape = tables.mass.shape[1:]
     moving, still = np.empty((2, n, *shape), dtype=np.float32)
     push = np.empty((n, *shape[:2], 2), dtype=np.float32)
-    ways = ("cylinder", "plate", "hand")
     for sex, rows in enumerate((woman, ~woman)):
         if not rows.any():
             continue
@@ -122,7 +121,7 @@ def demand_of(
         still[rows] += _product(GRAVITY_M_S2 * mass[rows] * height[rows], tables.heavy[sex])
         over = 1.0 / height[rows]
         push[rows] = _summed(
-            at, [(over * drag[k][rows], _of(tables, f"push_{k}", sex)) for k in ways]
+            at, [(over * drag[k][rows], _of(tables, f"push_{k}", sex)) for k in drag]
         )
     tip = (drag["hand"] / height)[:, None] * levels.at(tables.hand_force.max(axis=-1))
     if held.area_m2:

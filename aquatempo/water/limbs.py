@@ -123,7 +123,7 @@ def _leg_axes(angles: Array) -> tuple[Array, Array]:
     flat = np.zeros_like(hip)
 
     def outward(x: Array, z: Array) -> Array:  # turned outwards about the axis ahead
-        return np.stack([x, -z * np.sin(out), z * np.cos(out)], axis=-1)
+        return np.stack([x, -z * np.sin(out), z * np.cos(out)], axis=1)
 
     axes = np.stack(
         [
@@ -133,7 +133,7 @@ def _leg_axes(angles: Array) -> tuple[Array, Array]:
         ],
         axis=1,
     )
-    side = np.stack([flat, np.cos(out), np.sin(out)], axis=-1)
+    side = np.stack([flat, np.cos(out), np.sin(out)], axis=1)
     normals = np.stack([outward(-np.sin(foot), np.cos(foot)), side, axes[:, 2]], axis=1)
     return axes, normals
 
@@ -141,12 +141,10 @@ def _leg_axes(angles: Array) -> tuple[Array, Array]:
 def _arm_axes(angles: Array) -> tuple[Array, Array]:
     up, across, elbow = angles.T
     upper = np.stack(
-        [np.sin(up) * np.sin(across), np.sin(up) * np.cos(across), -np.cos(up)], axis=-1
+        [np.sin(up) * np.sin(across), np.sin(up) * np.cos(across), -np.cos(up)], axis=1
     )
-    lifts = np.stack(
-        [np.cos(up) * np.sin(across), np.cos(up) * np.cos(across), np.sin(up)], axis=-1
-    )
-    closes = np.stack([np.cos(across), -np.sin(across), np.zeros_like(up)], axis=-1)
+    lifts = np.stack([np.cos(up) * np.sin(across), np.cos(up) * np.cos(across), np.sin(up)], axis=1)
+    closes = np.stack([np.cos(across), -np.sin(across), np.zeros_like(up)], axis=1)
     # An arm to the side bends its elbow inwards, an arm ahead upwards, smooth between.
     level = (np.pi / 2 * np.sin(np.abs(up)) * np.clip(np.cos(across), 0.0, 1.0))[:, None]
     bends = np.cos(level) * lifts + np.sin(level) * closes
@@ -264,7 +262,7 @@ class _StripCutter:
                     heel = assumed["foot centre from heel as a fraction of foot length"]
                     centre = heel - assumed["ankle from heel as a fraction of foot length"]
                 mass[s, 2 * i : 2 * i + 2] = share / 2
-                ends = centre + gyration * np.array([-1.0, 1.0])
+                ends = np.array([centre - gyration, centre + gyration])
                 along[s, 2 * i : 2 * i + 2] = ends * length
         return mass, np.repeat(np.arange(3), 2), along
 

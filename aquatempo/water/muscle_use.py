@@ -75,6 +75,9 @@ class LimbUse:
     estimated: tuple[bool, ...]
 
 
+_LOCKED = (Muscle(Joint.KNEE, Action.FLEXION), Muscle(Joint.ELBOW, Action.FLEXION))
+
+
 def muscles_of(path: LimbPath) -> tuple[tuple[Muscle, Muscle], ...]:
     """Return for each driven angle the muscles that raise it and that lower it."""
     if path.kind is Kind.LEG:
@@ -83,8 +86,7 @@ def muscles_of(path: LimbPath) -> tuple[tuple[Muscle, Muscle], ...]:
             (Muscle(Joint.HIP, Action.ABDUCTION), Muscle(Joint.HIP, Action.ADDUCTION)),
             (Muscle(Joint.KNEE, Action.FLEXION), Muscle(Joint.KNEE, Action.EXTENSION)),
         )
-    across = (path.start[1] + path.end[1]) / 2
-    ahead = across >= 45.0 or path.start[1] != path.end[1]
+    ahead = path.start[1] >= 45.0 or path.start[1] != path.end[1]
     lifts = (Action.FLEXION, Action.EXTENSION) if ahead else (Action.ABDUCTION, Action.ADDUCTION)
     return (
         (Muscle(Joint.SHOULDER, lifts[0]), Muscle(Joint.SHOULDER, lifts[1])),
@@ -114,7 +116,7 @@ def use_of(path: LimbPath, bodies: Bodies, demand: Demand, strength_factor: Arra
     for d, pair in enumerate(muscles_of(path)):
         for sign, muscle in zip((1.0, -1.0), pair, strict=True):
             drives = still[..., d] | (sign * demand.rate[..., d] > 0)
-            if muscle.joint in (Joint.KNEE, Joint.ELBOW) and sign > 0:
+            if muscle in _LOCKED:
                 drives &= ~(still[..., d] & (demand.angle[..., d] < _LOCKED_RAD))
             if not drives.any():
                 continue

@@ -81,6 +81,7 @@ class PathTables:
     push_cylinder: Array
     push_plate: Array
     push_hand: Array
+    push_area: Array
     hand_force: Array
     foot_force: Array
     rate: Array
@@ -150,7 +151,7 @@ def path_tables(path: LimbPath, motion: str = "half-sine") -> PathTables:
         (on_joint, (woman, man, strips.plate, strips.hand, strips.tip)),
         (on_joint_slow, (*strips.added_cylinder, strips.added_plate, strips.added_hand)),
         (up, (*strips.volume, strips.tip)),
-        (drag[..., :2], (woman, man, strips.plate, strips.hand)),
+        (drag[..., :2], (woman, man, strips.plate, strips.hand, strips.tip)),
         (size, (strips.hand, strips.plate)),
     ]
     stacked = np.concatenate(
@@ -175,8 +176,9 @@ def path_tables(path: LimbPath, motion: str = "half-sine") -> PathTables:
         push_cylinder=np.stack(parts[12:14]),
         push_plate=parts[14],
         push_hand=parts[15],
-        hand_force=parts[16][..., 0],
-        foot_force=parts[17][..., 0],
+        push_area=parts[16],
+        hand_force=parts[17][..., 0],
+        foot_force=parts[18][..., 0],
         rate=((ahead - behind) / (2 * _STEP)).reshape(*shape, -1)[..., :driven],
         angle=here.reshape(*shape, -1)[..., :driven],
         speed=speed,

@@ -58,7 +58,7 @@ def speed_factor(speed_rad_s: Array, c4: Array, c5: Array) -> Array:
 
     speed_rad_s: of the joint; c4, c5: where 0.75 and 0.50 are left [rad/s]. Of one shape or
     shapes that broadcast, such as (n,).
-    Fitted up to about c5; see ``Strength.extrapolated`` for speeds beyond.
+    Fitted up to about c5; see ``beyond_c5`` for speeds beyond.
 
     >>> float(speed_factor(np.array(2.0), np.array(2.0), np.array(4.2)))
     0.75
@@ -129,12 +129,6 @@ class Strength:
         high = self.weight_high
         c4, c5 = ((1 - high) * c[0] + high * c[1] for c in (self.c4, self.c5))
         return c4, c5
-
-    def extrapolated(self, speed_rad_s: Array) -> NDArray[np.bool_]:
-        """Return where a speed (n, ...) lies beyond the table (1.2 times C5)."""
-        speed = np.asarray(speed_rad_s, float)
-        limit = beyond_c5() * np.min(self.c5, axis=0)
-        return np.asarray(speed > limit[(..., *([None] * (speed.ndim - 1)))])
 
 
 def strength_of(bodies: Bodies, joint: Joint, action: Action) -> Strength | None:

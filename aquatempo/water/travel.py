@@ -78,8 +78,8 @@ def start_s(hull: Hull, apparent_n: Array, grip: float, speed_m_s: Array) -> Arr
     top = np.maximum(grip_speed_m_s(hull, apparent_n, grip), 1e-9)
     share = 0.9 * np.asarray(speed_m_s) / top
     scale = hull.moving_kg / (hull.drag_n_s2_m2 * top)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(share < 1.0, scale * np.arctanh(np.minimum(share, 1.0)), np.inf)
+    with np.errstate(divide="ignore"):
+        return np.asarray(scale * np.arctanh(np.minimum(share, 1.0)))
 
 
 def reversal_s(hull: Hull, apparent_n: Array, grip: float, speed_m_s: Array) -> Array:

@@ -217,8 +217,8 @@ def _slots(
         rpe = wanted_rpe(music.part.name, music.shares[index], energy, limits, music.part.rpe)
         rpe += _INTRO_RPE if phrase.kind is PhraseKind.INTRO else 0.0
         wanted.append(min(rpe, most))
-        last = whole[turn - 1] if turn else index - 1
-        bridges.append(sum(one.counts for one in phrases[last + 1 : index]) if turn else 0)
+        between = phrases[whole[turn - 1] + 1 : index] if turn else ()
+        bridges.append(sum(one.counts for one in between))
     tail = tail_counts(phrases[whole[-1] + 1 :])
     beat_s = 60.0 / music.tempo_bpm
     slots = slots_of(design, whole, wanted, bridges, beat_s, tail, music.resting, kept)

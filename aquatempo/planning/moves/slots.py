@@ -126,8 +126,8 @@ class _Fresh:
     """Places and ties that no slice of a design has yet."""
 
     def __init__(self, design: Design) -> None:
-        ties = [one.tie for row in design.slices for one in row]
-        self.place, self.tie = design.places, max(ties, default=-1) + 1
+        self.place = design.places
+        self.tie = 1 + max((one.tie for row in design.slices for one in row), default=0)
 
     def parted(
         self, slices: Sequence[Slice], parts: Sequence[Kept | Fixed | int] | None

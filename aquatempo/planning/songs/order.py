@@ -29,7 +29,7 @@ def in_order(
     if part in (PartName.COOL_DOWN, PartName.STRETCH):
         return rising[::-1]
     if part is PartName.MAIN:
-        places = range(len(rising) - 2, -1, -_FALLING_SHARE)[: len(rising) // _FALLING_SHARE]
+        places = range(len(rising) - 2, 0, -_FALLING_SHARE)
         climbing = [item for place, item in enumerate(rising) if place not in places]
         return climbing + [rising[place] for place in places]
     return rising

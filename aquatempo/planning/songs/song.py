@@ -116,11 +116,6 @@ def _song(track: Track, tempo_bpm: float | None, to_the_end: bool) -> Song:
     if to_the_end:
         return replace(song, ends=(len(phrases),))
     whole = song.seconds(len(phrases))
-    least = max(LEAST_SHARE * whole, min(LEAST_SECONDS, whole))
-    last = max((end for end in range(1, len(phrases) + 1) if usable(phrases[end - 1])), default=0)
-    ends = [
-        end
-        for end in range(last, 0, -1)
-        if end == last or (usable(phrases[end - 1]) and song.seconds(end) >= least)
-    ]
-    return replace(song, ends=tuple(ends or [len(phrases)]))
+    least = max(LEAST_SHARE * whole, LEAST_SECONDS)
+    first, *others = [end for end in range(len(phrases), 0, -1) if usable(phrases[end - 1])]
+    return replace(song, ends=(first, *(end for end in others if song.seconds(end) >= least)))
