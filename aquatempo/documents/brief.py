@@ -55,7 +55,7 @@ from aquatempo.records.brief import (
 )
 from aquatempo.records.people import ClassDepth
 from aquatempo.store.files import read_text
-from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.tomltext import TomlTable, need, read_toml
 
 __all__ = ["BriefFile", "brief_from_table", "read_brief", "read_brief_text"]
 
@@ -97,6 +97,7 @@ def read_brief_text(path: str, content: str, source: Catalogue | None = None) ->
     True
     """
     toml = read_toml(path, content)
+    need("a brief", toml)
     brief = brief_from_table(toml, source)
     return BriefFile(brief, path, _lines(toml))
 

@@ -59,7 +59,7 @@ from aquatempo.records.plan import (
 from aquatempo.records.rhythm import EnergyLevel, PhraseKind
 from aquatempo.store.files import read_text
 from aquatempo.store.results import finish_results, refuse_target, write_results
-from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.tomltext import TomlTable, need, read_toml
 
 SHORT_SUFFIX = ".plan"
 __all__ = [
@@ -153,7 +153,9 @@ def plan_text(plan: ClassPlan, earlier: str | None = None) -> str:
 
 def plan_from_text(path: str, content: str, source: Catalogue | None = None) -> ClassPlan:
     """Return the plan in a text, content; path is only named in errors, source as above."""
-    return plan_from_table(read_toml(path, content), source)
+    toml = read_toml(path, content)
+    need("a plan", toml)
+    return plan_from_table(toml, source)
 
 
 def plan_from_table(toml: TomlTable, source: Catalogue | None = None) -> ClassPlan:

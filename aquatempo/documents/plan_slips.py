@@ -23,7 +23,7 @@ from aquatempo.errors import TextFileError
 from aquatempo.moves import Catalogue
 from aquatempo.records.plan import ClassPlan
 from aquatempo.store.files import read_text
-from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.tomltext import TomlTable, need, read_toml
 from aquatempo.tomltext.positions import Place
 
 __all__ = ["ReadWithSlips", "plan_with_slips", "read_plan_with_slips"]
@@ -76,6 +76,10 @@ def plan_with_slips(path: str, content: str, source: Catalogue | None = None) ->
     toml, slips = _parsed(path, content)
     if toml is None:
         return ReadWithSlips(None, tuple(slips))
+    try:
+        need("a plan", toml)
+    except TextFileError as slip:
+        return ReadWithSlips(None, (slip,))
     data = cast("dict[str, Any]", toml.data)
     unread: set[tuple[int, int]] = set()
     for _ in range(_MOST_SLIPS):

@@ -22,7 +22,7 @@ from aquatempo.documents.wishes import read_favourites, read_rules_table
 from aquatempo.moves import Catalogue, catalogue
 from aquatempo.records.brief import Favourite, HouseRules
 from aquatempo.store.files import read_text
-from aquatempo.tomltext import read_toml
+from aquatempo.tomltext import need, read_toml
 
 __all__ = ["read_favourites_file", "read_rules"]
 
@@ -37,6 +37,7 @@ def read_rules(path: str, source: Catalogue | None = None) -> HouseRules:
         raise toml.error(
             "rules", "[rules] is the heading in a brief: leave it out in a file of rules"
         )
+    need("a coordinator's rules", toml)
     return read_rules_table(toml, source or catalogue())
 
 
@@ -46,5 +47,6 @@ def read_favourites_file(path: str, source: Catalogue | None = None) -> tuple[Fa
     path: of the file; source: the catalogue in force.
     """
     toml = read_toml(path, read_text(path))
+    need("favourites", toml)
     toml.know(("favourites",))
     return read_favourites(toml, source or catalogue())

@@ -23,7 +23,7 @@ from aquatempo.records.rhythm import (
     RhythmAnalysis,
     TempoSection,
 )
-from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.tomltext import TomlTable, need, read_toml
 from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE, check_range, parse_time_s
 
 __all__ = ["read_track_sheet"]
@@ -41,6 +41,7 @@ def read_track_sheet(path: str, text: str) -> tuple[str, RhythmAnalysis]:
     with the line of what is missing or wrong.
     """
     sheet = read_toml(path, text)
+    need("a track sheet", sheet)
     sheet.know(_KEYS)
     tempo_bpm = sheet.number("tempo_bpm", 30.0, 300.0, "bpm")
     first_s = sheet.number("first_count_1_s", 0.0, 3600.0, "s", 0.0)

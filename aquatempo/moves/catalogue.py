@@ -14,7 +14,7 @@ from aquatempo.moves.rules import packaged
 from aquatempo.moves.tags import KNOWN_TAGS
 from aquatempo.records.moves import Factor, FactorOption, Move, MoveKind
 from aquatempo.records.people import ClassDepth
-from aquatempo.tomltext import TomlTable, read_toml
+from aquatempo.tomltext import TomlTable, need, read_toml
 
 __all__ = ["Catalogue", "catalogue"]
 
@@ -120,6 +120,7 @@ def _merged(path: str, text: str) -> Catalogue:
         for factor, entries in packaged_text.table("factors").inner():
             raw |= {(factor, key): table.data for key, table in entries.inner()}
     source = read_toml(path, text)
+    need("own moves", source)
     source.know(("moves", "factors"))
     found = _checked(list(_entries(source, raw)), _packaged().moves, _packaged().options)
     own = {(factor, key) for factor in Factor for key in _keys(source, factor)}

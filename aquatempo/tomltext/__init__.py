@@ -9,6 +9,7 @@ Traceback (most recent call last):
 aquatempo.errors.TextFileError: sheet.toml, line 2: tempo_bpm 'fast': needs 30 to 300 bpm
 """
 
+from aquatempo.tomltext.kinds import need
 from aquatempo.tomltext.toml_table import TomlTable, read_toml
 
-__all__ = ["TomlTable", "read_toml"]
+__all__ = ["TomlTable", "need", "read_toml"]
