@@ -3,91 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import pytest
+from alternative_moves import BRIEF, KEYS, ROW, Moves
 from plan_shapes import class_of, phrase_of, song_of
-from planning_forms import form_of
 
-from aquatempo.class_shape.effort import wanted_rpe
-from aquatempo.class_shape.figures import Figures
-from aquatempo.class_shape.limits import Limits, limits_of
 from aquatempo.errors import InputError
-from aquatempo.moves import Catalogue
-from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.shaping import alternatives as module
 from aquatempo.planning.shaping.alternatives import alternatives
 from aquatempo.planning.shaping.places import place_of
-from aquatempo.records.moves import Factor, Move, MoveForm, MoveKind
-from aquatempo.records.plan import Block, Brief, ClassPlan, PartName
-from aquatempo.records.rhythm import EnergyLevel, PhraseKind
+from aquatempo.records.plan import Block, ClassPlan
+from aquatempo.records.rhythm import PhraseKind
 from aquatempo.records.shaping import Alternative
-from aquatempo.records.verdict import ImpactBand
-
-KEYS = ("jog", "jack", "front-kick", "leg-curl", "knee-lift")
-BRIEF = Brief(known_moves=("jog", "jack", "front-kick", "leg-curl"))
-ROW = class_of(song_of("Lane", "main", "jog", "jack", "jog"), brief=BRIEF)
-WANTED = wanted_rpe(PartName.MAIN, 0.5, EnergyLevel.MEDIUM, limits_of(BRIEF), None)
-OFF = {
-    "jog": 0.0,
-    "jack": 0.0,
-    "front-kick": 1.0,
-    "leg-curl": -2.0,
-    "knee-lift": 0.5,
-    "easy-jog": -4.0,
-}
-
-
-@dataclass
-class Moves:
-    """Stands for a palette of a few moves whose efforts are so far from what is wanted."""
-
-    brief: Brief
-    tempos_bpm: Sequence[float]
-    source: Catalogue
-
-    @property
-    def limits(self) -> Limits:
-        """What the brief asks."""
-        return limits_of(self.brief)
-
-    def under(self, limits: Limits) -> Moves:
-        """Return the same under other limits."""
-        assert limits == self.limits
-        return self
-
-    @property
-    def holds(self) -> list[MoveForm]:
-        """What may carry a bridge."""
-        return [form_of("easy-jog")]
-
-    @property
-    def moves(self) -> list[Move]:
-        """The moves that there are."""
-        return [self.source.moves[key] for key in KEYS]
-
-    def of(self, *kinds: MoveKind) -> list[Move]:
-        """Return the moves of some kinds."""
-        return [move for move in self.moves if move.kind in kinds]
-
-    def rate(self, forms: Sequence[MoveForm], tempo_bpm: float) -> list[Rated]:
-        """Return forms with their figures at 128 beats/min."""
-        assert tempo_bpm == 128.0
-        return [
-            Rated(
-                one, Figures(1.0, 5.0 + OFF[one.move.key], WANTED + OFF[one.move.key],
-                             ImpactBand.LOW)
-            )
-            for one in forms
-        ]  # fmt: skip
-
-    def start(self, move: Move, tempo_bpm: float, one_side: bool = False) -> Rated | None:
-        """Return how a move starts: as it stands; nothing is done on one side here."""
-        return None if one_side else self.rate([form_of(move.key)], tempo_bpm)[0]
-
-    def forms_of(self, move: Move, tempo_bpm: float, start: MoveForm) -> list[Rated]:
-        """Return a move as it stands, and with fists."""
-        return self.rate([start, form_of(move.key, (Factor.HANDS, "fist"))], tempo_bpm)
 
 
 @pytest.fixture(autouse=True)
