@@ -7,6 +7,7 @@ judgement, no source.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -46,15 +47,24 @@ __all__ = [
 
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY = 2, 4  # what is on is kept: fewer calls, shorter card
-_LOST = 10
-_ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
+# While a section lasts, what is on stays or goes on to more: what is given up, or exchanged, is
+# given up where the song turns. It costs two windows of a muscle that works on (see windows.py).
+_GIVEN_UP = 120
+_LOST, _ANOTHER = 10, 4  # and where one section goes over into the next with the same move
+_AT_ONCE = 30  # in a warm-up one thing comes after the other
+_WORN, _FRESH_SONGS = 5, 2  # for each song of the main part beyond so many that had this form
+_COOLS_RAISED = 12  # a song of the cool-down does not begin with raised arms
 _A_SET = 20  # beyond those that a song should have, to be learned and called
 _SETS_TOO_MANY = 60  # each beyond what review allows
 _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
+_FOR_NOTHING = 14  # and with which its move ends: it is taught for one phrase
 _UNVARIED = 12
 _AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
-_PLAINER_VERSE = 8
+_PLAINER_VERSE = 14
+# Layers and rows gather: a return has what it had, and more. Rounds of blocks and pyramids change.
+_EXCHANGED, _EXCHANGED_VERSE = 20, 4
+_GATHERING = (BuildWay.LAYER, BuildWay.ADD_ON)
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
 _ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _RETURNING = (*_ROUNDS, BuildWay.PYRAMID)
@@ -108,6 +118,7 @@ def forms_puzzle(
     """
     order = list(dict.fromkeys(slot.tie for slot in slots))
     rows = {tie: row for row, tie in enumerate(order)}
+    finals = _finals(slots)
     begun: set[int] = set()
     begins: dict[int, bool] = {}
     for slot in slots:
@@ -118,11 +129,27 @@ def forms_puzzle(
         mine = [slot for slot in slots if slot.tie == tie]
         start = starts[mine[0].place]
         options.append(
-            [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
+            [
+                _cost(mine, rated, start, begins[tie], taste, ledger)
+                + _FOR_NOTHING * (begins[tie] and tie in finals and _taught(rated, start, ledger))
+                for rated in domains[tie]
+            ]
         )
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
     sums = _sums(slots, rows, starts, domains, taste, ledger)
     return Puzzle(options, links, sums, kinds=_kinds(rows, domains, taste, ledger)), order
+
+
+def _finals(slots: Sequence[MoveSlot]) -> set[int]:
+    """Return the ties of one slot with which their place ends."""
+    times = Counter(slot.tie for slot in slots)
+    last = {slot.place: slot.tie for slot in slots}
+    return {tie for tie in last.values() if times[tie] == 1}
+
+
+def _taught(rated: Rated, start: Rated, ledger: Ledger) -> bool:
+    """Return whether a form is other than the start form, and not learned by then."""
+    return rated.form != start.form and is_new(rated, ledger)
 
 
 def _kinds(
@@ -164,6 +191,7 @@ def _links(
     passages: Passages,
 ) -> list[Link]:
     links, seen = [], set()
+    finals = _finals(slots)
     done: dict[int, int] = {}
     broken = parted([_by_tie(slot) for slot in slots])
     for before, after in pairwise(slots):
@@ -183,7 +211,10 @@ def _links(
             free = len(domains[after.tie]) > 1  # not a lesson, which is as hard as it is
             for j, second in enumerate(domains[after.tie]):
                 if first.form.move.key == second.form.move.key:
-                    cost = _within(first.form, second.form, after, passages)
+                    start = starts[after.place]
+                    cost = _within(first, second, start, before, after, passages)
+                    if cost is not None and after.tie in finals and first.form != second.form:
+                        cost += _FOR_NOTHING * _taught(second, start, ledger)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
                     if cost is not None and taste.part not in GENTLE_PARTS and free:
@@ -195,12 +226,13 @@ def _links(
                     both = other and jumps(first) and jumps(second) and not after.bridge
                     costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
-    return [*links, *_returns(slots, rows, domains, taste, ledger)]
+    return [*links, *_returns(slots, rows, starts, domains, taste, ledger)]
 
 
 def _returns(
     slots: Sequence[MoveSlot],
     rows: Mapping[int, int],
+    starts: Mapping[int, Rated],
     domains: Mapping[int, Sequence[Rated]],
     taste: Taste,
     ledger: Ledger,
@@ -209,10 +241,12 @@ def _returns(
 
     In a few counts of a row nothing new is met: there it is what it was, or what is learned.
     """
-    if taste.part not in (PartName.MAIN, PartName.INTERVALS):
+    if taste.part not in (PartName.WARM_UP, PartName.MAIN, PartName.INTERVALS):
         return []
     rounds = taste.way in (BuildWay.BLOCK, BuildWay.ADD_ON)
     plainer = _PLAINER if taste.way in _RETURNING else _PLAINER_VERSE
+    exchanged = _EXCHANGED if taste.way in _GATHERING else _EXCHANGED_VERSE
+    finals = _finals(slots)
     last: dict[int, tuple[int, MoveSlot]] = {}
     visits: dict[int, list[int]] = {}
     links = []
@@ -227,7 +261,9 @@ def _returns(
         last[slot.place] = index, slot
         if before.tie == slot.tie or len(domains[slot.tie]) == 1:
             continue
-        if taste.way not in _RETURNING and (where == index - 1 or slot.role is not Role.VERSE):
+        inside = where < index - 1 and _same_section(before, slot)
+        away = slot.role is Role.VERSE and where < index - 1
+        if taste.way not in _RETURNING and not away and not inside:
             continue  # it has not been away
         short = slot.counts < 2 * COUNTS_PER_EIGHT
         costs = {}
@@ -237,7 +273,12 @@ def _returns(
                 if short and not as_it_was and is_new(second, ledger):
                     continue
                 less = len(second.form.variation.changes) < len(first.form.variation.changes)
-                costs[i, j] = _AS_IT_WAS * rounds if as_it_was else plainer * less
+                loses = _loses(first.form, second.form, starts[slot.place].form)
+                price = plainer if less else exchanged * loses
+                price = _GIVEN_UP if inside and loses else price
+                if away and slot.tie in finals and not as_it_was:
+                    price += _FOR_NOTHING * _taught(second, starts[slot.place], ledger)
+                costs[i, j] = _AS_IT_WAS * rounds if as_it_was else price
         links.append(Link(rows[before.tie], rows[slot.tie], costs))
     return links
 
@@ -339,7 +380,9 @@ def _cost(
         cost += price * slot.counts / COUNTS_PER_PHRASE * abs(rated.rpe - slot.wanted)
     new = form != start.form and is_new(rated, ledger)
     if form != start.form:
-        cost += taste_of(rated, start, ledger, taste)
+        cost += taste_of(rated, start, ledger, taste, len(mine))
+        cost += _WORN * max(0, ledger.worn[form.variation] - _FRESH_SONGS)
+        cost += _AT_ONCE * max(0, _at_once(rated, start, taste, ledger) - 1)
         if new:
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
@@ -347,6 +390,8 @@ def _cost(
         met = taste.drive > 1.0 and not new
         if begins and mine[0].turn == 0 and not met:
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
+        if begins and taste.part is PartName.COOL_DOWN:
+            cost += _COOLS_RAISED * ((Factor.ARMS, "raise") in form.variation.changes)
         if mine[0].plain:
             cost += _NEW_BEYOND
     elif mine[0].turn > 0 and taste.way in _ROUNDS:
@@ -364,8 +409,39 @@ def _cost(
     return round(cost)
 
 
-def _within(before: MoveForm, after: MoveForm, unit: MoveSlot, passages: Passages) -> int | None:
+def _at_once(rated: Rated, start: Rated, taste: Taste, ledger: Ledger) -> int:
+    """Return how many things a form of a warm-up brings at once, to what the move had by then.
+
+    Those who work hard know how to put together what they have met with other moves.
+    """
+    if taste.part is not PartName.WARM_UP:
+        return 0
+    more = {
+        (factor.value, key) for factor, key in changes_beyond(rated, start.form.variation.changes)
+    }
+    had = [set(changes) for changes in ledger.learned(rated.form.move.key)]
+    fewest = min((more - one for one in [set[tuple[str, str]](), *had]), key=len)
+    if taste.vigorous:
+        fewest = {one for one in fewest if one not in {option[1:] for option in ledger.options}}
+    return len(fewest)
+
+
+def _same_section(before: MoveSlot, after: MoveSlot) -> bool:
+    """Return whether two slots of one move are in one return of their section."""
+    return before.role is after.role and before.turn == after.turn and not after.bridge
+
+
+def _loses(before: MoveForm, after: MoveForm, start: MoveForm) -> bool:
+    """Return whether something that was done to a move beyond its start form is given up."""
+    done = set(before.variation.changes) - set(start.variation.changes)
+    return bool(done - set(after.variation.changes))
+
+
+def _within(
+    first: Rated, second: Rated, start: Rated, last: MoveSlot, unit: MoveSlot, passages: Passages
+) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
+    before, after = first.form, second.form
     if before == after and not unit.bridge:
         return 0
     changed = changed_factors(before, after)
@@ -381,4 +457,6 @@ def _within(before: MoveForm, after: MoveForm, unit: MoveSlot, passages: Passage
     if before == after:
         return passage
     price = _LOST * lost + _ANOTHER * another
+    if _same_section(last, unit) and _loses(before, after, start.form):
+        price = _GIVEN_UP
     return passage + _CHANGE + price + (_HALF_WAY if unit.offset else 0)
