@@ -129,18 +129,18 @@ def _returning(track: PlannedTrack, build: str) -> Iterator[str]:
     """Yield moves that come back plainer than they left, in a later section of the song."""
     if track.part not in _BUILDING:
         return
-    last: dict[str, tuple[str, frozenset[tuple[str, str]]]] = {}
+    last: dict[str, tuple[int, frozenset[tuple[str, str]]]] = {}
     told = set()
-    for name, phrases in _sections(track):
+    for number, (name, phrases) in enumerate(_sections(track)):
         for phrase in phrases:
             for block in filter(_works, phrase.blocks):
                 move, options = _form(block)
-                before, was = last.get(move, (name, options))
-                last[move] = (name, options)
+                before, was = last.get(move, (number, options))
+                last[move] = (number, options)
                 less = was - options - {("level", "grounded")}
                 row = build == "add-on" and less
                 fewer = row or (less and len(options) < len(was))
-                if before != name and fewer and move not in told:
+                if before != number and fewer and move not in told:
                     told.add(move)
                     yield f"comes back plainer: {move} {_words(was)} -> {_words(options)} ({name})"
 

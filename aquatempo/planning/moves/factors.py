@@ -7,13 +7,13 @@ judgement, no source.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from aquatempo.class_shape.parts import GENTLE_PARTS
 from aquatempo.class_shape.standards import NEW_IN_A_SONG, SETS_IN_A_SONG
+from aquatempo.planning.moves.keeping import at_once, finals, loses, same_section, taught
 from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import is_new
@@ -28,7 +28,7 @@ from aquatempo.planning.moves.menus import (
 from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.rounds import to_and_fro
+from aquatempo.planning.moves.returns import FOR_NOTHING, GIVEN_UP, ROUNDS, returns
 from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
@@ -38,7 +38,7 @@ from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
 from aquatempo.records.rhythm import EnergyLevel
-from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "choose_forms",
@@ -47,10 +47,10 @@ __all__ = [
 
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY = 2, 4  # what is on is kept: fewer calls, shorter card
-# While a section lasts, what is on stays or goes on to more: what is given up, or exchanged, is
-# given up where the song turns. It costs two windows of a muscle that works on (see windows.py).
-_GIVEN_UP = 120
-_LOST, _ANOTHER = 10, 4  # and where one section goes over into the next with the same move
+_LOST, _ANOTHER = (
+    10,
+    4,
+)  # something given up, or exchanged, where one section goes over into the next with the same move
 _AT_ONCE = 30  # in a warm-up one thing comes after the other
 _WORN, _FRESH_SONGS = 5, 2  # for each song of the main part beyond so many that had this form
 _COOLS_RAISED = 12  # a song of the cool-down does not begin with raised arms
@@ -58,16 +58,8 @@ _A_SET = 20  # beyond those that a song should have, to be learned and called
 _SETS_TOO_MANY = 60  # each beyond what review allows
 _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
-_FOR_NOTHING = 14  # and with which its move ends: it is taught for one phrase
 _UNVARIED = 12
-_AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
-_PLAINER_VERSE = 14
-# Layers and rows gather: a return has what it had, and more. Rounds of blocks and pyramids change.
-_EXCHANGED, _EXCHANGED_VERSE = 20, 4
-_GATHERING = (BuildWay.LAYER, BuildWay.ADD_ON)
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
-_ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
-_RETURNING = (*_ROUNDS, BuildWay.PYRAMID)
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -118,7 +110,7 @@ def forms_puzzle(
     """
     order = list(dict.fromkeys(slot.tie for slot in slots))
     rows = {tie: row for row, tie in enumerate(order)}
-    finals = _finals(slots)
+    ending = finals(slots)
     begun: set[int] = set()
     begins: dict[int, bool] = {}
     for slot in slots:
@@ -131,25 +123,13 @@ def forms_puzzle(
         options.append(
             [
                 _cost(mine, rated, start, begins[tie], taste, ledger)
-                + _FOR_NOTHING * (begins[tie] and tie in finals and _taught(rated, start, ledger))
+                + FOR_NOTHING * (begins[tie] and tie in ending and taught(rated, start, ledger))
                 for rated in domains[tie]
             ]
         )
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
     sums = _sums(slots, rows, starts, domains, taste, ledger)
     return Puzzle(options, links, sums, kinds=_kinds(rows, domains, taste, ledger)), order
-
-
-def _finals(slots: Sequence[MoveSlot]) -> set[int]:
-    """Return the ties of one slot with which their place ends."""
-    times = Counter(slot.tie for slot in slots)
-    last = {slot.place: slot.tie for slot in slots}
-    return {tie for tie in last.values() if times[tie] == 1}
-
-
-def _taught(rated: Rated, start: Rated, ledger: Ledger) -> bool:
-    """Return whether a form is other than the start form, and not learned by then."""
-    return rated.form != start.form and is_new(rated, ledger)
 
 
 def _kinds(
@@ -191,7 +171,7 @@ def _links(
     passages: Passages,
 ) -> list[Link]:
     links, seen = [], set()
-    finals = _finals(slots)
+    ending = finals(slots)
     done: dict[int, int] = {}
     broken = parted([_by_tie(slot) for slot in slots])
     for before, after in pairwise(slots):
@@ -213,8 +193,8 @@ def _links(
                 if first.form.move.key == second.form.move.key:
                     start = starts[after.place]
                     cost = _within(first, second, start, before, after, passages)
-                    if cost is not None and after.tie in finals and first.form != second.form:
-                        cost += _FOR_NOTHING * _taught(second, start, ledger)
+                    if cost is not None and after.tie in ending and first.form != second.form:
+                        cost += FOR_NOTHING * taught(second, start, ledger)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
                     if cost is not None and taste.part not in GENTLE_PARTS and free:
@@ -226,61 +206,7 @@ def _links(
                     both = other and jumps(first) and jumps(second) and not after.bridge
                     costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
-    return [*links, *_returns(slots, rows, starts, domains, taste, ledger)]
-
-
-def _returns(
-    slots: Sequence[MoveSlot],
-    rows: Mapping[int, int],
-    starts: Mapping[int, Rated],
-    domains: Mapping[int, Sequence[Rated]],
-    taste: Taste,
-    ledger: Ledger,
-) -> list[Link]:
-    """Return what it costs that a move comes back as it was, or plainer than it was.
-
-    In a few counts of a row nothing new is met: there it is what it was, or what is learned.
-    """
-    if taste.part not in (PartName.WARM_UP, PartName.MAIN, PartName.INTERVALS):
-        return []
-    rounds = taste.way in (BuildWay.BLOCK, BuildWay.ADD_ON)
-    plainer = _PLAINER if taste.way in _RETURNING else _PLAINER_VERSE
-    exchanged = _EXCHANGED if taste.way in _GATHERING else _EXCHANGED_VERSE
-    finals = _finals(slots)
-    last: dict[int, tuple[int, MoveSlot]] = {}
-    visits: dict[int, list[int]] = {}
-    links = []
-    for index, slot in enumerate(slots):
-        where, before = last.get(slot.place, (index, slot))
-        mine = visits.setdefault(slot.place, [])
-        if slot.tie not in mine:
-            mine.append(slot.tie)
-            if rounds and len(mine) > 2 and len(domains[slot.tie]) > 1:
-                earlier, tie = mine[-3], slot.tie
-                links.append(to_and_fro(rows[earlier], rows[tie], domains[earlier], domains[tie]))
-        last[slot.place] = index, slot
-        if before.tie == slot.tie or len(domains[slot.tie]) == 1:
-            continue
-        inside = where < index - 1 and _same_section(before, slot)
-        away = slot.role is Role.VERSE and where < index - 1
-        if taste.way not in _RETURNING and not away and not inside:
-            continue  # it has not been away
-        short = slot.counts < 2 * COUNTS_PER_EIGHT
-        costs = {}
-        for i, first in enumerate(domains[before.tie]):
-            for j, second in enumerate(domains[slot.tie]):
-                as_it_was = first.form == second.form
-                if short and not as_it_was and is_new(second, ledger):
-                    continue
-                less = len(second.form.variation.changes) < len(first.form.variation.changes)
-                loses = _loses(first.form, second.form, starts[slot.place].form)
-                price = plainer if less else exchanged * loses
-                price = _GIVEN_UP if inside and loses else price
-                if away and slot.tie in finals and not as_it_was:
-                    price += _FOR_NOTHING * _taught(second, starts[slot.place], ledger)
-                costs[i, j] = _AS_IT_WAS * rounds if as_it_was else price
-        links.append(Link(rows[before.tie], rows[slot.tie], costs))
-    return links
+    return [*links, *returns(slots, rows, starts, domains, taste, ledger)]
 
 
 def _bright(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated) -> float:
@@ -382,7 +308,7 @@ def _cost(
     if form != start.form:
         cost += taste_of(rated, start, ledger, taste, len(mine))
         cost += _WORN * max(0, ledger.worn[form.variation] - _FRESH_SONGS)
-        cost += _AT_ONCE * max(0, _at_once(rated, start, taste, ledger) - 1)
+        cost += _AT_ONCE * max(0, at_once(rated, start, taste, ledger) - 1)
         if new:
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
@@ -394,7 +320,7 @@ def _cost(
             cost += _COOLS_RAISED * ((Factor.ARMS, "raise") in form.variation.changes)
         if mine[0].plain:
             cost += _NEW_BEYOND
-    elif mine[0].turn > 0 and taste.way in _ROUNDS:
+    elif mine[0].turn > 0 and taste.way in ROUNDS:
         cost += _UNVARIED  # another round asks for something more
     elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in _VARYING:
         cost += _SAME_VERSE
@@ -407,34 +333,6 @@ def _cost(
     if jumps(rated):
         cost += taste.hop_cost * sum(slot.counts for slot in mine) / COUNTS_PER_PHRASE
     return round(cost)
-
-
-def _at_once(rated: Rated, start: Rated, taste: Taste, ledger: Ledger) -> int:
-    """Return how many things a form of a warm-up brings at once, to what the move had by then.
-
-    Those who work hard know how to put together what they have met with other moves.
-    """
-    if taste.part is not PartName.WARM_UP:
-        return 0
-    more = {
-        (factor.value, key) for factor, key in changes_beyond(rated, start.form.variation.changes)
-    }
-    had = [set(changes) for changes in ledger.learned(rated.form.move.key)]
-    fewest = min((more - one for one in [set[tuple[str, str]](), *had]), key=len)
-    if taste.vigorous:
-        fewest = {one for one in fewest if one not in {option[1:] for option in ledger.options}}
-    return len(fewest)
-
-
-def _same_section(before: MoveSlot, after: MoveSlot) -> bool:
-    """Return whether two slots of one move are in one return of their section."""
-    return before.role is after.role and before.turn == after.turn and not after.bridge
-
-
-def _loses(before: MoveForm, after: MoveForm, start: MoveForm) -> bool:
-    """Return whether something that was done to a move beyond its start form is given up."""
-    done = set(before.variation.changes) - set(start.variation.changes)
-    return bool(done - set(after.variation.changes))
 
 
 def _within(
@@ -457,6 +355,6 @@ def _within(
     if before == after:
         return passage
     price = _LOST * lost + _ANOTHER * another
-    if _same_section(last, unit) and _loses(before, after, start.form):
-        price = _GIVEN_UP
+    if same_section(last, unit) and loses(before, after, start.form):
+        price = GIVEN_UP
     return passage + _CHANGE + price + (_HALF_WAY if unit.offset else 0)

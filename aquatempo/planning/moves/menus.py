@@ -169,14 +169,17 @@ def menu(
         )
     layered = [one for one in layered if _suits(one, start, tempo_bpm, taste, wanted)]
     layered.sort(key=lambda rated: abs(rated.rpe - wanted))
-    have = {one.form for one in found}
+    have = {frozenset(one.form.variation.changes) for one in found}  # in whatever order
+    known = len(found)
     pairs: dict[frozenset[Factor], int] = {}
     for one in layered:
         factors = frozenset(factor for factor, _ in changes_beyond(one, base))
         pairs[factors] = pairs.get(factors, 0) + 1
-        if one.form not in have and pairs[factors] <= _OF_A_PAIR:
+        told = frozenset(one.form.variation.changes)
+        if told not in have and pairs[factors] <= _OF_A_PAIR:
+            have.add(told)
             found.append(one)
-    return found[: len(have) + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
+    return found[: known + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
 
 
 def _worth_rating(

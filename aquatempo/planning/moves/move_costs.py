@@ -53,8 +53,9 @@ _LEAN, _LEANING = 3, 3  # phrases that opposed muscles may be apart; each beyond
 _OFTEN_A_CHORUS, _CHORUSES = 8, 2  # a phrase, for each song beyond so many with this chorus
 _RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
 # A song does not begin as the one before did, and has another chorus; in a warm-up, where each song
-# is to bring moves of its own, the class would only hear that it goes on.
-_OPENS_AGAIN, _CHORUS_AGAIN, _LESSON_AGAIN = 24, 18, 30
+# is to bring moves of its own, the class would only hear that it goes on. A cool-down comes back to
+# what the class knows.
+_OPENS_AGAIN, _CHORUS_AGAIN, _LESSON_AGAIN, _KNOWN_AGAIN = 24, 18, 30, 8
 _OFTEN_A_SONG, _SONG_SHARE, _FIRST_SONGS = 8, 0.6, 3  # a phrase, for each song beyond that share
 _REBOUND = 7
 _BOTH_LEGS = 6  # a phrase of a cool-down: legs go one by one, easily
@@ -142,9 +143,11 @@ def cost_at(
     # A cool-down comes back to what the class knows well.
     over = ledger.phrases[move.key] - terms.share * _MORE_THAN_SHARE
     cost += min(_SEEN_MOST, _SEEN * max(0.0, over)) if terms.teaching or not terms.gentle else 0
-    again = _LESSON_AGAIN if terms.teaching else _CHORUS_AGAIN
+    cools = terms.gentle and not terms.teaching
+    again = _LESSON_AGAIN if terms.teaching else _KNOWN_AGAIN if cools else _CHORUS_AGAIN
     cost += again * (mine[0].role is Role.CHORUS and move.key in ledger.chorus)
-    cost += _OPENS_AGAIN * (place == slots[0].place and move.key == ledger.opened)
+    again = _KNOWN_AGAIN if cools else _OPENS_AGAIN
+    cost += again * (place == slots[0].place and move.key == ledger.opened)
     if not terms.gentle:
         cost += _OFTEN_A_SONG * length * _beyond_share(slots, move.key, terms, ledger)
         for songs, price in enumerate(_RECENT):
