@@ -30,6 +30,8 @@ _MANY_SONGS = 6  # fewer cannot be called often
 _SENT_AWAY_S = 30.0  # in one direction, by the clock
 _KNOW_THEIR_WAY = ("regular", "trained", "")
 
+_EASED = {("level", "grounded"), ("level", "II")}  # less than the plain move
+
 Form = tuple[str, frozenset[tuple[str, str]]]
 
 
@@ -118,7 +120,8 @@ def _inside(track: PlannedTrack) -> Iterator[str]:
                 was = last.get(move, options)
                 last[move] = options
                 case = (move, was, options)
-                if was - options - {("level", "grounded")} and case not in told:
+                eased = (options - was) & _EASED
+                if (was - options - _EASED or eased) and case not in told:
                     told.add(case)
                     exchanged = "exchanged" if {f for f, _ in was - options} & {
                         f for f, _ in options - was} else "given up"  # fmt: skip
@@ -130,6 +133,7 @@ def _returning(track: PlannedTrack, build: str) -> Iterator[str]:
     if track.part not in _BUILDING:
         return
     last: dict[str, tuple[int, frozenset[tuple[str, str]]]] = {}
+    firsts: dict[tuple[str, str], frozenset[tuple[str, str]]] = {}
     told = set()
     for number, (name, phrases) in enumerate(_sections(track)):
         for phrase in phrases:
@@ -137,10 +141,12 @@ def _returning(track: PlannedTrack, build: str) -> Iterator[str]:
                 move, options = _form(block)
                 before, was = last.get(move, (number, options))
                 last[move] = (number, options)
-                less = was - options - {("level", "grounded")}
+                less = was - options - _EASED
                 row = build == "add-on" and less
                 fewer = row or (less and len(options) < len(was))
-                if before != number and fewer and move not in told:
+                firsts.setdefault((move, name), options)
+                again = name == "chorus" and options == firsts[move, name]  # a chorus as it is
+                if before != number and fewer and not again and move not in told:
                     told.add(move)
                     yield f"comes back plainer: {move} {_words(was)} -> {_words(options)} ({name})"
 
@@ -259,7 +265,7 @@ def _plain(plan: ClassPlan) -> Iterator[str]:
     new = {"first week", "beginners"} & set(plan.brief.group_notes)
     for number, track in enumerate(plan.tracks, 1):
         forms = [_form(b) for p in track.phrases for b in filter(_works, p.blocks)]
-        varied = any(options - {("level", "grounded")} for _, options in forms)
+        varied = any(options - _EASED for _, options in forms)
         if number > 2 and track.part in _BUILDING and not new and not varied:
             yield f"track {number}: nothing is done to any move"
 

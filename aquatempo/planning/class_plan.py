@@ -240,7 +240,7 @@ class _Filling:
         track, brief = self.wishes.whole[number], self.outline.brief
         source, ledger = self.palette.source, self.ledger
         pieces = []
-        chorus = set()
+        chorus: set[str] = set()
         for phrase, block in ((one, block) for one in track.phrases for block in one.blocks):
             chorus.update({block.move} if phrase.section == Role.CHORUS.value else ())
             move = source.move(block.move)

@@ -11,12 +11,15 @@ from collections.abc import Sequence
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import is_new
 from aquatempo.planning.moves.menus import Taste, changes_beyond
+from aquatempo.planning.moves.offers import EASIER
 from aquatempo.planning.moves.palette import Rated
 from aquatempo.planning.moves.slots import MoveSlot
-from aquatempo.records.moves import MoveForm
+from aquatempo.records.moves import Factor, MoveForm
 from aquatempo.records.plan import PartName
 
 __all__ = ["at_once", "finals", "loses", "same_section", "taught"]
+
+_EASED = {*EASIER, (Factor.LEVEL, "grounded"), (Factor.LEVEL, "II")}  # less than the plain move
 
 
 def finals(slots: Sequence[MoveSlot]) -> set[int]:
@@ -35,7 +38,8 @@ def taught(rated: Rated, start: Rated, ledger: Ledger) -> bool:
     rated: the form; start: the form that its move starts with; ledger: what the class has done
     so far.
     """
-    return rated.form != start.form and is_new(rated, ledger)
+    same = rated.form.move.key == start.form.move.key
+    return same and rated.form != start.form and is_new(rated, ledger)
 
 
 def at_once(rated: Rated, start: Rated, taste: Taste, ledger: Ledger) -> int:
@@ -66,9 +70,9 @@ def same_section(before: MoveSlot, after: MoveSlot) -> bool:
 
 
 def loses(before: MoveForm, after: MoveForm, start: MoveForm) -> bool:
-    """Return whether something that was done to a move beyond its start form is given up.
+    """Return whether something done to a move beyond its start form is given up, or made easier.
 
     before, after: forms of it, in their order; start: the form that it starts with.
     """
-    done = set(before.variation.changes) - set(start.variation.changes)
-    return bool(done - set(after.variation.changes))
+    was, comes, begun = (set(form.variation.changes) for form in (before, after, start))
+    return bool(was - begun - _EASED - comes) or bool((comes - was - begun) & _EASED)

@@ -17,6 +17,7 @@ from aquatempo.planning.moves.rounds import to_and_fro
 from aquatempo.planning.moves.slots import MoveSlot
 from aquatempo.planning.solver.choosing import Link
 from aquatempo.planning.songs.sections import Role
+from aquatempo.records.brief import Experience
 from aquatempo.records.plan import BuildWay, PartName
 from aquatempo.units import COUNTS_PER_EIGHT
 
@@ -25,8 +26,10 @@ __all__ = ["FOR_NOTHING", "GIVEN_UP", "ROUNDS", "returns"]
 ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
 _PLAINER_VERSE = 14
-# Layers and rows gather: a return has what it had, and more. Rounds of blocks and pyramids change.
-_EXCHANGED, _EXCHANGED_VERSE = 20, 4
+_SAME_AGAIN = 6  # a verse comes back just as it was, for those who know their way about
+_VARYING = (Experience.REGULAR, Experience.TRAINED)
+# Layers and rows gather: a return has what it had, and more.
+_EXCHANGED, _EXCHANGED_VERSE = 20, 12
 _GATHERING = (BuildWay.LAYER, BuildWay.ADD_ON)
 _RISES = 12  # for each point by which a move of the cool-down comes back harder
 _RETURNING = (*ROUNDS, BuildWay.PYRAMID)
@@ -59,6 +62,7 @@ def returns(
     rounds = way in (BuildWay.BLOCK, BuildWay.ADD_ON)
     plainer = 0 if cools else _PLAINER if way in _RETURNING else _PLAINER_VERSE
     exchanged = 0 if cools else _EXCHANGED if way in _GATHERING else _EXCHANGED_VERSE
+    builds = taste.part is PartName.MAIN and taste.experience in _VARYING
     ending = finals(slots)
     last: dict[int, tuple[int, MoveSlot]] = {}
     visits: dict[int, list[int]] = {}
@@ -78,6 +82,7 @@ def returns(
         away = slot.role is Role.VERSE and where < index - 1
         if way not in _RETURNING and not away and not inside and not cools:
             continue  # it has not been away
+        stays = _AS_IT_WAS * rounds + _SAME_AGAIN * (builds and away and way not in _RETURNING)
         short = slot.counts < 2 * COUNTS_PER_EIGHT
         costs = {}
         for i, first in enumerate(domains[before.tie]):
@@ -93,6 +98,6 @@ def returns(
                     price += round(_RISES * max(0.0, second.rpe - first.rpe))
                 if away and slot.tie in ending and not as_it_was:
                     price += FOR_NOTHING * taught(second, starts[slot.place], ledger)
-                costs[i, j] = _AS_IT_WAS * rounds if as_it_was else price
+                costs[i, j] = stays if as_it_was else price
         links.append(Link(rows[before.tie], rows[slot.tie], costs))
     return links
