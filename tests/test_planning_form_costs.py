@@ -309,7 +309,7 @@ AWAY = [slot(0), slot(5), slot(0, tie=1, turn=1)]  # a verse, something else, an
 
 @pytest.mark.parametrize(("way", "again", "plainer", "otherwise"), [
     (BuildWay.BLOCK, 8, 20, 12), (BuildWay.ADD_ON, 8, 20, 20), (BuildWay.LAYER, 0, 20, 20),
-    (BuildWay.PYRAMID, 0, 20, 12), (BuildWay.LINEAR, 6, 14, 12),
+    (BuildWay.PYRAMID, 0, 20, 12), (BuildWay.LINEAR, 12, 14, 12),
 ])  # fmt: skip
 def test_what_comes_back_is_not_plainer_than_it_was(
     way: BuildWay, again: int, plainer: int, otherwise: int

@@ -26,7 +26,7 @@ __all__ = ["FOR_NOTHING", "GIVEN_UP", "ROUNDS", "returns"]
 ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
 _PLAINER_VERSE = 14
-_SAME_AGAIN = 6  # a verse comes back just as it was, for those who know their way about
+_SAME_AGAIN = 12  # a verse comes back just as it was, for those who know their way about
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
 # Layers and rows gather: a return has what it had, and more.
 _EXCHANGED, _EXCHANGED_VERSE = 20, 12
