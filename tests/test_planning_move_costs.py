@@ -199,9 +199,9 @@ def test_new_moves_beyond_those_welcome() -> None:
 
 
 def test_landings_and_windows_are_wishes_over_a_song() -> None:
-    """Half of 40 eights may land firmly: 20 more cost three each; 153 s in one plane 60."""
+    """Half of 40 eights may land firmly: 20 more cost six each; 153 s in one plane 60."""
     firm = rated("jog", impact=ImpactBand.MEDIUM), rated("jack", impact=ImpactBand.MEDIUM)
-    assert wishes(TEN, firm, 0, 1, firm=(0.0, 0.5)) == 60
+    assert wishes(TEN, firm, 0, 1, firm=(0.0, 0.5)) == 120
     long = [slot(place, 8, seconds=51.0) for place in range(3)]
     assert wishes(long, (JACK, JOG), 0, 1, 0) == 0
     assert wishes(long, (JACK, JOG), 0, 0, 0) == 60
