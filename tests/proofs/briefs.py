@@ -1,8 +1,8 @@
 """The fifteen briefs of ``tests/briefs``, planned and reviewed, a line each.
 
 ``python -m proofs.briefs [--only 03] [--out FOLDER]`` from ``tests``; docs/planning.md says what
-was read in the plans. The songs are invented (``song_shelf``). With --out each plan is written in
-its short form, to be read as a trainer would.
+was read in the plans. The songs are invented (``song_shelf``). What a trainer would change is
+counted too (``trainer_edits``). With --out each plan is written in its short form, to be read.
 """
 
 from __future__ import annotations
