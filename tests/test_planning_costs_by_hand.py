@@ -306,10 +306,10 @@ def test_two_moves_in_a_row_are_not_alike(
 
 
 @pytest.mark.parametrize(("before", "after", "terms", "cost"), [
-    (Role.VERSE, Role.CHORUS, {}, 24),  # 4 x (14 + 0.5 - 11)
+    (Role.VERSE, Role.CHORUS, {}, 39),  # 6 x (14 + 0.5 - 11) and 4 x (14 - 11 - 1)
     (Role.MIDDLE, Role.CHORUS, {}, 10), (Role.CHORUS, Role.VERSE, {}, 10),
-    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.4)}, 10),  # 4 x 0.1
-    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.0)}, 12),
+    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.4)}, 19),  # 6 x 0.1 and 8
+    (Role.VERSE, Role.CHORUS, {"reach": lambda form: (11.0, 11.0)}, 21),
     (Role.VERSE, Role.VERSE, {"gentle": True}, 10),
     (Role.VERSE, Role.VERSE, {"gentle": True, "teaching": True}, 46),  # 12 x 3, the wrong way
 ])  # fmt: skip

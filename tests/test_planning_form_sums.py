@@ -148,7 +148,7 @@ def test_beyond_two_phrases_plain_a_run_goes_on_to_something(
 def test_landings_rows_of_jumps_and_windows_are_weighed_over_forms() -> None:
     """Half of 8 eights may land firmly, 64 counts of jumps follow one another, 150 s go one way."""
     firm = rated("jog", impact=ImpactBand.MEDIUM)
-    assert sums(row(2), [firm, JOG], 0, 0, firm=(0.0, 0.5)) == 12  # four eights, three each
+    assert sums(row(2), [firm, JOG], 0, 0, firm=(0.0, 0.5)) == 24  # four eights, six each
     assert sums(row(2), [firm, JOG], 0, 1, firm=(0.0, 0.5)) == 0
     assert sums(row(3), [JUMP, JOG], 0, 0, 0) == 156 * 32  # 96 counts
     long = [slot(place, seconds=51.0) for place in range(3)]

@@ -16,7 +16,14 @@ from planning_forms import form_of, rated
 from aquatempo.class_shape.figures import Figures
 from aquatempo.moves import catalogue
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.menus import Taste, alone, changed_factors, menu, taste_of
+from aquatempo.planning.moves.menus import (
+    Taste,
+    alone,
+    changed_factors,
+    goes_across,
+    menu,
+    taste_of,
+)
 from aquatempo.planning.moves.palette import Palette, Rated
 from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, Move, MoveForm, Variation
@@ -25,7 +32,7 @@ from aquatempo.records.verdict import ImpactBand
 
 Change = tuple[Factor, str]
 MAIN, WARM_UP, COOL_DOWN = PartName.MAIN, PartName.WARM_UP, PartName.COOL_DOWN
-JACK = rated("jack")
+MOGUL = rated("mogul")
 LARGE, SMALL = (Factor.RANGE, "large"), (Factor.RANGE, "small")
 OPEN, FIST = (Factor.HANDS, "open"), (Factor.HANDS, "fist")
 FORWARD, BACK, ASIDE = (
@@ -90,7 +97,7 @@ class Offers:
 
 def offered(
     offers: Offers,
-    start: Rated = JACK,
+    start: Rated = MOGUL,
     ledger: Ledger | None = None,
     wanted: float = 12.0,
     tempo_bpm: float = 120.0,
@@ -98,28 +105,28 @@ def offered(
 ) -> list[str]:
     """Return the menu of a move, each form as its options."""
     taste = tasting(**asked)
-    known = ledger or Ledger({"jack"})
+    known = ledger or Ledger({"mogul"})
     found = menu(cast("Palette", offers), start, tempo_bpm, known, taste, wanted)
     assert found[0] == start
     return [" ".join(key for _, key in one.form.variation.changes) for one in found[1:]]
 
 
 def varied(*changes: Change, rpe: float = 12.0) -> Rated:
-    """Return a jack with changes."""
-    return rated("jack", rpe, changes=changes)
+    """Return a mogul with changes."""
+    return rated("mogul", rpe, changes=changes)
 
 
 def learned(*ways: Sequence[Change], old: int = 0) -> Ledger:
-    """Return a ledger of a class that learned ways of varying a jack, the first in old classes."""
+    """Return a ledger of a class that learned ways of varying a mogul, the first in old classes."""
     told = [tuple((factor.value, key) for factor, key in way) for way in ways]
     return Ledger(
-        {"jack"}, forms={"jack": Counter(told)}, old={("jack", way) for way in told[:old]}
+        {"mogul"}, forms={"mogul": Counter(told)}, old={("mogul", way) for way in told[:old]}
     )
 
 
 def test_new_forms_come_in_the_order_of_what_they_ask() -> None:
     """Four a point off the effort, and what each asks: open 0, a step aside 1, large at 13 4."""
-    singles = [varied(SMALL), varied(LARGE, rpe=13.0), varied(ASIDE), JACK, varied(OPEN)]
+    singles = [varied(SMALL), varied(LARGE, rpe=13.0), varied(ASIDE), MOGUL, varied(OPEN)]
     assert offered(Offers(singles)) == ["open", "sideways", "large", "small"]
     assert offered(Offers(singles), wanted=13.0) == ["large", "open", "sideways", "small"]
     hold = rated("easy-jog")
@@ -144,7 +151,7 @@ def test_of_each_factor_two_are_new_and_six_in_all() -> None:
     (learned([OPEN], [FIST], [BACK], old=1), Experience.REGULAR, "open|fist|back|large"),
     (learned([OPEN, LARGE], [FIST], [BACK]), Experience.REGULAR, "open large|fist|back|large"),
     (learned([LARGE]), Experience.FIRST_WEEK, "large"),
-    (Ledger({"jack"}, forms={"jog": Counter({(("hands", "open"),): 1})}), Experience.REGULAR,
+    (Ledger({"mogul"}, forms={"jog": Counter({(("hands", "open"),): 1})}), Experience.REGULAR,
      "large"),
 ])  # fmt: skip
 def test_what_is_learned_comes_back_and_leaves_less_room_for_new(
@@ -161,7 +168,7 @@ def test_what_is_learned_is_put_on_top_of_the_start() -> None:
     start = varied(SMALL)
     assert offered(Offers(), start, learned([OPEN], [LARGE], [SMALL])) == ["small open"]
     both = learned([(Factor.SIDES, "one"), OPEN], [(Factor.SIDES, "one")])
-    assert offered(Offers(), JACK, both) == ["open"]  # sides are no variation
+    assert offered(Offers(), MOGUL, both) == ["open"]  # sides are no variation
 
 
 @pytest.mark.parametrize(("change", "asked", "suits"), [
@@ -262,12 +269,12 @@ def test_a_move_is_combined_with_the_four_that_are_known_best() -> None:
     """Those with most phrases, then by name; never one that is not known."""
     offers = Offers()
     had = Counter({"twist": 5, "jog": 2, "leap": 2, "tuck": 1})
-    known = {"jack", "twist", "jog", "leap", "tuck", "walk", "lunge"}
+    known = {"mogul", "twist", "jog", "leap", "tuck", "walk", "lunge"}
     offered(offers, ledger=Ledger(known, phrases=had))
-    keys = ("jack", "jog", "leap", "lunge", "star", "tuck", "twist", "walk")
+    keys = ("mogul", "jog", "leap", "lunge", "star", "tuck", "twist", "walk")
     good = [key for key in keys if offers.fits((Factor.COMBINATION, f"with-{key}"))]
     assert good == ["jog", "leap", "tuck", "twist"]
-    offered(offers, ledger=Ledger({"jack", "walk", "lunge", "jog", "leap", "tuck"}))
+    offered(offers, ledger=Ledger({"mogul", "walk", "lunge", "jog", "leap", "tuck"}))
     good = [key for key in keys if offers.fits((Factor.COMBINATION, f"with-{key}"))]
     assert good == ["jog", "leap", "lunge", "tuck"]
 
@@ -282,17 +289,17 @@ def test_a_move_is_combined_with_the_four_that_are_known_best() -> None:
 ])  # fmt: skip
 def test_what_a_variation_asks_beside_its_effort(change: Change, cost: int) -> None:
     """Space, balance or an ear cost, and what changes little (common practice, no source)."""
-    one = replace(JACK, form=replace(JACK.form, variation=Variation("jack", (change,))))
+    one = replace(MOGUL, form=replace(MOGUL.form, variation=Variation("mogul", (change,))))
     ledger, moving = Ledger(set()), change[0] in (Factor.TRAVEL, Factor.TURN)
-    assert taste_of(one, JACK, ledger, tasting()) == cost
-    assert taste_of(one, JACK, ledger, tasting(calm=True)) == cost + 6 * moving
+    assert taste_of(one, MOGUL, ledger, tasting()) == cost
+    assert taste_of(one, MOGUL, ledger, tasting(calm=True)) == cost + 6 * moving
     hard = tasting(drive=4.0, experience=Experience.TRAINED)
     ways = ((Factor.LEVEL, "III"), POWER, LAND, OPEN, FORWARD, ASIDE)
     rare = change in ways[:2]
-    assert taste_of(one, JACK, ledger, hard) == (-24 if rare else 0 if change in ways else cost)
+    assert taste_of(one, MOGUL, ledger, hard) == (-24 if rare else 0 if change in ways else cost)
     for times, left in ((2, -24), (3, 0)):
-        ledger.options["jack", change[0].value, change[1]] = times
-        assert taste_of(one, JACK, ledger, hard) == (
+        ledger.options["mogul", change[0].value, change[1]] = times
+        assert taste_of(one, MOGUL, ledger, hard) == (
             left if rare else 0 if change in ways else cost
         )
 
@@ -301,14 +308,38 @@ def test_what_others_have_and_what_a_theme_asks_is_weighed() -> None:
     """Two for each other move with the same option, six at most; five less for its theme."""
     ledger = Ledger(set())
     costs = []
-    for key in ("jack", "jog", "twist", "leap", "tuck"):
+    for key in ("mogul", "jog", "twist", "leap", "tuck"):
         ledger.options[key, "hands", "open"] += 4
-        costs.append(taste_of(varied(OPEN), JACK, ledger, tasting()))
+        costs.append(taste_of(varied(OPEN), MOGUL, ledger, tasting()))
     assert costs == [0, 2, 4, 6, 6]
-    assert taste_of(varied(FIST), JACK, ledger, tasting()) == 4
-    assert taste_of(varied(OPEN), JACK, Ledger(set()), tasting(themes=("strength",))) == -5
-    assert taste_of(varied(OPEN, SMALL), JACK, ledger, tasting()) == 12
+    assert taste_of(varied(FIST), MOGUL, ledger, tasting()) == 4
+    assert taste_of(varied(OPEN), MOGUL, Ledger(set()), tasting(themes=("strength",))) == -5
+    assert taste_of(varied(OPEN, SMALL), MOGUL, ledger, tasting()) == 12
     assert taste_of(varied(OPEN, SMALL), varied(SMALL), ledger, tasting()) == 6
     assert alone(varied(OPEN, SMALL), (SMALL,))
     assert not alone(varied(OPEN, SMALL), ())
     assert changed_factors(varied(OPEN, SMALL).form, varied(FIST, SMALL).form) == {Factor.HANDS}
+
+
+@pytest.mark.parametrize(("move", "ways"), [
+    ("side-kick", "sideways"), ("jack", "sideways"), ("front-kick", "back|forward"),
+    ("jog", "back|forward"), ("tuck", ""), ("mogul", "back|forward|sideways"),
+])  # fmt: skip
+def test_a_move_goes_the_way_of_its_plane(move: str, ways: str) -> None:
+    """To the side, forward and back, or nowhere, unless the theme is travel (common practice)."""
+    told, every = catalogue().moves[move], (BACK, FORWARD, ASIDE)
+    assert "|".join(sorted(one[1] for one in every if not goes_across(told, one))) == ways
+    assert not any(goes_across(told, one, ("travel",)) for one in every)
+    assert not goes_across(told, OPEN)
+    kick = rated("side-kick")
+    sent = [rated("side-kick", changes=[one]) for one in every]
+    assert offered(Offers(sent), start=kick) == ["sideways"]
+    assert "forward" in offered(Offers(sent), start=kick, themes=("travel",))
+
+
+def test_what_is_rare_is_worth_most_where_it_stays() -> None:
+    """Eight a phrase, for three at most, until it has come three times."""
+    hard = tasting(drive=4.0, experience=Experience.TRAINED)
+    one = varied(POWER)
+    worth = [taste_of(one, MOGUL, Ledger(set()), hard, phrases) for phrases in (1, 2, 3, 4)]
+    assert worth == [-8, -16, -24, -24]

@@ -183,9 +183,9 @@ def test_what_jumps_or_works_one_side_is_no_work_by_the_clock() -> None:
 def test_a_round_pays_for_effort_missed_and_for_what_is_alike(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Six a point off the effort; 34 for the same move within two places, 6 for it later.
+    """Six a point off the effort; 28 for the same move within two places, 16 for it later.
 
-    The same move has the same plane (3) and muscle (5): 20 + 3 + 5 + 6 = 34.
+    The same move has the same plane (3) and muscle (5): 20 + 3 + 5 = 28.
     """
     given: list[Puzzle] = []
 
@@ -200,7 +200,7 @@ def test_a_round_pays_for_effort_missed_and_for_what_is_alike(
     assert all(prices <= set(row) for row in given[0].options)
     for link in given[0].links:
         near = link.second - link.first <= 2
-        assert link.costs[0, 0] == (34 if near else 6)
+        assert link.costs[0, 0] == (28 if near else 16)
 
 
 @pytest.mark.parametrize(
@@ -267,7 +267,7 @@ def test_rows_of_a_round_are_weighed_against_each_other(
     for link in puzzle.links:
         near = link.second - link.first <= 2
         told = [link.costs[pair] for pair in ((0, 0), (1, 2), (2, 1), (1, 3), (0, 4))]
-        assert told == [6 + 28 * near, 8 * near, 8 * near, 3 * near, 0]
+        assert told == [16 + 12 * near, 8 * near, 8 * near, 3 * near, 0]
         assert len(link.costs) == 25
 
 

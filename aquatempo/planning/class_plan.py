@@ -26,6 +26,7 @@ from aquatempo.planning.moves.slots import Kept
 from aquatempo.planning.moves.windows import TAIL_SECONDS, Moment, moment
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.outline import Outline, outline_class
+from aquatempo.planning.songs.sections import Role
 from aquatempo.planning.songs.song import CLOCK_BPM
 from aquatempo.planning.telling import closing_notes
 from aquatempo.records.people import Intensity
@@ -239,7 +240,9 @@ class _Filling:
         track, brief = self.wishes.whole[number], self.outline.brief
         source, ledger = self.palette.source, self.ledger
         pieces = []
-        for block in (block for phrase in track.phrases for block in phrase.blocks):
+        chorus: set[str] = set()
+        for phrase, block in ((one, block) for one in track.phrases for block in one.blocks):
+            chorus.update({block.move} if phrase.section == Role.CHORUS.value else ())
             move = source.move(block.move)
             form = resolve(move, variation_of(move, block.variation, source), brief.depth, source)
             pieces.append(Piece(block.counts, form, block.lead, kept=block))
@@ -248,8 +251,8 @@ class _Filling:
             signs = {"right": 1, "left": -1}
             if form.move.sided and form.move.alternates is False:
                 self.apart += signs.get(block.lead, 0) * block.counts
-        ledger.recent.append(frozenset(piece.form.move.key for piece in pieces))
-        ledger.songs += track.part == PartName.MAIN.value
+        main = track.part == PartName.MAIN.value
+        ledger.add_song([piece.form for piece in pieces], chorus, main)
         turns = {
             (block.stint.works, block.stint.number)
             for phrase in track.phrases

@@ -1,8 +1,8 @@
 """The fifteen briefs of ``tests/briefs``, planned and reviewed, a line each.
 
 ``python -m proofs.briefs [--only 03] [--out FOLDER]`` from ``tests``; docs/planning.md says what
-was read in the plans. The songs are invented (``song_shelf``). With --out each plan is written in
-its short form, to be read as a trainer would.
+was read in the plans. The songs are invented (``song_shelf``). What a trainer would change is
+counted too (``trainer_edits``). With --out each plan is written in its short form, to be read.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from pathlib import Path
 
 from song_shelf import shelf
 from trainer_demands import unmet
+from trainer_edits import built, edits
 
 from aquatempo.documents.brief import read_brief
 from aquatempo.documents.short_form import short_text
@@ -58,6 +59,10 @@ def main() -> None:
             print(f"{path.stem} {number}: {spent:.0f} s, {found.minutes:.1f} minutes")
             print("   review:", words or "nothing")
             print("   demands:", unmet(plan) or "all met", flush=True)
+            told_edits = edits(plan)
+            print(f"   edits: {len(told_edits)}; {built(plan)}")
+            for line in told_edits:
+                print("      ", line, flush=True)
             if told.out is not None:
                 told.out.mkdir(parents=True, exist_ok=True)
                 (told.out / f"{path.stem}_{number}.plan").write_text(short_text(plan))

@@ -393,8 +393,8 @@ def _note(
         form = forms[slot.tie]
         ledger.add_phrase(form.move)
         ledger.add_form(form)
-    ledger.recent.append(frozenset(forms[slot.tie].move.key for slot in slots))
-    if music.part.name is PartName.MAIN:
-        ledger.songs += 1
-        ledger.choruses.update({forms[s.tie].move.key for s in slots if s.role is Role.CHORUS})
+    chorus = {forms[slot.tie].move.key for slot in slots if slot.role is Role.CHORUS}
+    main = music.part.name is PartName.MAIN
+    ledger.add_song([forms[slot.tie] for slot in slots], chorus, main)
+    if main:
         note_landings(ledger, slots, palette.rate([forms[s.tie] for s in slots], music.tempo_bpm))

@@ -31,7 +31,8 @@ _SETS_A_ROUND = 4  # so many sets share their one or two moves (common practice,
 _MOVES_A_ROUND = 2
 _FORMS = 3  # of a move to choose from
 _ANOTHER = 60  # a round goes on with other moves than it began with
-_AGAIN, _AGAIN_SOON = 6, 20  # a move comes in another round, or in the next
+_AGAIN, _AGAIN_SOON = 16, 20  # a move comes in another round, or in the next
+_SENT = 8  # for a whole turn in one direction, a pool is soon too short
 _UNSTEADY = ("hold", "recover", "half", "mixed", "build", "quick-recover", "bounce")
 
 
@@ -212,7 +213,10 @@ def _work_forms(
                     same = one.form.move.key == other.form.move.key
                     plane = one.form.move.plane is other.form.move.plane
                     muscle = one.form.move.muscles[0] == other.form.move.muscles[0]
-                    pairs[i, j] = near * (20 * same + 3 * plane + 5 * muscle) + 6 * same
+                    pairs[i, j] = (
+                        near * ((_AGAIN_SOON - _AGAIN) * same + 3 * plane + 5 * muscle)
+                        + _AGAIN * same
+                    )
             if near or len(rows) <= 8:
                 links.append(Link(first, second, pairs))
     result = choose(Puzzle(costs, links, list[Sum]()), effort)
@@ -232,7 +236,9 @@ def _price(
     row: tuple[int, int], rated: Rated, done: Mapping[tuple[int, int], Rated], wanted: float
 ) -> int:
     """Return what a form costs in a round: off the effort, or what other rounds had."""
-    price = 6 * abs(rated.rpe - wanted) + len(rated.form.variation.changes)
+    changes = rated.form.variation.changes
+    price = 6 * abs(rated.rpe - wanted) + len(changes)
+    price += _SENT * any(factor is Factor.TRAVEL for factor, _ in changes)
     for other, one in done.items():
         same = one.form.move.key == rated.form.move.key
         if other == row:

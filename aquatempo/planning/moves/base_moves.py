@@ -31,7 +31,9 @@ __all__ = ["choose_moves", "moves_puzzle"]
 # Two moves in a row that are alike, or both new (common practice, no source).
 _WRONG_WAY = 12  # a point of effort
 _SAME_MUSCLE, _SAME_PLANE, _BOTH_NEW = 3, 2, 6
-_CHORUS_EASIER = 4  # for each point of effort by which a chorus cannot be above its verse
+_PAIR_AGAIN, _PAIR_MOST = 8, 3  # for each song that had both in a row: songs are not twins
+_PLAIN_EASIER, _SLACK_RPE = 4, 1.0  # and beyond so much, by which it is easier before it is varied
+_CHORUS_EASIER = 6  # each time, a point of effort by which a chorus cannot be above its verse
 
 
 def choose_moves(
@@ -138,22 +140,34 @@ def _passage_links(
                     cost = STUCK  # what is kept is kept, also where it does not fit
                 if cost is not None and (terms.may_repeat or held or not same):
                     alike = _alike(first.form.move, second.form.move, ledger)
-                    rise = _rise(before, first, after, second, terms)
+                    alike += (
+                        0 if terms.gentle else _paired(first.form.move, second.form.move, ledger)
+                    )
+                    rise = _rise(before, first, after, second, terms, ledger)
                     rise += HOPS_IN_A_ROW * (jumps(first) and jumps(second) and not after.bridge)
+                    rise *= 1 if terms.gentle else times[case]
                     costs[i, j] = times[case] * cost + alike + rise
         links.append(Link(rows[before.place], rows[after.place], costs))
     return links
 
 
-def _rise(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated, terms: Terms) -> int:
-    """Return what it costs that a chorus cannot be harder than the verse before it."""
+def _rise(
+    before: MoveSlot, first: Rated, after: MoveSlot, second: Rated, terms: Terms, ledger: Ledger
+) -> int:
+    """Return what it costs that a chorus cannot be harder than the verse before it.
+
+    A move that is new stays plain at first.
+    """
     if terms.gentle:  # a cool-down goes down, a warm-up goes up
         up = second.rpe - first.rpe
         return round(_WRONG_WAY * max(0.0, -up if terms.teaching else up))
     if before.role is not Role.VERSE or after.role is not Role.CHORUS:
         return 0
-    short = terms.reach(first)[0] - terms.reach(second)[1] + 0.5
-    return round(_CHORUS_EASIER * max(0.0, short))
+    known = second.form.move.key in ledger.known
+    most = terms.reach(second)[1] if known else second.rpe
+    short = terms.reach(first)[0] - most + 0.5
+    plain = first.rpe - second.rpe - _SLACK_RPE
+    return round(_CHORUS_EASIER * max(0.0, short) + _PLAIN_EASIER * max(0.0, plain))
 
 
 def _alike(first: Move, second: Move, ledger: Ledger) -> int:
@@ -164,6 +178,11 @@ def _alike(first: Move, second: Move, ledger: Ledger) -> int:
     cost += _SAME_PLANE if first.plane is second.plane else 0
     both = first.key not in ledger.known and second.key not in ledger.known
     return cost + (_BOTH_NEW if both else 0)
+
+
+def _paired(first: Move, second: Move, ledger: Ledger) -> int:
+    """Return what it costs that two moves follow one another as in songs before."""
+    return _PAIR_AGAIN * min(_PAIR_MOST, ledger.pairs[frozenset((first.key, second.key))])
 
 
 def _once(

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from aquatempo.class_shape.parts import GENTLE_PARTS
 from aquatempo.class_shape.standards import NEW_IN_A_SONG, SETS_IN_A_SONG
+from aquatempo.planning.moves.keeping import at_once, finals, loses, same_section, taught
 from aquatempo.planning.moves.landings import firm_sums
 from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.lessons import is_new
@@ -27,7 +28,7 @@ from aquatempo.planning.moves.menus import (
 from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.rounds import to_and_fro
+from aquatempo.planning.moves.returns import FOR_NOTHING, GIVEN_UP, ROUNDS, returns
 from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
@@ -37,7 +38,7 @@ from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
 from aquatempo.records.rhythm import EnergyLevel
-from aquatempo.units import COUNTS_PER_EIGHT, COUNTS_PER_PHRASE
+from aquatempo.units import COUNTS_PER_PHRASE
 
 __all__ = [
     "choose_forms",
@@ -46,18 +47,19 @@ __all__ = [
 
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY = 2, 4  # what is on is kept: fewer calls, shorter card
-_LOST = 10
-_ANOTHER = 4  # one way of the arms for another: what is on goes on to more, or stays
+_LOST, _ANOTHER = (
+    10,
+    4,
+)  # something given up, or exchanged, where one section goes over into the next with the same move
+_AT_ONCE = 30  # in a warm-up one thing comes after the other
+_WORN, _FRESH_SONGS = 5, 2  # for each song of the main part beyond so many that had this form
+_COOLS_RAISED = 12  # a song of the cool-down does not begin with raised arms
 _A_SET = 20  # beyond those that a song should have, to be learned and called
 _SETS_TOO_MANY = 60  # each beyond what review allows
 _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
-_AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
-_PLAINER_VERSE = 8
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
-_ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
-_RETURNING = (*_ROUNDS, BuildWay.PYRAMID)
 _VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
@@ -108,6 +110,7 @@ def forms_puzzle(
     """
     order = list(dict.fromkeys(slot.tie for slot in slots))
     rows = {tie: row for row, tie in enumerate(order)}
+    ending = finals(slots)
     begun: set[int] = set()
     begins: dict[int, bool] = {}
     for slot in slots:
@@ -118,7 +121,11 @@ def forms_puzzle(
         mine = [slot for slot in slots if slot.tie == tie]
         start = starts[mine[0].place]
         options.append(
-            [_cost(mine, rated, start, begins[tie], taste, ledger) for rated in domains[tie]]
+            [
+                _cost(mine, rated, start, begins[tie], taste, ledger)
+                + FOR_NOTHING * (begins[tie] and tie in ending and taught(rated, start, ledger))
+                for rated in domains[tie]
+            ]
         )
     links = _links(slots, rows, starts, domains, taste, ledger, passages)
     sums = _sums(slots, rows, starts, domains, taste, ledger)
@@ -164,6 +171,7 @@ def _links(
     passages: Passages,
 ) -> list[Link]:
     links, seen = [], set()
+    ending = finals(slots)
     done: dict[int, int] = {}
     broken = parted([_by_tie(slot) for slot in slots])
     for before, after in pairwise(slots):
@@ -183,7 +191,10 @@ def _links(
             free = len(domains[after.tie]) > 1  # not a lesson, which is as hard as it is
             for j, second in enumerate(domains[after.tie]):
                 if first.form.move.key == second.form.move.key:
-                    cost = _within(first.form, second.form, after, passages)
+                    start = starts[after.place]
+                    cost = _within(first, second, start, before, after, passages)
+                    if cost is not None and after.tie in ending and first.form != second.form:
+                        cost += FOR_NOTHING * taught(second, start, ledger)
                 else:
                     cost = passages.cost(first.form, second.form, after.bridge, spare)
                     if cost is not None and taste.part not in GENTLE_PARTS and free:
@@ -195,51 +206,7 @@ def _links(
                     both = other and jumps(first) and jumps(second) and not after.bridge
                     costs[i, j] = cost + HOPS_IN_A_ROW * both
         links.append(Link(rows[before.tie], rows[after.tie], costs))
-    return [*links, *_returns(slots, rows, domains, taste, ledger)]
-
-
-def _returns(
-    slots: Sequence[MoveSlot],
-    rows: Mapping[int, int],
-    domains: Mapping[int, Sequence[Rated]],
-    taste: Taste,
-    ledger: Ledger,
-) -> list[Link]:
-    """Return what it costs that a move comes back as it was, or plainer than it was.
-
-    In a few counts of a row nothing new is met: there it is what it was, or what is learned.
-    """
-    if taste.part not in (PartName.MAIN, PartName.INTERVALS):
-        return []
-    rounds = taste.way in (BuildWay.BLOCK, BuildWay.ADD_ON)
-    plainer = _PLAINER if taste.way in _RETURNING else _PLAINER_VERSE
-    last: dict[int, tuple[int, MoveSlot]] = {}
-    visits: dict[int, list[int]] = {}
-    links = []
-    for index, slot in enumerate(slots):
-        where, before = last.get(slot.place, (index, slot))
-        mine = visits.setdefault(slot.place, [])
-        if slot.tie not in mine:
-            mine.append(slot.tie)
-            if rounds and len(mine) > 2 and len(domains[slot.tie]) > 1:
-                earlier, tie = mine[-3], slot.tie
-                links.append(to_and_fro(rows[earlier], rows[tie], domains[earlier], domains[tie]))
-        last[slot.place] = index, slot
-        if before.tie == slot.tie or len(domains[slot.tie]) == 1:
-            continue
-        if taste.way not in _RETURNING and (where == index - 1 or slot.role is not Role.VERSE):
-            continue  # it has not been away
-        short = slot.counts < 2 * COUNTS_PER_EIGHT
-        costs = {}
-        for i, first in enumerate(domains[before.tie]):
-            for j, second in enumerate(domains[slot.tie]):
-                as_it_was = first.form == second.form
-                if short and not as_it_was and is_new(second, ledger):
-                    continue
-                less = len(second.form.variation.changes) < len(first.form.variation.changes)
-                costs[i, j] = _AS_IT_WAS * rounds if as_it_was else plainer * less
-        links.append(Link(rows[before.tie], rows[slot.tie], costs))
-    return links
+    return [*links, *returns(slots, rows, starts, domains, taste, ledger)]
 
 
 def _bright(before: MoveSlot, first: Rated, after: MoveSlot, second: Rated) -> float:
@@ -339,7 +306,9 @@ def _cost(
         cost += price * slot.counts / COUNTS_PER_PHRASE * abs(rated.rpe - slot.wanted)
     new = form != start.form and is_new(rated, ledger)
     if form != start.form:
-        cost += taste_of(rated, start, ledger, taste)
+        cost += taste_of(rated, start, ledger, taste, len(mine))
+        cost += _WORN * max(0, ledger.worn[form.variation] - _FRESH_SONGS)
+        cost += _AT_ONCE * max(0, at_once(rated, start, taste, ledger) - 1)
         if new:
             single = alone(rated, start.form.variation.changes)
             cost += _NEW if single else _LAYERED_NEW
@@ -347,9 +316,11 @@ def _cost(
         met = taste.drive > 1.0 and not new
         if begins and mine[0].turn == 0 and not met:
             cost += _BEGINS_VARIED * len(changed_factors(start.form, form))
+        if begins and taste.part is PartName.COOL_DOWN:
+            cost += _COOLS_RAISED * ((Factor.ARMS, "raise") in form.variation.changes)
         if mine[0].plain:
             cost += _NEW_BEYOND
-    elif mine[0].turn > 0 and taste.way in _ROUNDS:
+    elif mine[0].turn > 0 and taste.way in ROUNDS:
         cost += _UNVARIED  # another round asks for something more
     elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in _VARYING:
         cost += _SAME_VERSE
@@ -364,8 +335,11 @@ def _cost(
     return round(cost)
 
 
-def _within(before: MoveForm, after: MoveForm, unit: MoveSlot, passages: Passages) -> int | None:
+def _within(
+    first: Rated, second: Rated, start: Rated, last: MoveSlot, unit: MoveSlot, passages: Passages
+) -> int | None:
     """Return what a change inside a run costs: one factor at a time, on count 1."""
+    before, after = first.form, second.form
     if before == after and not unit.bridge:
         return 0
     changed = changed_factors(before, after)
@@ -381,4 +355,6 @@ def _within(before: MoveForm, after: MoveForm, unit: MoveSlot, passages: Passage
     if before == after:
         return passage
     price = _LOST * lost + _ANOTHER * another
+    if same_section(last, unit) and loses(before, after, start.form):
+        price = GIVEN_UP
     return passage + _CHANGE + price + (_HALF_WAY if unit.offset else 0)

@@ -15,7 +15,7 @@ from aquatempo.units import COUNTS_PER_EIGHT
 
 __all__ = ["firm_share", "firm_sums", "note_landings"]
 
-_IMPACT = 3  # an eight more, or less, at medium impact than the class should have (judgement)
+_IMPACT = 6  # an eight more, or less, at medium impact than the class should have (judgement)
 _ANY = (0.0, 1.0)
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from aquatempo.moves.rules import rules
-from aquatempo.records.moves import Move, MoveForm, MoveKind
+from aquatempo.records.moves import Move, MoveForm, MoveKind, Variation
 
 __all__ = ["Ledger", "leaning"]
 
@@ -23,7 +24,10 @@ class Ledger:
     the last phrases, newest last. songs: how many of the main part are done; worked,
     firm: counts of the main part, and those that land at medium impact or above.
     favourites: names of those used. cooled: mean effort of the last song of the cool-down
-    [Borg], None before one. choruses: songs of the main part that had a move in the chorus.
+    [Borg], None before one. choruses: songs of the main part that had a move in the chorus;
+    visits: songs of the main part that had a move at all; worn: and that had a form of it;
+    pairs: songs in which two moves followed one another.
+    chorus, opened: moves in the chorus of the song before, and the move that it began with.
     old: (move, variation) known from earlier classes.
     """
 
@@ -43,6 +47,11 @@ class Ledger:
     favourites: set[str] = field(default_factory=set)
     cooled: float | None = None
     choruses: Counter[str] = field(default_factory=Counter)
+    visits: Counter[str] = field(default_factory=Counter)
+    worn: Counter[Variation] = field(default_factory=Counter)
+    pairs: Counter[frozenset[str]] = field(default_factory=Counter)
+    chorus: frozenset[str] = frozenset()
+    opened: str = ""
     old: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
 
     @classmethod
@@ -73,6 +82,24 @@ class Ledger:
             self.options[form.move.key, factor, key] += 1
         if changes:
             self.forms.setdefault(form.move.key, Counter())[changes] += 1
+
+    def add_song(self, forms: Sequence[MoveForm], chorus: Iterable[str], main: bool) -> None:
+        """Note that a song is done.
+
+        forms: of it, in their order; chorus: moves of its chorus; main: whether the main part
+        has it.
+        """
+        self.recent.append(frozenset(form.move.key for form in forms))
+        self.chorus = frozenset(chorus)
+        works = (one.move for one in forms if one.move.kind is not MoveKind.HOLDING)
+        self.opened = next((move.key for move in works), "")
+        if main:
+            self.songs += 1
+            self.choruses.update(self.chorus)
+            self.visits.update(self.recent[-1])
+            keys = [form.move.key for form in forms]
+            self.pairs.update({frozenset(two) for two in pairwise(keys) if len({*two}) > 1})
+            self.worn.update({form.variation for form in forms if form.variation.changes})
 
     def before(self, songs: int) -> frozenset[str]:
         """Return the moves of the last song, or of the one so many before it."""

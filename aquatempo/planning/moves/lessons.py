@@ -37,6 +37,7 @@ def met_then_varied(
     are alike among themselves, not like the lesson. slots: of the song; moves: the start form of
     each place; ledger: what the class has done so far.
     """
+    rows = {slot.tie for slot in slots if slot.counts < COUNTS_PER_PHRASE}
     free = 1 + max(slot.tie for slot in slots)
     learning: dict[int, int] = {}
     again: dict[int, int] = {}
@@ -49,7 +50,7 @@ def met_then_varied(
         learning[slot.place] = done + slot.counts
         if start.form.move.key not in ledger.known and done < lesson:
             lessons.add(slot.tie)
-        elif slot.tie in lessons and _whole(slot):
+        elif slot.tie in lessons and slot.tie not in rows and _whole(slot):
             tie = again.setdefault(slot.tie, free)
             free = max(free, tie + 1)
             slot = replace(slot, tie=tie)

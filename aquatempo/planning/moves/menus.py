@@ -15,7 +15,7 @@ from aquatempo.planning.moves.ledger import Ledger
 from aquatempo.planning.moves.offers import EASIER
 from aquatempo.planning.moves.palette import Palette, Rated, hops, jumps
 from aquatempo.records.brief import Experience
-from aquatempo.records.moves import Factor, ImpactLevel, MoveForm, MoveKind
+from aquatempo.records.moves import Factor, ImpactLevel, Move, MoveForm, MoveKind, Plane
 from aquatempo.records.plan import Block, BuildWay, PartName
 
 __all__ = [
@@ -25,6 +25,7 @@ __all__ = [
     "alone",
     "changed_factors",
     "changes_beyond",
+    "goes_across",
     "menu",
     "taste_of",
 ]
@@ -73,7 +74,16 @@ _HARD_WAYS = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "la
               (Factor.HANDS, "open"), (Factor.TRAVEL, "forward"),
               (Factor.TRAVEL, "sideways"))  # fmt: skip
 _RARE = (Factor.LEVEL,)
-_STILL_TO_COME, _COMES_OFTEN = 24, 3  # until it has come in so many slices
+# A phrase of them, up to so many, until they have come in so many: a chorus that brings one is
+# worth it, a single phrase of a verse is not.
+_STILL_TO_COME, _PHRASES_TO_COME, _COMES_OFTEN = 8, 3, 3
+# A move of the side goes to the side, one of before and behind forward or back; up and down goes
+# nowhere. Where the theme is travel, anything may go anywhere.
+_ACROSS = {
+    Plane.FRONTAL: ("forward", "back"),
+    Plane.SAGITTAL: ("sideways",),
+    Plane.VERTICAL: ("forward", "back", "sideways"),
+}
 _NOT_GENTLE = ((Factor.LEVEL, "power"), (Factor.LEVEL, "III"), (Factor.TEMPO, "land"),
               (Factor.TEMPO, "build"), (Factor.TEMPO, "quick-recover"),
               (Factor.RANGE, "large"))  # fmt: skip
@@ -127,7 +137,7 @@ def menu(
         return [start]
     base = start.form.variation.changes
     rises = taste.drive > 1.0 and wanted > start.rpe + _FAR_RPE / 3.0
-    fits = _worth_rating(move.key, ledger, taste, rises)
+    fits = _worth_rating(move, ledger, taste, rises)
     singles = {
         rated.form: rated
         for rated in palette.forms_of(palette.source.move(move.key), tempo_bpm, start.form, fits)
@@ -159,30 +169,35 @@ def menu(
         )
     layered = [one for one in layered if _suits(one, start, tempo_bpm, taste, wanted)]
     layered.sort(key=lambda rated: abs(rated.rpe - wanted))
-    have = {one.form for one in found}
+    have = {frozenset(one.form.variation.changes) for one in found}  # in whatever order
+    known = len(found)
     pairs: dict[frozenset[Factor], int] = {}
     for one in layered:
         factors = frozenset(factor for factor, _ in changes_beyond(one, base))
         pairs[factors] = pairs.get(factors, 0) + 1
-        if one.form not in have and pairs[factors] <= _OF_A_PAIR:
+        told = frozenset(one.form.variation.changes)
+        if told not in have and pairs[factors] <= _OF_A_PAIR:
+            have.add(told)
             found.append(one)
-    return found[: len(have) + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
+    return found[: known + (_MOST_DRIVEN if taste.drive > 1.0 else MOST_LAYERED)]
 
 
 def _worth_rating(
-    move: str, ledger: Ledger, taste: Taste, rises: bool
+    move: Move, ledger: Ledger, taste: Taste, rises: bool
 ) -> Callable[[tuple[Factor, str]], bool]:
     """Return which changes may come: none that holds still, no partner that is not well known.
 
     Where a class is to work harder than with the plain move (rises), nothing that makes it easier
     is looked at: no plan would take it, and each verdict takes its time.
     """
-    others = [key for key in ledger.known if key != move]
+    others = [key for key in ledger.known if key != move.key]
     near = sorted(others, key=lambda key: (-ledger.phrases[key], key))[:_PARTNERS]
     barred = () if taste.part in SLOW_PARTS or "balance" in taste.themes else _STILL
     barred = (*barred, *(EASIER if rises else ()))
 
     def fits(change: tuple[Factor, str]) -> bool:
+        if goes_across(move, change, taste.themes):
+            return False
         if change[0] is Factor.COMBINATION:
             return change[1].removeprefix(_WITH) in near
         return change not in barred
@@ -261,8 +276,19 @@ def _suits(rated: Rated, start: Rated, tempo_bpm: float, taste: Taste, wanted: f
         return False
     if (Factor.TEMPO, "bounce") in changes and rated.form.level is not ImpactLevel.I:
         return False
+    if any(goes_across(start.form.move, change, taste.themes) for change in changes):
+        return False
     arms_only = rated.form.move.kind is MoveKind.ARMS_ONLY
     return not (arms_only and rated.form.arms != start.form.arms)
+
+
+def goes_across(move: Move, change: tuple[Factor, str], themes: Sequence[str] = ()) -> bool:
+    """Return whether a change sends a move across its plane, as a side kick forward.
+
+    move: the base move; change: a factor with its option; themes: of the class.
+    """
+    factor, key = change
+    return factor is Factor.TRAVEL and key in _ACROSS.get(move.plane, ()) and "travel" not in themes
 
 
 def _liking(
@@ -273,11 +299,13 @@ def _liking(
     return cost, str(rated.form.variation.changes)
 
 
-def taste_of(rated: Rated, start: Rated, ledger: Ledger, taste: Taste) -> float:
+def taste_of(
+    rated: Rated, start: Rated, ledger: Ledger, taste: Taste, phrases: int = _PHRASES_TO_COME
+) -> float:
     """Return what a variation costs by itself.
 
     rated: the form; start: the form that its move starts with; ledger: what the class has done
-    so far; taste: what the part and the group ask.
+    so far; taste: what the part and the group ask; phrases: that it would come for.
     """
     cost = 0.0
     for factor, key in changes_beyond(rated, start.form.variation.changes):
@@ -285,7 +313,8 @@ def taste_of(rated: Rated, start: Rated, ledger: Ledger, taste: Taste) -> float:
             continue
         if taste.vigorous and (factor, key) in _HARD_WAYS:
             had = sum(n for (_, f, k), n in ledger.options.items() if (f, k) == (factor.value, key))
-            cost -= _STILL_TO_COME if factor in _RARE and had < _COMES_OFTEN else 0
+            rare = factor in _RARE and had < _COMES_OFTEN
+            cost -= _STILL_TO_COME * min(phrases, _PHRASES_TO_COME) * rare
         else:
             cost += _DEMANDING.get((factor, key), _DEMANDING.get((factor, ""), 0))
         cost -= _THEME * factor_weight(taste.themes, factor, key)

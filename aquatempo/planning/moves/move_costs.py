@@ -49,9 +49,14 @@ _PLAIN_OFF = 1.5  # and one that it has to be varied for
 _SEEN, _SEEN_MOST, _MORE_THAN_SHARE = 2, 30, 1.3
 _PLANE_SHARES = {Plane.SAGITTAL: 0.55, Plane.FRONTAL: 0.40}
 _OTHER_PLANES = 0.2
-_LEAN = 3  # phrases that opposed muscles may be apart before it costs
+_LEAN, _LEANING = 3, 3  # phrases that opposed muscles may be apart; each beyond that
 _OFTEN_A_CHORUS, _CHORUSES = 8, 2  # a phrase, for each song beyond so many with this chorus
 _RECENT = (5, 3)  # a phrase: it was in the song before, or in the one before that
+# A song does not begin as the one before did, and has another chorus; in a warm-up, where each song
+# is to bring moves of its own, the class would only hear that it goes on. A cool-down comes back to
+# what the class knows.
+_OPENS_AGAIN, _CHORUS_AGAIN, _LESSON_AGAIN, _KNOWN_AGAIN = 24, 18, 30, 8
+_OFTEN_A_SONG, _SONG_SHARE, _FIRST_SONGS = 8, 0.6, 3  # a phrase, for each song beyond that share
 _REBOUND = 7
 _BOTH_LEGS = 6  # a phrase of a cool-down: legs go one by one, easily
 _INVOLVED = 8  # for each easier move under it, a phrase
@@ -138,7 +143,13 @@ def cost_at(
     # A cool-down comes back to what the class knows well.
     over = ledger.phrases[move.key] - terms.share * _MORE_THAN_SHARE
     cost += min(_SEEN_MOST, _SEEN * max(0.0, over)) if terms.teaching or not terms.gentle else 0
+    cools = terms.gentle and not terms.teaching
+    again = _LESSON_AGAIN if terms.teaching else _KNOWN_AGAIN if cools else _CHORUS_AGAIN
+    cost += again * (mine[0].role is Role.CHORUS and move.key in ledger.chorus)
+    again = _KNOWN_AGAIN if cools else _OPENS_AGAIN
+    cost += again * (place == slots[0].place and move.key == ledger.opened)
     if not terms.gentle:
+        cost += _OFTEN_A_SONG * length * _beyond_share(slots, move.key, terms, ledger)
         for songs, price in enumerate(_RECENT):
             cost += price * length if move.key in ledger.before(songs) else 0
         if mine[0].role is Role.CHORUS:
@@ -171,6 +182,18 @@ def cost_at(
             if (block := terms.follow.get((slot.phrase, slot.offset))) and block.move != move.key
         )
     return round(cost)
+
+
+def _beyond_share(slots: Sequence[MoveSlot], move: str, terms: Terms, ledger: Ledger) -> float:
+    """Return in how many more songs than its share a move has been, this one with it.
+
+    A class with few moves comes back to each more often.
+    """
+    if ledger.songs < _FIRST_SONGS:
+        return 0.0
+    places = len({slot.place for slot in slots})
+    share = max(_SONG_SHARE, _MORE_THAN_SHARE * places / max(1, len(terms.own) or 8))
+    return max(0.0, ledger.visits[move] + 1 - share * (ledger.songs + 1))
 
 
 def longest_row(slots: Sequence[MoveSlot], mine: Sequence[bool]) -> int:
@@ -246,7 +269,7 @@ def sums_over(
     for first, second in rules().opposed_muscles:
         leans = {(r, o): round(n) * leaning(m.form.move, first, second) for r, o, m, n in cells}
         leans = {cell: amount for cell, amount in leans.items() if amount}
-        sums.append(Sum(leans, ledger.leans[first], -_LEAN, _LEAN, 2, 2))
+        sums.append(Sum(leans, ledger.leans[first], -_LEAN, _LEAN, _LEANING, _LEANING))
     new = {(r, o): 1 for r, o, m, _ in cells if m.form.move.key not in ledger.known}
     sums.append(Sum(new, 0, 0, terms.new_moves, 0, _NEW_BEYOND))
     sums += firm_sums(slots, domains, rows, terms.firm, ledger)
