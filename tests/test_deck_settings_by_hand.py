@@ -15,7 +15,7 @@ from aquatempo.deck.cards import CardFile, card_files
 from aquatempo.deck.drawn_moves import figure_key, with_figures
 from aquatempo.deck.export_options import FORMATS, ExportOptions, check_options
 from aquatempo.deck.naming import file_stem
-from aquatempo.errors import RangeError, UnknownNameError
+from aquatempo.errors import InputError, RangeError
 from aquatempo.moves import catalogue, resolve
 from aquatempo.records.people import Group
 from aquatempo.records.plan import Block, Brief, ClassPlan
@@ -54,13 +54,13 @@ def test_usual_options_are_modest() -> None:
     [
         ({"only": ("card", "cart")}, "no export format named 'cart' (did you mean 'card'?)"),
         ({"songs": ("mixx",)}, "no export format with songs named 'mixx' (did you mean 'mix'?)"),
-        ({"paper": "a44"}, "no page size named 'a44' (did you mean 'a4'?)"),
+        ({"paper": "a44"}, "no page size named 'a44'; known: a5, half-letter, a4, letter"),
         ({"sound": "oog"}, "no sound format named 'oog' (did you mean 'ogg'?)"),
     ],
 )
 def test_unknown_names_are_refused(change: dict[str, Any], message: str) -> None:
-    """Each kind of name is checked, and the nearest that is known is offered."""
-    with pytest.raises(UnknownNameError) as caught:
+    """Each kind of name is checked; the nearest that is known is offered, of sheets all four."""
+    with pytest.raises(InputError) as caught:
         check_options(replace(ExportOptions(), **change))
     assert str(caught.value) == message
 

@@ -27,16 +27,16 @@ JACK, JOG, FIST = rated("jack", 15.0), rated("jog", 15.0), rated("jack", 15.0, c
         ((0, 0), JOG, {(0, 0): JACK}, 6 + 60),
         ((0, 1), JACK, {(0, 0): FIST}, 6 + 20),  # the other move of the round
         ((1, 1), JACK, {(0, 0): JACK}, 6 + 20),  # the round before
-        ((2, 0), JACK, {(0, 0): JACK}, 6 + 6),  # further back
+        ((2, 0), JACK, {(0, 0): JACK}, 6 + 16),  # further back
         ((1, 0), JOG, {(0, 0): JACK}, 6),
         ((1, 0), JACK, {(0, 0): JOG}, 6),
-        ((2, 0), JACK, {(0, 0): JACK, (1, 1): FIST, (2, 1): JOG}, 6 + 6 + 20),
+        ((2, 0), JACK, {(0, 0): JACK, (1, 1): FIST, (2, 1): JOG}, 6 + 16 + 20),
     ],
 )
 def test_the_price_of_a_form_in_a_round(
     row: tuple[int, int], one: Rated, done: Mapping[tuple[int, int], Rated], price: int
 ) -> None:
-    """6 a point off 16, 1 a change, 60 for another than the round began with, 20 or 6 again.
+    """6 a point off 16, 1 a change, 60 for another than the round began with, 20 or 16 again.
 
     The weights are judgement, no source; held whole so that none changes by a slip.
     """
