@@ -185,9 +185,10 @@ def _put(holder: Holder, wanted: dict[str, Any]) -> None:
             if not isinstance(holder.get(key), Table):
                 holder[key] = tomlkit.table()
             _put(holder[key], value)
-        elif key in _SAME and (value or key in holder):
-            _put_entries(holder, key, value)
-        elif key not in _SAME and (key not in holder or holder[key] != value):
+        elif key in _SAME and not _texts(value):
+            if value or key in holder:
+                _put_entries(holder, key, value)
+        elif key not in holder or holder[key] != value:
             holder[key] = _item(key, value)
 
 
@@ -212,9 +213,14 @@ def _put_entries(holder: Holder, key: str, wanted: Sequence[dict[str, Any]]) -> 
         holder.add(key, entries)
 
 
+def _texts(value: object) -> bool:
+    """Tell a list of texts, as the blocks and parts of a favourite are."""
+    return isinstance(value, list) and any(isinstance(one, str) for one in value)
+
+
 def _item(key: str, value: object) -> object:
     """Return a value as it is written: blocks, reasons and notes a line each."""
-    if key in ("blocks", "because") and isinstance(value, list):
+    if key in ("blocks", "because") and isinstance(value, list) and not _texts(value):
         rows = tomlkit.array()
         for one in value:
             row = tomlkit.inline_table()
