@@ -60,6 +60,21 @@ def test_what_is_the_first_song_now_has_no_big_jump() -> None:
     assert clashes(second, ClassDepth.DEEP) == []
 
 
+def test_the_main_part_does_not_leap_from_a_warm_up_that_was_cut() -> None:
+    """Two phrases at 9 and 10, then 12.5 and 12.5: 3.0 is taken, 3.5 after a cut to 9 is told."""
+    warm = [
+        replace(done(0, at, rated("jog", rpe)), part="warm-up")
+        for at, rpe in enumerate((8.0, 9.0, 10.0))
+    ]
+    main = [done(2, at, rated("jack", 12.5)) for at in range(3)]
+    assert clashes([*warm, *main], SHALLOW) == []
+    assert clashes([*warm[:2], *main], SHALLOW) == [Clash((0, 1), 2, 2)]
+    bridge = replace(warm[2], kind=PhraseKind.BRIDGE)
+    assert clashes([*warm[:2], bridge, *main], SHALLOW) == [Clash((0, 1), 2, 2)]
+    assert clashes(main, SHALLOW) == []
+    assert clashes(warm, SHALLOW) == []
+
+
 def test_a_song_is_not_cut_to_a_lighter_chorus() -> None:
     """Loud at RPE 10, quiet at 11.5: more than a point below, so that cut of it is not taken."""
     row = [done(1, 0, rated("jog", 11.5), energy=LOW), done(1, 1, EASY)]

@@ -16,6 +16,7 @@ __all__ = [
     "FIRM_SHARES",
     "HOLD_SECONDS",
     "INTERVAL_TOLERANCE_S",
+    "LEAP_RPE",
     "MUSCLE_SECONDS",
     "MOVE_SECONDS",
     "NARROW_M2",
@@ -35,6 +36,7 @@ MUSCLE_SECONDS = 90.0  # longest on one muscle or joint that works hard
 TOLD_SHARE = 1.2  # what planning aims at, and a fifth more: then it is told
 MOVE_SECONDS = 180.0  # longest on one base move, however it is varied
 INTERVAL_TOLERANCE_S = 2.0  # that a stretch of work or rest may be off
+LEAP_RPE = 3.0  # most from the last two phrases of the warm-up to the first two after it
 FILLER_SHARE = 0.08  # of the time, for moves that only fill
 # Counts that a change may cost a group without a move between: one movement in water
 # tempo, two for those who have danced together for long.

@@ -8,6 +8,7 @@ from statistics import fmean
 
 from aquatempo.class_shape.standards import (
     HOLD_SECONDS,
+    LEAP_RPE,
     MOVE_SECONDS,
     MUSCLE_SECONDS,
     PLANE_SECONDS,
@@ -56,11 +57,11 @@ class Clash:
 
 
 def clashes(done: Sequence[Carried], depth: ClassDepth) -> list[Clash]:
-    """Return what a class that was cut does for too long, too early, or against its music.
+    """Return where a class that was cut is too long at one thing, too early, leaps, or is dull.
 
     done: all that the class does, in order; depth: of the class.
     """
-    return [*_too_long(done), *_too_early(done, depth), *_dull(done)]
+    return [*_too_long(done), *_too_early(done, depth), *_leap(done), *_dull(done)]
 
 
 def _too_long(done: Sequence[Carried]) -> Iterator[Clash]:
@@ -98,6 +99,21 @@ def _too_early(done: Sequence[Carried], depth: ClassDepth) -> Iterator[Clash]:
         if one.track == first and jumps_high(one.rated.form):
             yield Clash(tuple(range(first)), first, one.phrase + 1)
             return
+
+
+def _leap(done: Sequence[Carried]) -> Iterator[Clash]:
+    """Yield a main part that does not begin where what is left of the warm-up ends."""
+    up, main = (
+        [one for one in done if one.part == part and one.kind is PhraseKind.PHRASE]
+        for part in (PartName.WARM_UP, PartName.MAIN)
+    )
+    last = list(dict.fromkeys((one.track, one.phrase) for one in up))[-2:]
+    first = list(dict.fromkeys((one.track, one.phrase) for one in main))[:2]
+    before = [one for one in up if (one.track, one.phrase) in last]
+    after = [one for one in main if (one.track, one.phrase) in first]
+    if before and after and _rpe(after) > _rpe(before) + LEAP_RPE:
+        track, phrase = first[-1]
+        yield Clash(tuple(range(last[0][0], track)), track, phrase + 1)
 
 
 def _dull(done: Sequence[Carried]) -> Iterator[Clash]:

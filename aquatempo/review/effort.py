@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from aquatempo.class_shape.parts import class_shape
-from aquatempo.class_shape.standards import HOLD_SECONDS
+from aquatempo.class_shape.standards import HOLD_SECONDS, LEAP_RPE
 from aquatempo.records.plan import PartName
 from aquatempo.records.review import Fault, Finding, Severity
 from aquatempo.records.rhythm import EnergyLevel
@@ -17,7 +17,6 @@ __all__ = ["effort", "effort_curve", "exertion_curve", "mean_efforts"]
 
 SLACK = 1.0  # points of the 6 to 20 scale: less is not felt (common practice)
 ASKED_SLACK = 1.5  # that the mean of a main part may lie off what was asked
-LEAP = 3.0  # from the end of the warm-up to the first two phrases of the main part
 LOUD_SLACK = 1.0
 LEAST_PHRASES = 4  # a part that is shorter has no direction
 _EASIER = 1.0  # points below: that is a rest from it
@@ -190,7 +189,7 @@ def _leap(reading: ReadPlan, known: FormFigures) -> Iterator[Finding]:
     main = [one for one in phrases_of(reading.of_parts(PartName.MAIN)) if not one[0].between][:2]
     before = mean_rpe([spot for phrase in up for spot in phrase if not spot.between], known)
     after = mean_rpe([spot for phrase in main for spot in phrase], known)
-    if before is not None and after is not None and after > before + LEAP:
+    if before is not None and after is not None and after > before + LEAP_RPE:
         yield finding(
             *(Fault.LEAP, Severity.WARNING, main[0][0]),
             f"the main part begins at RPE {after:.1f}, the warm-up ended at {before:.1f}",
