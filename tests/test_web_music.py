@@ -261,7 +261,7 @@ def test_settings_hold_in_every_window(browser: Browser, client: Client) -> None
         expect(other.locator("html")).to_have_attribute("data-theme", "dark")
         page.reload()
         expect(page.locator("h1")).to_have_text("Musik")
-        assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "22.4px"
+        expect(page.locator("html")).to_have_css("font-size", "22.4px")
 
 
 @pytest.mark.long

@@ -7,6 +7,8 @@ import { speak, useFeet } from "/static/js/words.js";
 const SIZES = { usual: "100%", large: "118%", largest: "140%" };
 const followers = new Set();
 let languages = ["en"];
+let mine = {}; // chosen here and not yet kept: news of what was kept before does not undo it
+let last = Promise.resolve();
 export let settings = {};
 export let version = "";
 
@@ -23,9 +25,11 @@ export function knownLanguages() { return languages; }
 export function whenSettingsChange(act) { followers.add(act); return () => followers.delete(act); }
 
 export async function change(some) {
-  const wanted = { ...settings, ...some };
-  await apply(wanted);
-  await put("/api/settings", wanted);
+  mine = { ...mine, ...some };
+  await apply({ ...settings, ...mine });
+  const sent = last.catch(() => {}).then(() => put("/api/settings", { ...settings, ...mine }));
+  last = sent;
+  try { await sent; } finally { if (sent === last) mine = {}; }
 }
 
 async function apply(wanted) {
@@ -41,4 +45,4 @@ async function apply(wanted) {
   for (const act of followers) act(settings, changed);
 }
 
-hear("settings", async () => apply((await get("/api/frame")).settings));
+hear("settings", async () => apply({ ...(await get("/api/frame")).settings, ...mine }));
