@@ -2,79 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
 import pytest
-from planning_forms import SHALLOW, form_of, rated
+from favourite_moves import Moves
+from planning_forms import SHALLOW
 
-from aquatempo.class_shape.limits import Limits, limits_of
-from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.moves import favourites as module
 from aquatempo.planning.moves.favourites import WithFavourite, unused_favourites, with_favourite
 from aquatempo.planning.moves.ledger import Ledger
-from aquatempo.planning.moves.palette import Palette, Rated
+from aquatempo.planning.moves.palette import Palette
 from aquatempo.planning.moves.slots import Fixed
 from aquatempo.planning.moves.structure import Design, Slice
 from aquatempo.planning.songs.sections import Role
 from aquatempo.records.brief import BlockWish, Favourite
-from aquatempo.records.moves import Factor, Move, MoveForm
+from aquatempo.records.moves import Factor, MoveForm
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PartName
-from aquatempo.records.verdict import ImpactBand
 
 JACK_THEN_JOG = Favourite("Friday", (BlockWish(32, "jack", ()), BlockWish(32, "jog", ())))
 OPEN = Favourite("Open", (BlockWish(32, "jack", (("hands", "open"),)),))
-
-
-@dataclass
-class Moves:
-    """Stands for a palette of some moves; those of hard land with high impact, barred are out."""
-
-    brief: Brief
-    keys: tuple[str, ...] = ("jack", "jog", "twist")
-    hard: str = ""
-    barred: str = ""
-
-    @property
-    def source(self) -> Catalogue:
-        """The whole catalogue."""
-        return catalogue()
-
-    @property
-    def limits(self) -> Limits:
-        """What the brief asks."""
-        return limits_of(self.brief)
-
-    @property
-    def holds(self) -> Sequence[MoveForm]:
-        """Nothing carries a bridge."""
-        return ()
-
-    @property
-    def moves(self) -> list[Move]:
-        """The moves of the class."""
-        return [catalogue().moves[key] for key in self.keys]
-
-    def form(self, move: Move, changes: tuple[tuple[Factor, str], ...]) -> MoveForm:
-        """Return a form of a move."""
-        return form_of(move.key, *changes)
-
-    def rate(self, forms: list[MoveForm], tempo_bpm: float) -> list[Rated]:
-        """Return forms by hand; the songs have 128 beats/min."""
-        assert tempo_bpm == 128.0
-        return [
-            replace(
-                rated(
-                    one.move.key,
-                    impact=ImpactBand.HIGH if one.move.key == self.hard else ImpactBand.LOW,
-                    changes=one.variation.changes,
-                ),
-                left_out="no" if one.move.key == self.barred else "",
-            )
-            for one in forms
-        ]
 
 
 @pytest.fixture(autouse=True)

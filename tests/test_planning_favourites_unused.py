@@ -2,58 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, cast
 
 import pytest
+from favourite_moves import Moves
 from plan_shapes import song_of
-from planning_forms import form_of, rated
 
-from aquatempo.moves import Catalogue, catalogue
 from aquatempo.planning.moves.favourites import unused_favourites
-from aquatempo.planning.moves.palette import Palette, Rated
+from aquatempo.planning.moves.palette import Palette
 from aquatempo.records.brief import BlockWish, Favourite
-from aquatempo.records.moves import Factor, Move, MoveForm
 from aquatempo.records.people import ClassDepth
 from aquatempo.records.plan import Brief, PartName
 
 OPEN = Favourite("Friday", (BlockWish(32, "jack", (("hands", "open"),)),))
 
 
-@dataclass
-class Moves:
-    """Stands for a palette of two moves that lets through what is not named."""
-
-    brief: Brief
-    keys: tuple[str, ...] = ("jack", "jump")
-    barred: str = ""
-
-    @property
-    def source(self) -> Catalogue:
-        """The whole catalogue."""
-        return catalogue()
-
-    @property
-    def moves(self) -> list[Move]:
-        """The moves of the class."""
-        return [catalogue().moves[key] for key in self.keys]
-
-    def form(self, move: Move, changes: tuple[tuple[Factor, str], ...]) -> MoveForm:
-        """Return a form of a move."""
-        return form_of(move.key, *changes)
-
-    def rate(self, forms: list[MoveForm], tempo_bpm: float) -> list[Rated]:
-        """Return forms by hand; tempo_bpm is that of a song."""
-        assert tempo_bpm == 128.0
-        told = [rated(one.move.key, changes=one.variation.changes) for one in forms]
-        return [replace(one, left_out=self.barred) for one in told]
-
-
 def notes(favourite: Favourite, section: str = "", **palette: Any) -> list[str]:
     """Return what is said of a favourite in a class of one song."""
     song = song_of("Lane", "main", "jog")
     song = replace(song, phrases=tuple(replace(one, section=section) for one in song.phrases))
-    moves = Moves(Brief(favourites=(favourite,)), **palette)
+    moves = Moves(Brief(favourites=(favourite,)), **{"keys": ("jack", "jump"), **palette})
     return unused_favourites(cast("Palette", moves), [song], [128.0])
 
 
@@ -62,7 +31,7 @@ def notes(favourite: Favourite, section: str = "", **palette: Any) -> list[str]:
     [
         (OPEN, {}, "no chorus of its length comes after its moves were taught"),
         (OPEN, {"keys": ("jump",)}, "jack is not among the moves of this class"),
-        (OPEN, {"barred": "max_impact low"}, "jack as it does it: max_impact low"),
+        (OPEN, {"barred": "jack", "why": "max_impact low"}, "jack as it does it: max_impact low"),
         (Favourite("Friday", (BlockWish(32, "jump", ()),)), {}, "jump jumps"),
     ],
 )

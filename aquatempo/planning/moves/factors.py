@@ -28,13 +28,12 @@ from aquatempo.planning.moves.menus import (
 from aquatempo.planning.moves.move_costs import HOPS_IN_A_ROW, one_sided, phrases_to_learn
 from aquatempo.planning.moves.palette import Rated, jumps
 from aquatempo.planning.moves.passages import Passages
-from aquatempo.planning.moves.returns import FOR_NOTHING, GIVEN_UP, ROUNDS, returns
+from aquatempo.planning.moves.returns import FOR_NOTHING, GIVEN_UP, ROUNDS, VARYING, returns
 from aquatempo.planning.moves.slots import MoveSlot, parted
 from aquatempo.planning.moves.windows import STUCK, jump_rows, windows
 from aquatempo.planning.solver.choosing import Kinds, Link, Puzzle, Sum, choose
 from aquatempo.planning.solver.solving import Effort, Solved
 from aquatempo.planning.songs.sections import Role
-from aquatempo.records.brief import Experience
 from aquatempo.records.moves import Factor, MoveForm, MoveKind
 from aquatempo.records.plan import BuildWay, PartName
 from aquatempo.records.rhythm import EnergyLevel
@@ -47,10 +46,8 @@ __all__ = [
 
 _NEW, _NEW_BEYOND, _LAYERED_NEW = 5, 30, 2
 _CHANGE, _HALF_WAY = 2, 4  # what is on is kept: fewer calls, shorter card
-_LOST, _ANOTHER = (
-    10,
-    4,
-)  # something given up, or exchanged, where one section goes over into the next with the same move
+# Something given up, or exchanged, where one section goes over into the next with the same move.
+_LOST, _ANOTHER = 10, 4
 _AT_ONCE = 30  # in a warm-up one thing comes after the other
 _WORN, _FRESH_SONGS = 5, 2  # for each song of the main part beyond so many that had this form
 _COOLS_RAISED = 12  # a song of the cool-down does not begin with raised arms
@@ -60,7 +57,6 @@ _MORE_IN_ROUNDS = 1  # each round asks for something more
 _ALONE = 4  # a new form that comes in one phrase of the song only
 _UNVARIED = 12
 _SAME_VERSE = 8  # a verse that comes back plain, for those who know their way about
-_VARYING = (Experience.REGULAR, Experience.TRAINED)
 _BEGINS_VARIED = 4  # a move comes plain first
 _PLAIN_TWICE = 2  # beyond two phrases plain a run goes on to something
 _FACTOR_SHARE = 0.40  # of all slices; a factor beyond that is overdone
@@ -322,7 +318,7 @@ def _cost(
             cost += _NEW_BEYOND
     elif mine[0].turn > 0 and taste.way in ROUNDS:
         cost += _UNVARIED  # another round asks for something more
-    elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in _VARYING:
+    elif mine[0].turn > 0 and taste.part is PartName.MAIN and taste.experience in VARYING:
         cost += _SAME_VERSE
     if taste.follow:
         changes = {(factor.value, key) for factor, key in form.variation.changes}

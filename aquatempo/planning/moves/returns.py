@@ -21,13 +21,13 @@ from aquatempo.records.brief import Experience
 from aquatempo.records.plan import BuildWay, PartName
 from aquatempo.units import COUNTS_PER_EIGHT
 
-__all__ = ["FOR_NOTHING", "GIVEN_UP", "ROUNDS", "returns"]
+__all__ = ["FOR_NOTHING", "GIVEN_UP", "ROUNDS", "VARYING", "returns"]
 
+VARYING = (Experience.REGULAR, Experience.TRAINED)  # they know their way about
 ROUNDS = (BuildWay.BLOCK, BuildWay.LAYER, BuildWay.ADD_ON)
 _AS_IT_WAS, _PLAINER = 8, 20  # a round brings nothing new, or less than there was
 _PLAINER_VERSE = 14
 _SAME_AGAIN = 12  # a verse comes back just as it was, for those who know their way about
-_VARYING = (Experience.REGULAR, Experience.TRAINED)
 # Layers and rows gather: a return has what it had, and more.
 _EXCHANGED, _EXCHANGED_VERSE = 20, 12
 _GATHERING = (BuildWay.LAYER, BuildWay.ADD_ON)
@@ -62,7 +62,7 @@ def returns(
     rounds = way in (BuildWay.BLOCK, BuildWay.ADD_ON)
     plainer = 0 if cools else _PLAINER if way in _RETURNING else _PLAINER_VERSE
     exchanged = 0 if cools else _EXCHANGED if way in _GATHERING else _EXCHANGED_VERSE
-    builds = taste.part is PartName.MAIN and taste.experience in _VARYING
+    builds = taste.part is PartName.MAIN and taste.experience in VARYING
     ending = finals(slots)
     last: dict[int, tuple[int, MoveSlot]] = {}
     visits: dict[int, list[int]] = {}
