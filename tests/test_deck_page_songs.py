@@ -211,3 +211,28 @@ def test_a_place_is_found_again_after_the_page_was_thrown_away(page: Page) -> No
     page.reload()
     page.wait_for_function("current === 1")
     assert page.evaluate("clock.place(performance.now())") == pytest.approx(20.0, abs=1.5)
+
+
+def test_a_place_is_found_again_where_the_store_of_songs_does_not_answer(page: Page) -> None:
+    """The place waits for nothing: a browser whose store of files hangs opens there all the same."""
+    page.evaluate("openTrack(2); seek(30.0)")
+    page.click("#play")
+    page.wait_for_function("clock.running")
+    page.add_init_script("IDBFactory.prototype.open = () => ({})")
+    page.reload()
+    page.wait_for_function("current === 2")
+    assert page.evaluate("clock.place(performance.now())") == pytest.approx(30.0, abs=1.5)
+
+
+def test_a_song_that_was_kept_comes_in_at_the_place(page: Page, tmp_path: Path) -> None:
+    """After the page was thrown away its song is back too, and stands where the class was."""
+    choose(page, tmp_path, "evening.wav", noise_song(1, TRACKS[1].duration_s))
+    page.click("#more")
+    page.evaluate("openTrack(1); seek(20.0)")
+    page.click("#play")
+    page.wait_for_function("clock.running && !clock.alone")
+    page.evaluate("keepPlace()")
+    page.reload()
+    page.wait_for_function("current === 1 && sources[1] && !clock.alone && song.readyState >= 3")
+    assert page.evaluate("clock.place(performance.now())") == pytest.approx(20.0, abs=1.5)
+    assert "0:2" in page.inner_text("#message")

@@ -189,6 +189,7 @@ def test_a_loop_goes_round_a_phrase(browser: Browser, client: Client) -> None:
 
 def drag(page: Page, selector: str, by_px: float) -> None:
     """Drag a handle sideways with the mouse, while the lanes fall due to be drawn anew."""
+    page.evaluate(REDRAWN)
     box = page.locator(selector).first.bounding_box()
     assert box is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2

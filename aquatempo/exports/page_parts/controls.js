@@ -126,19 +126,26 @@ function useMix(url, file, row) {
 const kept = new SongStore(book.id);
 const AGAIN_S = 3 * 3600;
 async function restore() {
+  toKeptPlace();
   const songs = await kept.all();
+  const here = clock.place(performance.now()), said = byId("message").textContent;
   for (const [place, value] of songs) {
     const url = URL.createObjectURL(value.file);
     if (place === "mix") useMix(url, value.file, null);
     else if (!sources[place]) sources[place] = { url, shift: value.found.shift || 0 };
   }
+  if (!songs.length || clock.running) return;
+  openTrack(current);
+  if (here > 0) { seek(here); say(said); }
+}
+// The place waits for no song: those come in where one is.
+function toKeptPlace() {
   let last = null;
   try { last = JSON.parse(recall("place-" + book.id)); } catch (_) { /* nothing kept */ }
-  if (!clock.running && last && Date.now() - last.wall < AGAIN_S * 1000 && book.tracks[last.track] && last.place > 1) {
-    openTrack(last.track);
-    seek(last.place);
-    say(told(words.again_at, { time: clockText(last.place) }));
-  } else if (songs.length && !clock.running) openTrack(current);
+  if (!last || Date.now() - last.wall >= AGAIN_S * 1000 || !book.tracks[last.track] || last.place <= 1) return;
+  openTrack(last.track);
+  seek(last.place);
+  say(told(words.again_at, { time: clockText(last.place) }));
 }
 function keepPlace() {
   if (clock.running) remember("place-" + book.id, JSON.stringify({ track: current, place: clock.place(performance.now()), wall: Date.now() }));

@@ -10,6 +10,15 @@ export const get = (path, query = {}) => ask("GET", path + queryText(query));
 export const post = (path, body) => ask("POST", path, body);
 export const put = (path, body) => ask("PUT", path, body);
 
+// For what is asked again and again: an answer that a later question overtook is null.
+export function newest() {
+  let asked = 0;
+  return async (answer) => {
+    const mine = ++asked, got = await answer;
+    return mine === asked ? got : null;
+  };
+}
+
 export async function bytes(path, query = {}, signal) {
   const answer = await fetch(path + queryText(query), { signal });
   if (!answer.ok) throw await refusal(answer);

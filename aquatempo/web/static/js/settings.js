@@ -1,6 +1,6 @@
 // How a person likes the page: kept on the machine, put in force here.
 
-import { get, put } from "/static/js/api.js";
+import { get, newest, put } from "/static/js/api.js";
 import { hear } from "/static/js/news.js";
 import { speak, useFeet } from "/static/js/words.js";
 
@@ -9,6 +9,7 @@ const followers = new Set();
 let languages = ["en"];
 let mine = {}; // chosen here and not yet kept: news of what was kept before does not undo it
 let last = Promise.resolve();
+const latest = newest();
 export let settings = {};
 export let version = "";
 
@@ -45,4 +46,7 @@ async function apply(wanted) {
   for (const act of followers) act(settings, changed);
 }
 
-hear("settings", async () => apply({ ...(await get("/api/frame")).settings, ...mine }));
+hear("settings", async () => {
+  const frame = await latest(get("/api/frame"));
+  if (frame) await apply({ ...frame.settings, ...mine });
+});

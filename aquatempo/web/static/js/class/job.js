@@ -1,6 +1,6 @@
 // Long work on a class: how far it is, and stopping it.
 
-import { get, post } from "/static/js/api.js";
+import { get, newest, post } from "/static/js/api.js";
 import { el, text } from "/static/js/dom.js";
 import { hear } from "/static/js/news.js";
 import { say, sayWrong } from "/static/js/shell.js";
@@ -13,9 +13,12 @@ export function makeJob(done) {
   const element = el("div", { class: "hearing job", hidden: true }, words, bar,
     el("button", { onclick: () => post("/api/job/stop").then(show).catch(sayWrong) }, t("class.stop")));
   let running = false;
+  const latest = newest();
   const job = { element, show, failed: (line) => say(line, true), get running() { return running; }, close: () => stop() };
-  const stop = hear("job", () => get("/api/job").then(show).catch(sayWrong));
-  get("/api/job").then((now) => { if (now.running) show(now); }).catch(sayWrong);
+  const stop = hear("job", look);
+  look(true);
+
+  function look(first) { latest(get("/api/job")).then((now) => { if (now && (first !== true || now.running)) show(now); }).catch(sayWrong); }
 
   function show(now) {
     element.hidden = !now.running;

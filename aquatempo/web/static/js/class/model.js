@@ -1,13 +1,16 @@
 // A plan as this window shows it: changes on its revision, undo, redo, what others changed.
 
-import { get, post } from "/static/js/api.js";
+import { get, newest, post } from "/static/js/api.js";
 import { language } from "/static/js/words.js";
 
 export class PlanModel {
   // told: { changed(plan), conflict(), failed(error) }
-  constructor(id, told) { this.id = id; this.told = told; this.plan = null; this.busy = false; }
+  constructor(id, told) { this.id = id; this.told = told; this.plan = null; this.busy = false; this.newest = newest(); }
 
-  async load() { this.take(await get(`/api/plans/${this.id}`, { language })); }
+  async load() {
+    const plan = await this.newest(get(`/api/plans/${this.id}`, { language }));
+    if (plan) this.take(plan);
+  }
 
   // Another window, or long work, changed it: take that, unless it is what is shown.
   async heardOf(revision) { if (!this.busy && revision !== this.plan?.revision) await this.load(); }
@@ -22,10 +25,12 @@ export class PlanModel {
     if (this.busy) return false;
     this.busy = true;
     try {
-      this.take(await post(`/api/plans/${this.id}/${what}`, { revision: this.plan.revision, language, ...body }));
+      const plan = await this.newest(post(`/api/plans/${this.id}/${what}`, { revision: this.plan.revision, language, ...body }));
+      if (plan) this.take(plan);
       return true;
     } catch (error) {
-      if (error.status === 409) { this.told.conflict(); await this.load().catch(this.told.failed); } else this.told.failed(error);
+      if (error.status === 409) this.told.conflict(); else this.told.failed(error);
+      await this.load().catch(() => {});
       return false;
     } finally { this.busy = false; }
   }

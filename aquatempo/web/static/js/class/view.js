@@ -1,6 +1,6 @@
 // The part Class: the classes that are kept and what is asked of a new one, or one class.
 
-import { get, post } from "/static/js/api.js";
+import { get, newest, post } from "/static/js/api.js";
 import { el, text } from "/static/js/dom.js";
 import { icon } from "/static/js/icons.js";
 import { hear } from "/static/js/news.js";
@@ -31,12 +31,14 @@ function openPlans(place, job) {
       brief.element,
       el("div", { class: "kept" }, el("h2", {}, t("class.kept")), list, none,
         el("button", { onclick: () => file.click() }, icon("folder"), t("class.open_file")), file))));
-  const stops = [hear("plan", renew)];
+  const stops = [hear("plan", renew)], latest = newest();
   renew();
 
   async function renew() {
     try {
-      const { plans, job: now } = await get("/api/plans");
+      const found = await latest(get("/api/plans"));
+      if (!found) return;
+      const { plans, job: now } = found;
       job.show(now);
       none.hidden = plans.length > 0;
       list.replaceChildren(...plans.map((plan) => el("li", {},

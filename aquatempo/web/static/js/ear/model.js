@@ -21,10 +21,13 @@ export class EarModel {
   }
 
   // The machine says that this track is at another revision now.
-  async heardOf(revision) {
+  // Its turn comes among the changes: what is asked for before one does not come in after it.
+  heardOf(revision) {
     if (!this.track || revision === this.track.revision) return;
-    await this.busy;
-    if (revision !== this.track.revision) this.take(await get(this.path));
+    this.busy = this.busy.then(async () => {
+      if (revision === this.track.revision) return;
+      try { this.take(await get(this.path)); } catch (error) { this.failed(error); }
+    });
   }
 
   change(kind, facts = {}) { return this.ask("change", () => ({ change: { kind, ...facts } })); }

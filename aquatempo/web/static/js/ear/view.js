@@ -64,7 +64,7 @@ export function openEar(place, id) {
     waiting, body));
 
   const stops = [
-    hear("track", ({ about, revision }) => { if (about === id) model.heardOf(revision).catch(sayWrong); }),
+    hear("track", ({ about, revision }) => { if (about === id) model.heardOf(revision); }),
     whenSettingsChange((_, changed) => { if (changed.includes("theme") || changed.includes("type_size")) lanes.redraw(); levels(); }),
   ];
   const scheme = matchMedia("(prefers-color-scheme: dark)");

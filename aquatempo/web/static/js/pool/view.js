@@ -1,6 +1,6 @@
 // The part Pool: what is taken along, as it will look; a folder or print; the page on a phone.
 
-import { get, post } from "/static/js/api.js";
+import { get, newest, post } from "/static/js/api.js";
 import { el, text, whenQuiet } from "/static/js/dom.js";
 import { icon } from "/static/js/icons.js";
 import { hear } from "/static/js/news.js";
@@ -38,7 +38,7 @@ function openMaking(place, id) {
       el("div", { class: "pool-side" }, choices, wrong, waiting, el("h2", {}, t("pool.files")), files, el("div", { class: "pool-end" }, el("div", { class: "pool-do" }, make, print), bar, made), share.element, notes),
       el("div", { class: "pool-preview" }, frame, pdf))));
   title.id = "pool-title";
-  const later = whenQuiet(() => preview(), 300);
+  const later = whenQuiet(() => preview(), 300), latest = newest();
   const stops = [hear("made", () => followMade()), hear("plan", ({ about }) => { if (about === id) later(); })];
   get("/api/pool").then((kept) => { options = kept; preview(); }).catch(sayWrong);
   followMade(true);
@@ -108,7 +108,7 @@ function openMaking(place, id) {
     try { showMade(await post("/api/pool/make", { plan: id, options })); } catch (error) { text(wrong, error.message || t("frame.gone")); }
   }
 
-  function followMade(first = false) { get("/api/pool/made").then((now) => { if (!first || now.running) showMade(now); }).catch(sayWrong); }
+  function followMade(first = false) { latest(get("/api/pool/made")).then((now) => { if (now && (!first || now.running)) showMade(now); }).catch(sayWrong); }
 
   function showMade(now) {
     make.disabled = now.running;

@@ -1,6 +1,6 @@
 // The pool and the group as a form, and the group drawn in the water to scale.
 
-import { get, put } from "/static/js/api.js";
+import { get, newest, put } from "/static/js/api.js";
 import { el, text, whenQuiet } from "/static/js/dom.js";
 import { sayWrong } from "/static/js/shell.js";
 import { degrees, length, mass, number, t } from "/static/js/words.js";
@@ -28,7 +28,7 @@ export function makeForm(changed) {
     kind.element, el("div", { class: "fields" }, inputs(POOL)),
     el("h3", {}, t("water.group")), el("div", { class: "fields" }, inputs(GROUP)), effort.element,
     el("div", { class: "field wide" }, el("label", { for: "water-notes" }, t("water.notes")), notes));
-  const later = whenQuiet(() => send(), 700);
+  const later = whenQuiet(() => send(), 700), latest = newest();
 
   function choice(name, values) {
     const options = values.map((value) => el("label", {},
@@ -44,14 +44,16 @@ export function makeForm(changed) {
     const wanted = { kind: kind.value, salinity: form ? form.salinity : "", intensity: effort.value, notes: notes.value };
     for (const [name, input] of Object.entries(fields)) wanted[name] = input.value.trim();
     if (JSON.stringify(wanted, Object.keys(wanted).sort()) === known) return;
-    try { show(await put("/api/water", wanted)); text(wrong, ""); } catch (error) {
+    try { take(await latest(put("/api/water", wanted))); text(wrong, ""); } catch (error) {
       if (error.status === 400) text(wrong, error.message); else sayWrong(error);
     }
   }
 
   async function renew() {
-    try { show(await get("/api/water")); } catch (error) { sayWrong(error); }
+    try { take(await latest(get("/api/water"))); } catch (error) { sayWrong(error); }
   }
+
+  function take(shown) { if (shown) show(shown); }
 
   function show(shown) {
     form = shown.form;
