@@ -18,7 +18,15 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from aquatempo.exports.page import deck_page
 
-__all__ = ["CHROMIUM", "IN_CI", "click_track", "headless", "opened_page", "write_page"]
+__all__ = [
+    "CHROMIUM",
+    "IN_CI",
+    "PATIENCE_MS",
+    "click_track",
+    "headless",
+    "opened_page",
+    "write_page",
+]
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 IN_CI = os.environ.get("CI") == "true"
@@ -27,6 +35,7 @@ FLAGS = [
     "--no-first-run", "--autoplay-policy=no-user-gesture-required",
 ]  # fmt: skip
 RATE_HZ = 22_050
+PATIENCE_MS = 60_000  # what a busy machine may need; a page that works needs a hundredth
 
 
 def click_track(beats_s: tuple[float, ...], duration_s: float) -> bytes:
@@ -74,6 +83,7 @@ def opened_page(
     context = browser.new_context(
         viewport={"width": 820, "height": 1180}, offline=True, bypass_csp=True
     )
+    context.set_default_timeout(PATIENCE_MS)
     opened = context.new_page()
     if own_clock:
         opened.clock.install(time=datetime(2000, 1, 1))

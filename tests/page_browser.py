@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 import pytest
-from deck_browser import CHROMIUM, IN_CI
+from deck_browser import CHROMIUM, IN_CI, PATIENCE_MS
 from page_making import Client
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, expect
 
@@ -23,7 +23,6 @@ PHONE: dict[str, Any] = {
     "has_touch": True,
     "is_mobile": True,
 }
-PATIENCE_MS = 20_000
 SETTLED_MS = 300  # for colours that fade over
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 # Dark is the same page in other colours: there the rules about colours are looked at.

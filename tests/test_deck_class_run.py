@@ -35,7 +35,7 @@ def test_a_class_runs_on_with_its_songs(browser: Browser, tmp_path: Path) -> Non
         page.evaluate(WATCH)
         page.evaluate("watch(10, false)")
         page.click("#play")
-        page.wait_for_function(ENDED, timeout=30_000)
+        page.wait_for_function(ENDED)
         assert faults_of(CLASS, shown_of(page.evaluate(SEEN)), least_counts=16) == []
         assert not page.evaluate("clock.alone")
 

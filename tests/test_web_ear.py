@@ -91,11 +91,11 @@ def lanes(page: Page) -> list[tuple[int, int, str]]:
 
 def until(page: Page, done: Any) -> None:
     """Wait until something is true."""
-    for _ in range(200):
+    for _ in range(1200):
         if done():
             return
         page.wait_for_timeout(50)
-    raise AssertionError("it did not come to that in 10 s")
+    raise AssertionError("it did not come to that in a minute")
 
 
 def onsets_s(samples: np.ndarray, hertz: float) -> np.ndarray:

@@ -11,9 +11,10 @@ export class Pages {
     this.failed = failed;
     this.query = {};
     this.state = null;            // the newest answer, for totals and progress
-    this.pages = new Map();       // number -> { rows, version }
+    this.pages = new Map();       // page -> { rows, version, number }
     this.asked = new Set();
     this.turn = 0;                // answers to an older query are dropped
+    this.sent = this.newest = 0;  // and so are those that a later one of the same page overtook
   }
 
   get length() { return this.state ? this.state.matching : 0; }
@@ -55,15 +56,15 @@ export class Pages {
   }
 
   async load(page, anew = false) {
-    const turn = this.turn;
+    const turn = this.turn, number = ++this.sent;
     this.asked.add(page);
     try {
       const answer = await get("/api/music", { ...this.query, offset: page * SIZE, limit: SIZE });
-      if (turn !== this.turn) return;
+      if (turn !== this.turn || number < (this.pages.get(page)?.number || 0)) return;
       if (anew) this.pages.clear();
-      this.state = answer;
-      this.pages.set(page, { rows: answer.rows, version: answer.version });
-      for (const number of this.pages.keys()) if (number * SIZE >= answer.matching) this.pages.delete(number);
+      if (number >= this.newest) { this.newest = number; this.state = answer; }
+      this.pages.set(page, { rows: answer.rows, version: answer.version, number });
+      for (const one of this.pages.keys()) if (one * SIZE >= answer.matching) this.pages.delete(one);
       this.changed();
     } catch (error) {
       if (turn === this.turn) this.failed(error);
