@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 from deck_making import make_book, make_track
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from aquatempo.exports.page import deck_page
 
@@ -36,6 +36,7 @@ FLAGS = [
 ]  # fmt: skip
 RATE_HZ = 22_050
 PATIENCE_MS = 60_000  # what a busy machine may need; a page that works needs a hundredth
+expect.set_options(timeout=PATIENCE_MS)
 
 
 def click_track(beats_s: tuple[float, ...], duration_s: float) -> bytes:

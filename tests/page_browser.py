@@ -11,7 +11,7 @@ from typing import Any, Literal
 import pytest
 from deck_browser import CHROMIUM, IN_CI, PATIENCE_MS
 from page_making import Client
-from playwright.sync_api import Browser, ConsoleMessage, Page, Request, expect
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request
 
 __all__ = ["NEEDS_CHROMIUM", "PHONE", "opened", "serious_faults"]
 
@@ -30,7 +30,6 @@ COLOURS = ("color-contrast", "link-in-text-block")
 FAULTS = """(rules) => axe.run({ resultTypes: ["violations"],
   ...(rules.length ? { runOnly: { type: "rule", values: rules } } : {}),
 }).then((r) => r.violations.map((one) => [one.id, one.impact, one.nodes[0].html]))"""
-expect.set_options(timeout=PATIENCE_MS)
 
 
 @contextmanager

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from deck_browser import CHROMIUM, IN_CI, click_track, opened_page, write_page
 from deck_making import make_book, make_track
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from aquatempo.exports.page import deck_page
 
@@ -94,6 +94,7 @@ def test_the_tempo_that_was_planned_is_played_with_its_pitch_kept(
     path.write_text(deck_page(make_book(faster), {0: sound}), encoding="utf-8")
     with opened_page(browser, path) as page:
         page.click("#play")
+        page.wait_for_function("clock.running")
         assert page.evaluate("[song.playbackRate, song.preservesPitch]") == [1.04, True]
         assert page.inner_text("#percent") == "104 %"
 
@@ -156,7 +157,7 @@ def test_a_drop_out_of_the_sound_keeps_the_place(page: Page) -> None:
     page.wait_for_timeout(900)
     after = page.evaluate("[clock.heard(performance.now()), performance.now()]")
     assert after[0] - before[0] == pytest.approx((after[1] - before[1]) / 1000, abs=0.1)
-    assert "counting on" in page.inner_text("#message")
+    expect(page.locator("#message")).to_contain_text("counting on")
 
 
 def test_a_sound_that_comes_back_is_followed_again(page: Page) -> None:
@@ -219,9 +220,9 @@ def test_the_screen_is_kept_awake_or_the_page_says_so(browser: Browser, page_fil
         page.goto(page_file.as_uri())
         page.wait_for_function("song.readyState >= 3")
         page.click("#play")
-        page.wait_for_timeout(100)
+        expect(page.locator("#message")).to_contain_text(said)
+        page.wait_for_function(f"clock.running && asked.length >= {len(asked)}")
         assert page.evaluate("asked") == asked
-        assert said in page.inner_text("#message")
         context.close()
 
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from deck_browser import CHROMIUM, IN_CI, opened_page, write_page
 from deck_making import make_book, make_track
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from aquatempo.exports.page import deck_page
 
@@ -116,9 +116,9 @@ def test_buttons_say_what_a_touch_does(page: Page) -> None:
     assert page.inner_text("#one").split("\n") == ["TAP", "on count 1"]
     assert page.inner_text("#play small") == "play"
     page.click("#play")
-    assert page.inner_text("#play small") == "pause"
+    expect(page.locator("#play small")).to_have_text("pause")
     page.click("#play")
-    assert page.inner_text("#play small") == "play"
+    expect(page.locator("#play small")).to_have_text("play")
 
 
 def test_a_title_is_text_and_nothing_else(browser: Browser, tmp_path: Path) -> None:
