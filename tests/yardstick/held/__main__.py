@@ -1,6 +1,6 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix sung] [--packages]
 """
 
 from __future__ import annotations
@@ -8,9 +8,14 @@ from __future__ import annotations
 import argparse
 
 from ..layout import HELD
-from . import breaks, class_mixes, machine
+from . import breaks, class_mixes, machine, sung
 
-MAKERS = {"breaks": breaks.make, "machine": machine.make, "classmix": class_mixes.make}
+MAKERS = {
+    "breaks": breaks.make,
+    "machine": machine.make,
+    "classmix": class_mixes.make,
+    "sung": sung.make,
+}
 PACKAGES = ("sonic-pi-samples", "hydrogen-data")
 
 
