@@ -269,7 +269,7 @@ def squeezed(samples: Stereo, share: float, follow_s: float = 0.04) -> Stereo:
     power = signal.lfilter([1 - step], [1, -step], np.mean(samples**2, axis=1))
     usual = np.percentile(power, 60) + 1e-9
     gain = np.maximum(power / usual, 0.5) ** (-share)
-    return samples * signal.lfilter([1 - step], [1, -step], gain)[:, None]
+    return np.asarray(samples * signal.lfilter([1 - step], [1, -step], gain)[:, None])
 
 
 def mastered(samples: Stereo, seed: int) -> Stereo:
@@ -288,7 +288,7 @@ def mastered(samples: Stereo, seed: int) -> Stereo:
         dense = np.tanh(dense * 10 ** ((target - loudness_lufs(dense)) / 20))
     limited = limit(dense, -0.8)
     edge = rng.uniform(0.8, 0.95) * np.abs(limited).max()
-    return np.clip(limited, -edge, edge) * 0.93 / edge
+    return np.asarray(np.clip(limited, -edge, edge) * 0.93 / edge)
 
 
 def coded(samples: Stereo, coder: str, ending: str, kbps: int) -> Stereo:
