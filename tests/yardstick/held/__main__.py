@@ -1,11 +1,12 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix sung] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh] [--packages]
 """
 
 from __future__ import annotations
 
 import argparse
+from functools import partial
 
 from ..layout import HELD
 from . import breaks, class_mixes, machine, sung
@@ -15,6 +16,7 @@ MAKERS = {
     "machine": machine.make,
     "classmix": class_mixes.make,
     "sung": sung.make,
+    "sung_fresh": partial(sung.make, "sung_fresh"),
 }
 PACKAGES = ("sonic-pi-samples", "hydrogen-data")
 
