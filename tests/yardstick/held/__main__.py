@@ -6,12 +6,13 @@ cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh] [
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from functools import partial
 
 from ..layout import HELD
 from . import breaks, class_mixes, machine, sung
 
-MAKERS = {
+MAKERS: dict[str, Callable[[], None]] = {
     "breaks": breaks.make,
     "machine": machine.make,
     "classmix": class_mixes.make,

@@ -27,7 +27,7 @@ from ..styles import load_styles
 from ..timing import Performance, Times, at, perform, truth_of
 
 FIRST_SEEDS = {"sung": 11_900, "sung_fresh": 12_900}
-"""By draw. The fresh one has other seeds, tempi and banks, for whoever mends what the first shows."""
+"""By draw. The fresh one has other seeds, tempi and banks, to prove a repair on."""
 STYLES = load_styles("sung_styles.toml")
 LENGTH_S = 88.0
 SINGERS = (
