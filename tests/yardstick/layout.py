@@ -22,7 +22,7 @@ SAMPLE_AUDIO = Path(__file__).parents[2] / "sample_audio"
 
 DEVELOPMENT = ("recorded", "midi", "tracker", "scaled")
 SECOND = ("gm", "groove", "module", "loop", "lmms")
-HELD = ("breaks", "machine", "classmix")
+HELD = ("breaks", "machine", "classmix", "sung", "sung_fresh")
 OURS = ("form", "fresh", "last", "hard", "mixes")
 SETS = (*DEVELOPMENT, *SECOND, *HELD, *OURS, "sample")
 
@@ -37,7 +37,7 @@ def audio_of(truth_file: Path) -> Path:
     raise SystemExit(f"no audio beside {truth_file}")
 
 
-def load_tracks(sets: tuple[str, ...], limit: int | None = None) -> list[Truth]:
+def load_tracks(sets: tuple[str, ...], limit: int | None = None, every: int = 1) -> list[Truth]:
     """Return the truth records of the sets, each with ``set``, ``id`` and the path ``audio``."""
     tracks = []
     for name in sets:
@@ -45,7 +45,7 @@ def load_tracks(sets: tuple[str, ...], limit: int | None = None) -> list[Truth]:
         files = sorted(folder.glob("*.json"))
         if not files:
             raise SystemExit(f"no tracks in {folder}: build the set first (see README.md)")
-        for file in files[:limit]:
+        for file in files[::every][:limit]:
             truth = json.loads(file.read_text())
             tracks.append({**truth, "set": name, "id": file.stem, "audio": str(audio_of(file))})
     return tracks

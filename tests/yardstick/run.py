@@ -39,6 +39,7 @@ def options() -> argparse.Namespace:
     parser.add_argument("systems", nargs="+", choices=SYSTEMS, metavar="SYSTEM")
     parser.add_argument("--set", default="form,hard", help=f"of {', '.join(SETS)}")
     parser.add_argument("--limit", type=int, help="only the first N tracks of each set")
+    parser.add_argument("--every", type=int, default=1, help="only every Nth track of each set")
     parser.add_argument("--jobs", type=int, default=1, help="tracks at a time")
     parser.add_argument("--redo", action="store_true", help="run peers even where stored")
     parser.add_argument("--stored", action="store_true", help="use stored answers of aquatempo too")
@@ -57,7 +58,7 @@ def main() -> None:
         print(compare_speed(asked.systems, asked.files, asked.repeats))
         return
     sets = tuple(asked.set.split(","))
-    tracks = load_tracks(sets, asked.limit)
+    tracks = load_tracks(sets, asked.limit, asked.every)
     rows = {system: rows_of(system, tracks, asked) for system in asked.systems}
     print(report(rows, sets, asked))
 

@@ -1,4 +1,4 @@
-"""Sets that were not used for training or tuning: breaks, drum machine songs, class mixes.
+"""Sets that were not used for training or tuning: breaks, drum machine, mixes, sung pop.
 
 The design note docs/design/yardstick.md says how each is made and when it was heard.
 """

@@ -1,16 +1,24 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh] [--packages]
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
+from functools import partial
 
 from ..layout import HELD
-from . import breaks, class_mixes, machine
+from . import breaks, class_mixes, machine, sung
 
-MAKERS = {"breaks": breaks.make, "machine": machine.make, "classmix": class_mixes.make}
+MAKERS: dict[str, Callable[[], None]] = {
+    "breaks": breaks.make,
+    "machine": machine.make,
+    "classmix": class_mixes.make,
+    "sung": sung.make,
+    "sung_fresh": partial(sung.make, "sung_fresh"),
+}
 PACKAGES = ("sonic-pi-samples", "hydrogen-data")
 
 
