@@ -215,6 +215,8 @@ def test_the_level_is_a_logistic_choice(name: str, expect_bpm: tuple[float, floa
     half = sum(w * (counted.inputs[best][key] - other[key]) for key, w in weights.items())
     assert level.half_margin == pytest.approx(half, abs=1e-6)
     assert level.against is (other["on"] > counted.inputs[best]["on"])
+    signs = [counted.inputs[best][key] for key in ("bass", "middle", "harmony")]
+    assert level.doubt is (level.against or half < 1.6 or all(sign < -0.03 for sign in signs))
     assert len(level.beats) == pytest.approx(len(chosen.frames), abs=2)
     near = np.abs(level.beats[:, None] - counted.first - chosen.frames).min(axis=1)
     assert np.median(near) <= (6 if level.against else 2)
