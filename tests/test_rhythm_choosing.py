@@ -222,6 +222,22 @@ def test_the_level_is_a_logistic_choice(name: str, expect_bpm: tuple[float, floa
     assert np.median(near) <= (6 if level.against else 2)
 
 
+@pytest.mark.parametrize(
+    ("bass", "middle", "harmony", "between"),
+    [
+        (-0.04, -0.04, -0.04, True),
+        (-0.02, -0.5, -0.5, False),
+        (-0.5, -0.02, -0.5, False),
+        (-0.5, -0.5, -0.02, False),
+    ],
+)
+def test_bass_backbeat_and_harmony_must_all_lie_between(
+    bass: float, middle: float, harmony: float, between: bool
+) -> None:
+    """Each of the three may clear the beat of doubt by itself."""
+    assert levels._between({"bass": bass, "middle": middle, "harmony": harmony}) is between
+
+
 def test_songs_at_the_level_of_their_strokes() -> None:
     """Beat, strokes and harmony at one tempo are that tempo, whose beats are those put there."""
     for name, bpm in (("plain", 120), ("at once", 128), ("fast", 170)):
