@@ -215,9 +215,27 @@ def test_the_level_is_a_logistic_choice(name: str, expect_bpm: tuple[float, floa
     half = sum(w * (counted.inputs[best][key] - other[key]) for key, w in weights.items())
     assert level.half_margin == pytest.approx(half, abs=1e-6)
     assert level.against is (other["on"] > counted.inputs[best]["on"])
+    signs = [counted.inputs[best][key] for key in ("bass", "middle", "harmony")]
+    assert level.doubt is (level.against or half < 1.6 or all(sign < -0.03 for sign in signs))
     assert len(level.beats) == pytest.approx(len(chosen.frames), abs=2)
     near = np.abs(level.beats[:, None] - counted.first - chosen.frames).min(axis=1)
     assert np.median(near) <= (6 if level.against else 2)
+
+
+@pytest.mark.parametrize(
+    ("bass", "middle", "harmony", "between"),
+    [
+        (-0.04, -0.04, -0.04, True),
+        (-0.02, -0.5, -0.5, False),
+        (-0.5, -0.02, -0.5, False),
+        (-0.5, -0.5, -0.02, False),
+    ],
+)
+def test_bass_backbeat_and_harmony_must_all_lie_between(
+    bass: float, middle: float, harmony: float, between: bool
+) -> None:
+    """Each of the three may clear the beat of doubt by itself."""
+    assert levels._between({"bass": bass, "middle": middle, "harmony": harmony}) is between
 
 
 def test_songs_at_the_level_of_their_strokes() -> None:

@@ -123,7 +123,7 @@ def test_the_longest_section_gives_the_tempo(monkeypatch: pytest.MonkeyPatch) ->
     measures = dict.fromkeys({*weights_of("confidence"), *weights_of("tempo confidence")}, 0.0)
     heard = SimpleNamespace(
         beats_s=beats_s, found=Segmentation((0, 32, 64, 96), (0, 4), 4, 0.0), stretches=given,
-        measures={**measures, "clear": 0.9, "against": 0.0}, cues=cues(count), bars=zeros,
+        measures={**measures, "clear": 0.9, "doubt": 0.0}, cues=cues(count), bars=zeros,
         phrases=zeros, bridges=zeros, ends=zeros, splices=[], kind="",
         level=SimpleNamespace(missed=False, alternatives=lambda tempo_bpm: ()),
     )  # fmt: skip
@@ -153,9 +153,9 @@ def test_what_is_longer_than_a_phrase_before_the_first_is_an_intro() -> None:
 def test_each_measure_moves_the_log_odds_by_its_weight(judge: Any, table: str) -> None:
     """From all at 0, where the constant holds, one unit of a measure adds its weight."""
     weights = weights_of(table)
-    measures = {**dict.fromkeys(weights, 0.0), "against": 0.0}
+    measures = {**dict.fromkeys(weights, 0.0), "doubt": 0.0}
     assert logit(judge(measures)) == pytest.approx(weights["constant"], abs=1e-9)
-    for name in set(weights) - {"constant", "against"}:
+    for name in set(weights) - {"constant", "doubt"}:
         more = logit(judge({**measures, name: 0.1}))
         assert more - weights["constant"] == pytest.approx(0.1 * weights[name], abs=1e-9)
 

@@ -11,7 +11,7 @@ from rhythm_frames import floats, made_frames
 
 from aquatempo.errors import RangeError
 from aquatempo.records.rhythm import TempoAlternative
-from aquatempo.rhythm import levels
+from aquatempo.rhythm import levels, pulse
 from aquatempo.rhythm.beats import BeatPath
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.levels import Level, LevelReading, inputs_of, readings_of
@@ -101,11 +101,26 @@ def test_tempi_of_a_path_are_told_without_its_outermost_twentieths() -> None:
     assert levels._tempi(path) == pytest.approx(expected, rel=1e-6)
 
 
+def test_a_count_on_which_something_is_struck() -> None:
+    """Rises above twice the mean, within two frames of a beat, make it struck: here 2 of 4."""
+    strokes = at([31, 52, 70, 100], [2.5, 2.0, 9.0, 9.0])
+    beats = np.array([30.0, 50.0, 70.0, 90.0])
+    assert pulse.struck_share(strokes, beats) == pytest.approx(0.5)
+    assert pulse.struck_share(strokes, beats[:1]) == 1.0
+    assert pulse.struck_share(strokes, beats[3:]) == 0.0
+
+
+def test_strokes_of_all_bands_are_looked_for_on_the_counts() -> None:
+    """A reading tells the share of its counts with a stroke: 3 of 9."""
+    part = part_of(all_strokes=at(BEATS[[0, 2, 5]], 3.0))
+    assert inputs_of(READING, part)["struck on"] == pytest.approx(1 / 3)
+
+
 def test_a_peak_within_two_frames_is_on_the_beat() -> None:
     """Each place gets the highest value up to two frames away, at the edges the edge's."""
     values = floats([5, 0, 0, 1, 2, 3, 0, 0, 0, 4])
     places = np.array([-4.0, 2.4, 2.6, 5.0, 6.6, 7.0, 30.0])
-    assert levels._best_near(values, places).tolist() == [5, 5, 3, 3, 4, 4, 4]
+    assert pulse.best_near(values, places).tolist() == [5, 5, 3, 3, 4, 4, 4]
 
 
 def test_on_and_between_and_thirds() -> None:
@@ -141,7 +156,7 @@ def test_the_strongest_place_of_a_cycle_above_the_others(
     values: list[float], cycle: int, expected: float
 ) -> None:
     """The mean of the strongest place less that of all others, over whole cycles."""
-    assert levels._unevenness(np.array(values, float), cycle) == pytest.approx(expected)
+    assert pulse.unevenness(np.array(values, float), cycle) == pytest.approx(expected)
 
 
 def test_bars_are_fours_of_beats() -> None:
@@ -176,15 +191,15 @@ def test_strokes_lean_on_the_beats(name: str, others: str) -> None:
 
 def test_one_beat_has_no_second() -> None:
     """A lone stroke is as uneven by two as can be."""
-    assert levels._by_two(at([50], [0.5]), np.array([50.0])) == pytest.approx(1.0, abs=1e-5)
+    assert pulse.by_two(at([50], [0.5]), np.array([50.0])) == pytest.approx(1.0, abs=1e-5)
 
 
 def test_strokes_may_also_lean_off_the_beats() -> None:
     """0.2 on the beats and 0.8 between lean by -0.6; nothing at all does not lean."""
     curve = at([*BEATS, *(BEATS[:-1] + 10)], [0.2] * 9 + [0.8] * 8)
     middles = np.asarray(BEATS[:-1] + 10.0, np.float64)
-    assert levels._lean(curve, BEATS.astype(float), middles) == pytest.approx(-0.6, abs=1e-5)
-    assert levels._lean(curve * 0, BEATS.astype(float), middles) == 0.0
+    assert pulse.lean(curve, BEATS.astype(float), middles) == pytest.approx(-0.6, abs=1e-5)
+    assert pulse.lean(curve * 0, BEATS.astype(float), middles) == 0.0
 
 
 @pytest.mark.parametrize(

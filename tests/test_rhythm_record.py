@@ -186,9 +186,9 @@ def test_measures_by_hand() -> None:
     assert measured(beat=np.full(40, np.log(3 / 7)))["faint"] == pytest.approx(2.0)
     assert measured(beat=np.full(40, -9.0))["clear"] == pytest.approx(expit(-4))
     assert (plain["level margin"], plain["half margin"], plain["tempo head"]) == (3.0, 2.0, -1.5)
-    far = measured(replace(LEVEL, margin=9.0, half_margin=8.5, tempo_odds=-5.0, against=True))
+    far = measured(replace(LEVEL, margin=9.0, half_margin=8.5, tempo_odds=-5.0, doubt=True))
     assert (far["level margin"], far["half margin"], far["tempo head"]) == (8.0, 8.0, -4.0)
-    assert (plain["against"], far["against"]) == (0.0, 1.0)
+    assert (plain["doubt"], far["doubt"]) == (0.0, 1.0)
     assert measured(replace(LEVEL, half_margin=-1.0))["half margin"] == 0.0
     assert (plain["loose"], plain["pieces"]) == pytest.approx((0.4, 0.0))
     assert plain["phase margin"] == plain["worst part"] == pytest.approx(3.0)
@@ -232,15 +232,15 @@ def test_how_far_the_bar_is_ahead_of_its_rivals() -> None:
     assert short["phase margin"] == short["worst part"] == 0.0
 
 
-@pytest.mark.parametrize("against", [0.0, 1.0])
-def test_sureness_is_a_logistic_sum_and_limited_where_the_front_end_disagrees(
-    against: float,
+@pytest.mark.parametrize("doubt", [0.0, 1.0])
+def test_sureness_is_a_logistic_sum_and_limited_where_the_beat_is_in_doubt(
+    doubt: float,
 ) -> None:
-    """1 / (1 + exp(-sum)), at most 0.7 where the front end hears the beat elsewhere."""
+    """1 / (1 + exp(-sum)), at most 0.7 where the beat may be half a beat away."""
     for seed in range(6):
         values = np.random.default_rng(seed).normal(0, 2, 11)
         measures = {name: float(v) for name, v in zip(measured(), values, strict=True)}
-        measures["against"] = against
+        measures["doubt"] = doubt
         for table, found in (
             ("tempo confidence", tempo_confidence(measures)),
             ("confidence", bar_confidence(measures)),
@@ -248,7 +248,7 @@ def test_sureness_is_a_logistic_sum_and_limited_where_the_front_end_disagrees(
             weights = dict(weights_of(table))
             total = weights.pop("constant") + sum(w * measures[n] for n, w in weights.items())
             sure = float(expit(total))
-            assert found == pytest.approx(min(sure, 0.7) if against else sure)
+            assert found == pytest.approx(min(sure, 0.7) if doubt else sure)
 
 
 def test_beats_of_stretches_are_joined_without_doubles() -> None:

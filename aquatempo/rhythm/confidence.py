@@ -19,7 +19,7 @@ from aquatempo.rhythm.weights import weights_of
 
 __all__ = ["bar_confidence", "measures_of", "tempo_confidence"]
 
-AT_ODDS = 0.7  # the most where the front end and all other evidence disagree on the beat
+AT_ODDS = 0.7  # the most where the beat may as well be half a beat away
 FAINT = 0.5  # mean activation on the beats below which they are doubtful
 USUAL_BPM = (100.0, 160.0)  # what most songs for classes have
 FAR_OCTAVES = 0.15  # beyond that range, from where on a tempo counts as unusual
@@ -43,8 +43,8 @@ def measures_of(
     [10 ms]. pieces: number of stretches beyond the first, at most 3. phase margin, worst part
     [nats a bar]: by how much the bar found beats its rivals, over the track and in its worst
     quarter. unusual: how far the tempo lies from 100 to 160 bpm, where one pattern can be counted
-    at two levels: 1 from 0.15 octaves on. against: 1 where the front end hears the beat half a
-    beat away. cues: at the beats; bars: log-odds of count 1 of a bar [nats], shape (beats,).
+    at two levels: 1 from 0.15 octaves on. doubt: 1 where the beat may as well be half a beat
+    away. cues: at the beats; bars: log-odds of count 1 of a bar [nats], shape (beats,).
     """
     clear = 1 / (1 + np.exp(-np.maximum(cues.beat, -4)))
     sizes = np.array([len(stretch.times_s) for stretch in stretches], dtype=float)
@@ -56,7 +56,7 @@ def measures_of(
         "clear": float(clear.mean()),
         "faint": 10 * max(FAINT - float(clear.mean()), 0.0),
         "level margin": min(level.margin, 8.0),
-        "against": float(level.against),
+        "doubt": float(level.doubt),
         "half margin": float(np.clip(level.half_margin, 0.0, 8.0)),
         "tempo head": max(level.tempo_odds, -4.0),
         "loose": float(min((sizes * loose).sum() / sizes.sum() / 0.01, 4.0)),
@@ -81,7 +81,7 @@ def _logistic(measures: Mapping[str, float], weights: Mapping[str, float]) -> fl
     total = sum(weight * measures[name] for name, weight in weights.items() if name != "constant")
     total += weights["constant"]
     sure = float(1 / (1 + np.exp(-total)))
-    return min(sure, AT_ODDS) if measures["against"] else sure
+    return min(sure, AT_ODDS) if measures["doubt"] else sure
 
 
 def _phase_margins(bars: Doubles, found: Segmentation) -> tuple[float, float]:

@@ -21,6 +21,7 @@ from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, PITC
 from aquatempo.rhythm.frames import Frames, rises
 from aquatempo.rhythm.network import TEMPO_CLASSES_BPM
 from aquatempo.rhythm.one_level import at_one_level
+from aquatempo.rhythm.pulse import best_near, by_two, lean, struck_share, unevenness
 from aquatempo.rhythm.weights import weights_of
 
 __all__ = [
@@ -54,6 +55,8 @@ LIKELY = 0.05  # probability from which on 2:3 and 3:2 may be meant by an expect
 SAME_BEAT = 0.2  # of a beat
 LEAST_READING = 3  # beats: those half a beat later are one fewer, and have a step too
 LONE_MARGIN = 8.0  # nats: of the only reading in a range
+CLOSE = 1.6  # nats: a lead over half a beat later below which either may be the beat
+LEANS = -0.03  # bass, middle and harmony all lean this much to between the beats: doubt
 MARGIN = 0.04  # relative, on both sides of the tempi of the first path, at the level chosen
 CENTRE_BPM = 125.0
 Floats = NDArray[np.float32]
@@ -78,7 +81,7 @@ class Level:
     ratio of each other level to it, and its probability. missed: whether none of the levels
     that may be meant lies in the range that was expected. half_margin: lead over the same
     beats half a beat later [nats]. against: whether the front end hears the beat half a beat
-    away, and all else speaks against it.
+    away, and all else speaks against it. doubt: whether the beat may as well be half a beat away.
     """
 
     beats: NDArray[np.int64]
@@ -89,6 +92,7 @@ class Level:
     missed: bool = False
     half_margin: float = 0.0
     against: bool = False
+    doubt: bool = False
 
     def alternatives(self, tempo_bpm: float) -> tuple[TempoAlternative, ...]:
         """Return all levels as tempi, the chosen one first, half and double always among them."""
@@ -154,7 +158,13 @@ def choose_level(
         missed,
         half_margin,
         against,
+        against or half_margin < CLOSE or _between(inputs[best]),
     )
+
+
+def _between(heard: dict[str, float]) -> bool:
+    """Tell whether bass, backbeat and harmony all speak for the places between the beats."""
+    return max(heard["bass"], heard["middle"], heard["harmony"]) < LEANS
 
 
 def _to_strokes(part: _SoundingPart, beats: NDArray[np.int64]) -> int:
@@ -259,6 +269,7 @@ class _SoundingPart:
         self.tempo = np.log(rows + 1e-4).mean(axis=0)
         bands = frames.bands[first : last + 1]
         self.strokes = {name: rises(bands[:, span]) for name, span in STROKES.items()}
+        self.all_strokes = rises(bands)
         self.harmony = _moves(frames, first, len(self.odds))
         self.entry, self.at_once, self.struck = _entry(bands)
         self.at_once = self.at_once and first < AT_ONCE
@@ -334,17 +345,17 @@ def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
     """
     frames = reading.frames
     steps = np.diff(frames)
-    on = _best_near(part.odds, frames)
-    thirds = [_best_near(part.odds, frames[:-1] + steps * p).mean() for p in (1 / 3, 2 / 3)]
+    on = best_near(part.odds, frames)
+    thirds = [best_near(part.odds, frames[:-1] + steps * p).mean() for p in (1 / 3, 2 / 3)]
     tempo = reading.tempo_bpm
     nearest = int(np.abs(np.log(TEMPO_CLASSES_BPM / tempo)).argmin())
     around = part.tempo[max(0, nearest - 1) : nearest + 2]
     distance = float(np.log2(tempo / CENTRE_BPM))
     middles = frames[:-1] + steps / 2
-    evidence = {name: _lean(curve, frames, middles) for name, curve in part.strokes.items()}
-    evidence |= {f"{name} by two": _by_two(part.strokes[name], frames) for name in STROKES}
-    evidence["harmony by two"] = _by_two(part.harmony, frames)
-    evidence["harmony"] = _lean(part.harmony, frames, middles)
+    evidence = {name: lean(curve, frames, middles) for name, curve in part.strokes.items()}
+    evidence |= {f"{name} by two": by_two(part.strokes[name], frames) for name in STROKES}
+    evidence["harmony by two"] = by_two(part.harmony, frames)
+    evidence["harmony"] = lean(part.harmony, frames, middles)
     nearest_beat = int(np.abs(frames - part.entry).argmin())
     off = (frames[nearest_beat] - part.entry) / float(np.median(steps[:ENTRY_BEATS]))
     fits = float(np.cos(2 * np.pi * off))
@@ -353,44 +364,16 @@ def inputs_of(reading: LevelReading, part: _SoundingPart) -> dict[str, float]:
         "entry at once": fits * part.at_once,
         "stroke at once": fits * part.at_once * part.struck,
         "on": float(on.mean()),
-        "between": float(_best_near(part.odds, frames[:-1] + steps / 2).mean()),
+        "struck on": struck_share(part.all_strokes, frames),
+        "between": float(best_near(part.odds, frames[:-1] + steps / 2).mean()),
         "thirds": float(max(thirds)),
-        "uneven by two": _unevenness(on, 2),
-        "uneven by three": _unevenness(on, 3),
-        "bars": _unevenness(_best_near(part.downbeat, frames), 4),
+        "uneven by two": unevenness(on, 2),
+        "uneven by three": unevenness(on, 3),
+        "bars": unevenness(best_near(part.downbeat, frames), 4),
         "tempo": float(around.max()),
         "far from usual": distance**2,
     }
 
 
-def _lean(curve: Floats, beats: Doubles, middles: Doubles) -> float:
-    """Return by how much a curve is higher on the beats than between them, -1 to 1."""
-    on, between = (float(_best_near(curve, places).mean()) for places in (beats, middles))
-    return (on - between) / (on + between + 1e-6)
-
-
-def _by_two(curve: Floats, beats: Doubles) -> float:
-    """Return by how much every second beat is stronger than the others, 0 to 1."""
-    on = _best_near(curve, beats)
-    even, odd = float(on[::2].mean()), float(on[1::2].mean()) if len(on) > 1 else 0.0
-    return abs(even - odd) / (even + odd + 1e-6)
-
-
 def _score(inputs: dict[str, float]) -> float:
     return sum(weight * inputs[name] for name, weight in weights_of("level").items())
-
-
-def _best_near(values: Floats, places: Doubles) -> Doubles:
-    """Return the largest value within two frames of each place [frames]."""
-    near = np.round(places).astype(np.int64)[:, None] + np.arange(-2, 3)
-    heard = values[np.clip(near, 0, len(values) - 1)].max(axis=1)
-    return np.asarray(heard, dtype=np.float64)
-
-
-def _unevenness(values: Doubles, cycle: int) -> float:
-    """Return how far the strongest place in a cycle of beats stands above the others."""
-    usable = len(values) // cycle * cycle
-    if usable == 0:
-        return 0.0
-    means = np.sort(values[:usable].reshape(-1, cycle).mean(axis=0))
-    return float(means[-1] - means[:-1].mean())

@@ -1,13 +1,16 @@
 """Fit which level of the beat is chosen, and show by cross-validation how often it is right.
 
-    cd tests && python -m yardstick.fit_levels --set gm,groove,module,loop,lmms
+    cd tests && python -m yardstick.fit_levels --set gm,groove,module,loop --uncut --drums 66
+    cd tests && python -m yardstick.fit_levels --judge 30
 
 Each track is counted in all the ways that the analysis compares; a conditional logistic model
 of what speaks for each is fitted so that the true one is likeliest, held back towards the
-weights that were set by hand before. Every second track is also heard from a random moment
-on, as a file that was cut, and each as if silence came before it: what sounds first tells more
-there. Levels that are arguable count three tenths. Five folds; no songs of one game lie in
-two. Prints the weights of ``level`` in ``aquatempo/rhythm/data/weights.toml``.
+weights of the version before. Unless told otherwise, every second track is also heard from a
+random moment on, as a file that was cut, and each as if silence came before it: what sounds first
+tells more there. Levels that are arguable and own drum loops (``yardstick.drums``) count three
+tenths. Five folds; no songs of one game and no loops of one family lie in two. Prints the weights
+of ``level`` in ``aquatempo/rhythm/data/weights.toml``. With ``--judge``: how often the packaged
+weights are right on families of drum loops on which nothing is fitted.
 """
 
 from __future__ import annotations
@@ -28,16 +31,22 @@ from aquatempo.rhythm.frames import frames_of
 from aquatempo.rhythm.weights import weights_of
 
 from .calibrate import FOLDS, Samples, family
+from .drums.judge import JUDGE
+from .drums.patterns import FIT
+from .drums.sound import song
 from .layout import Truth, load_tracks
 
-BY_HAND = {
-    "on": 1.5, "between": -0.7, "thirds": -0.7, "uneven by two": -0.5, "uneven by three": -0.5,
-    "bars": 0.5, "tempo": 1.0, "far from usual": -4.0,
+BEFORE = {
+    "on": 0.35, "between": -0.26, "thirds": -1.87, "uneven by two": 0.11, "uneven by three": -0.35,
+    "bars": 0.22, "tempo": 0.38, "far from usual": -4.9, "bass": -0.57, "middle": 0.73,
+    "high": 2.19, "harmony": 2.03, "bass by two": 0.2, "middle by two": -3.17, "high by two": 2.68,
+    "harmony by two": 1.1, "entry": 1.59, "entry at once": 1.3, "stroke at once": 0.19,
 }  # fmt: skip
 NAMES = tuple(weights_of("level"))
-PULL = 1.0  # strength of the pull towards the weights set by hand
+PULL = 1.0  # strength of the pull towards the weights before
 WHOLE, CUT = 0.5, 0.4  # weights of a track (twice: at once and after silence), and cut
 ARGUABLE = 0.3  # weight of a track whose level is arguable
+DRUMS = 0.3  # weight of an own drum loop
 ON_BEAT = 0.15  # of a beat: how far a count may be off
 
 Doubles = npt.NDArray[np.float64]
@@ -54,8 +63,8 @@ class Case:
     fold: int
 
 
-def cases_of(tracks: Sequence[Truth]) -> Iterator[Case]:
-    """Return the tracks whole, with silence before them, and every second one cut."""
+def cases_of(tracks: Sequence[Truth], cuts: bool = True) -> Iterator[Case]:
+    """Return the tracks whole, with silence before them, and with cuts every second one cut."""
     random = np.random.default_rng(5)
     for number, track in enumerate(tracks):
         samples = load_mono(track["audio"], SAMPLE_RATE_HZ).samples
@@ -63,11 +72,29 @@ def cases_of(tracks: Sequence[Truth]) -> Iterator[Case]:
         if whole:
             yield replace(whole, weight=WHOLE * whole.weight)
             yield replace(whole, inputs=after_silence(whole.inputs), weight=WHOLE * whole.weight)
-        if number % 2 == 0:
+        if cuts and number % 2 == 0:
             cut_s = float(random.uniform(3, 28))
             part = case_of(track, samples[round(cut_s * SAMPLE_RATE_HZ) :], cut_s)
             if part:
                 yield replace(part, name=f"{part.name} cut", weight=CUT * part.weight)
+
+
+def drum_cases(families: Sequence[str], songs: int) -> Iterator[Case]:
+    """Return so many drum loops of each family."""
+    for name in families:
+        for seed in range(songs):
+            samples, beats_s, _ = song(name, seed)
+            track = {"set": "drums", "id": f"{name}_{seed}", "beats_s": beats_s.tolist()}
+            if len(beats_s) > 2 and (found := case_of(track, samples, 0.0)):
+                yield replace(found, weight=DRUMS)
+
+
+def judge(songs: int) -> None:
+    """Print how often the packaged weights are right on the families to judge by."""
+    weights = np.array(list(weights_of("level").values()))
+    for name in JUDGE:
+        right = [is_right(case, weights) for case in drum_cases([name], songs)]
+        print(f"{name:10} {sum(right)} of {songs}", flush=True)
 
 
 def after_silence(inputs: Doubles) -> Doubles:
@@ -105,7 +132,7 @@ def case_of(track: Truth, samples: Samples, cut_s: float) -> Case | None:
 
 def fitted(cases: Sequence[Case], scale: Doubles) -> Doubles:
     """Return the weights that make the true readings likeliest."""
-    usual = np.array([BY_HAND.get(name, 0.0) for name in NAMES])
+    usual = np.array([BEFORE.get(name, 0.0) for name in NAMES])
 
     def loss(weights: Doubles) -> tuple[float, Doubles]:
         away = (weights - usual) * scale
@@ -132,10 +159,18 @@ def main() -> None:
     """Hear, fit, and print weights and how often the level is right."""
     parser = argparse.ArgumentParser(description="Fit the choice of the metrical level.")
     parser.add_argument("--set", default="gm,groove,module,loop,lmms")
+    parser.add_argument("--uncut", action="store_true", help="no track is heard cut")
+    parser.add_argument("--drums", type=int, default=0, help="so many drum loops of each family")
+    parser.add_argument(
+        "--judge", type=int, default=0, help="only judge, on so many of each family"
+    )
     options = parser.parse_args()
+    if options.judge:
+        judge(options.judge)
+        return
     tracks = load_tracks(tuple(options.set.split(",")))
     known = [track for track in tracks if track.get("beat_trust") != "tempo only"]
-    cases = list(cases_of(known))
+    cases = list(cases_of(known, not options.uncut)) + list(drum_cases(list(FIT), options.drums))
     scale = np.concatenate([case.inputs for case in cases]).std(axis=0)
     crossed: dict[str, bool] = {}
     for fold in range(FOLDS):

@@ -1,0 +1,1 @@
+"""Own drum loops from one-shots: patterns whose level or half beat is easily misheard."""
