@@ -96,8 +96,10 @@ def test_water_by_keyboard(browser: Browser, client: Client) -> None:
         before = page.locator(".group-picture").get_attribute("src")
         page.get_by_label("Depth", exact=True).focus()
         page.keyboard.type("4ft")
-        page.keyboard.press("Tab")
+        with page.expect_response("**/api/moves?**"):
+            page.keyboard.press("Tab")
         expect(page.locator(".class-form summary")).to_contain_text("1.22 m")
+        page.wait_for_timeout(500)  # the moves are drawn anew for that depth
         assert page.locator(".group-picture").get_attribute("src") != before
         jack = page.locator('.move-row[data-move="jack"]')
         assert jack.evaluate("it => it.offsetHeight") < 130  # four lines, and no empty half
