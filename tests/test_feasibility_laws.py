@@ -39,7 +39,8 @@ FLAT = 1e-6
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # a verdict is dear, its form is small
 # What 1 cm of depth may move at the most: a hop in deep water is the steepest. Shares and odds
 # move furthest where one person, or people all alike, nearly float (0.165 found for a shuffle).
-# Legs: 0.054 found for a side step of people of 1.6 m in 0.98 m, at 90 bpm.
+# Legs: 0.057 found for a side step of people of 1.6 m in 0.99 m, at 90 bpm; a slope, not a jump
+# (at most 0.006 a millimetre).
 STEPS = {
     "range_kept": 0.1,
     "legs_kept": 0.07,
@@ -58,7 +59,7 @@ STEPS = {
 
 
 @given(st.floats(0.0, 3.0), st.floats(4.0, 12.0))
-@settings(max_examples=50, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=50, deadline=None, phases=NO_SHRINK)
 def test_the_law_is_solved(scale: float, stiffness: float) -> None:
     """For a strain that grows with the square of the range, r = 1 - y^k holds to 1e-3.
 
@@ -100,7 +101,7 @@ def effort_rises_and_range_falls(
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=8, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=8, deadline=None, phases=NO_SHRINK)
 def test_effort_rises_and_range_falls_with_tempo(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -124,7 +125,7 @@ def test_nor_does_any_move_of_the_catalogue_break_the_law(
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=6, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_force_does_not_fall_before_range(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -138,7 +139,7 @@ def test_force_does_not_fall_before_range(
 
 
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=6, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_arms_give_up_range_before_legs(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -189,7 +190,7 @@ def moved_by_a_centimetre(
 
 @pytest.mark.long
 @given(some_forms, some_patterns, pools, groups())
-@settings(max_examples=6, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_a_centimetre_of_depth_moves_no_verdict_by_more_than_a_step(
     forms: list[MoveForm], pattern: Pattern, pool: Pool, group: Group
 ) -> None:
@@ -219,7 +220,7 @@ def test_nor_where_all_are_alike_and_nearly_float() -> None:
 
 @pytest.mark.long
 @given(some_forms, groups(), st.sampled_from(["height_m", "age_years", "mass_kg"]))
-@settings(max_examples=5, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=5, deadline=None, phases=NO_SHRINK)
 def test_a_little_more_of_a_body_moves_no_verdict_far(
     forms: list[MoveForm], group: Group, what: str
 ) -> None:
@@ -265,7 +266,7 @@ def test_everybody_carries_less_in_deeper_water() -> None:
 
 
 @given(st.floats(0.6, 1.0), st.floats(1.0, 1.5), st.floats(0.7, 1.0), st.floats(4.0, 12.0))
-@settings(max_examples=6, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_more_excursion_and_longer_levers_are_limited_sooner(
     willing: float, unsteady: float, added: float, stiffness: float
 ) -> None:
@@ -318,7 +319,7 @@ def test_fat_does_not_make_faster() -> None:
 
 
 @given(st.floats(0.05, 0.15), st.floats(125.0, 150.0), st.floats(0.15, 0.25))
-@settings(max_examples=6, deadline=None, phases=NO_SHRINK, derandomize=True)
+@settings(max_examples=6, deadline=None, phases=NO_SHRINK)
 def test_jumps_of_5_cm_do_not_fit_land_tempo(hop_m: float, tempo: float, contact: float) -> None:
     """Two-foot jumps of 5 cm or more at chest depth lose height at land tempo from 125 up."""
     women = Group(size=10, women=10, height_m=(1.60, 1.68))

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 import soundfile
+from deck_browser import PATIENCE_MS
 from page_browser import NEEDS_CHROMIUM, PHONE, opened, serious_faults
 from page_making import Client, own_store, served
 from playwright.sync_api import Browser, Page, expect
@@ -91,7 +92,7 @@ def lanes(page: Page) -> list[tuple[int, int, str]]:
 
 def until(page: Page, done: Any) -> None:
     """Wait until something is true."""
-    for _ in range(1200):
+    for _ in range(PATIENCE_MS // 50):
         if done():
             return
         page.wait_for_timeout(50)

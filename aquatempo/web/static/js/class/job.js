@@ -15,10 +15,10 @@ export function makeJob(done) {
   let running = false;
   const latest = newest();
   const job = { element, show, failed: (line) => say(line, true), get running() { return running; }, close: () => stop() };
-  const stop = hear("job", look);
+  const stop = hear("job", () => look());
   look(true);
 
-  function look(first) { latest(get("/api/job")).then((now) => { if (now && (first !== true || now.running)) show(now); }).catch(sayWrong); }
+  function look(first = false) { latest(get("/api/job")).then((now) => { if (now && (!first || now.running)) show(now); }).catch(sayWrong); }
 
   function show(now) {
     element.hidden = !now.running;

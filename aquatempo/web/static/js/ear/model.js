@@ -24,10 +24,7 @@ export class EarModel {
   // Its turn comes among the changes: what is asked for before one does not come in after it.
   heardOf(revision) {
     if (!this.track || revision === this.track.revision) return;
-    this.busy = this.busy.then(async () => {
-      if (revision === this.track.revision) return;
-      try { this.take(await get(this.path)); } catch (error) { this.failed(error); }
-    });
+    this.inTurn(async () => { if (revision !== this.track.revision) this.take(await get(this.path)); });
   }
 
   change(kind, facts = {}) { return this.ask("change", () => ({ change: { kind, ...facts } })); }
@@ -35,17 +32,19 @@ export class EarModel {
   redo() { return this.track.redo ? this.ask("redo", () => ({})) : Promise.resolve(); }
 
   ask(what, body) {
-    this.busy = this.busy.then(async () => {
+    return this.inTurn(async () => {
       try {
         this.take(await post(`${this.path}/${what}`, { revision: this.track.revision, ...body() }));
       } catch (error) {
-        if (error.status !== 409) { this.failed(error); return; }
+        if (error.status !== 409) throw error;
         this.take(await get(this.path));
         this.conflict();
       }
     });
-    return this.busy;
   }
+
+  // One after the other; what fails is told, and those after it still have their turn.
+  inTurn(act) { return this.busy = this.busy.then(act).catch((error) => this.failed(error)); }
 
   take(track) {
     this.track = track;
