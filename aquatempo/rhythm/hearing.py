@@ -29,6 +29,7 @@ from aquatempo.rhythm.lines import observe
 from aquatempo.rhythm.network import OFFSET_S
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
 from aquatempo.rhythm.phrases import Segmentation, segment
+from aquatempo.rhythm.repetition import fresh_share
 
 __all__ = ["PASSES", "HeardRhythm", "hear", "kind_of"]
 
@@ -98,10 +99,11 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     cues = cues_of(frames, beats_s)
     borders_s = [stretch.times_s[0] for stretch in stretches[1:]]
     splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
-    inputs, bars = start_inputs(cues, MIX), bar_odds(cues)
+    share = fresh_share(frames, beats_s)
+    inputs, bars = start_inputs(cues, MIX), share * bar_odds(cues)
     kind = kind_of(inputs["net join"], splices, frames.duration_s)
     joins = _on_a_beat(beats_s, splices)
-    phrases = met(phrase_odds(cues, inputs, (), kind), joins, JOIN_WORTH)
+    phrases = met(_told_once(phrase_odds(cues, inputs, (), kind), share), joins, JOIN_WORTH)
     bridges, ends = met(bridge_odds(inputs, kind), joins, -JOIN_DEAR), end_odds(inputs, kind)
     size = _beats_per_bar(bars, phrases, bridges, ends, splices, kind)
 
@@ -110,7 +112,8 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
 
     found = segments()
     for _ in range(PASSES):
-        phrases = met(phrase_odds(cues, inputs, found.phrases, kind), joins, JOIN_WORTH)
+        heard = phrase_odds(cues, inputs, found.phrases, kind)
+        phrases = met(_told_once(heard, share), joins, JOIN_WORTH)
         found = segments()
     measures = measures_of(level, stretches, cues, bars, found)
     return HeardRhythm(
@@ -137,6 +140,12 @@ def kind_of(joins: Doubles, splices: list[int], duration_s: float) -> str:
     """
     many = len(clear_joins(joins)) >= MIX_JOINS
     return MIX if splices or many or duration_s > MIX_S else SONG
+
+
+def _told_once(odds: Doubles, share: float) -> Doubles:
+    """Return odds whose differences count for the share of a track that repeats nothing."""
+    middle = float(odds.mean())
+    return np.asarray(middle + share * (odds - middle))
 
 
 def _on_a_beat(beats_s: Doubles, splices: list[int]) -> list[int]:
