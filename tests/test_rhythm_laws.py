@@ -165,10 +165,7 @@ def test_odds_near_a_time_are_the_best_within_a_frame() -> None:
 
 
 def test_a_median_of_five_and_passages_between_jumps() -> None:
-    """A lone odd period starts no passage, a jump of more than 12 % does, brief ones join.
-
-    A brief one joins what is before it.
-    """
+    """A lone odd period starts no passage, a jump of more than 12 % does, brief ones join."""
     values = np.array([1, 9, 2, 3, 4, 5], np.float32)
     # the median of edge, edge, 1, 9, 2 is 1; of 1, 1, 9, 2, 3 it is 2, and so on
     assert one_level._median_of_five(values).tolist() == [1, 2, 3, 4, 4, 5]
@@ -177,7 +174,40 @@ def test_a_median_of_five_and_passages_between_jumps() -> None:
     jumps = np.array([20.0] * 10 + [22.2] * 10 + [26.0] * 9, np.float32)
     assert one_level._passages(jumps) == [(0, 20), (20, 29)]
     brief = np.array([20.0] * 10 + [30.0] * 7 + [20.0] * 8, np.float32)
-    assert one_level._passages(brief) == [(0, 17), (17, 25)]
+    assert one_level._passages(brief) == [(0, 25)]
+
+
+@pytest.mark.parametrize(
+    ("between", "parts"),
+    [
+        ([], [(0, 40), (40, 80)]),
+        ([54.0, 48.0, 44.0, 40.0, 36.0, 33.0], [(0, 43), (43, 86)]),
+        (np.linspace(60, 30, 300), [(0, 380)]),
+    ],
+)
+def test_a_passage_begins_in_the_middle_of_a_slide(
+    between: object, parts: list[tuple[int, int]]
+) -> None:
+    """A period may jump to half or slide there in a few beats; over 300 beats it is one song."""
+    periods = np.concatenate([np.full(40, 60.0), np.asarray(between, float), np.full(40, 30.0)])
+    assert one_level._passages(periods.astype(np.float32)) == parts
+
+
+@pytest.mark.parametrize("whole", [False, True])
+def test_a_slide_to_half_the_tempo_is_counted_anew_with_its_passage(whole: bool) -> None:
+    """Beats that are off while the path slides from one level to the other come back as well."""
+    true = 5 + 25 * np.arange(180)
+    odds = np.full(int(true[-1]) + 10, -3.0, np.float32)
+    odds[true] = 3.0
+    slide = np.cumsum([46.0, 42.0, 37.0, 33.0, 29.0, 27.0])  # 214 frames, 8.6 beats
+    opening = true[:60:2].tolist()
+    down = (opening[-1] + slide / slide[-1] * 225).round().astype(int).tolist()
+    middle = true[(true > down[-1]) & (true < (true[130] if whole else 10**6))].tolist()
+    frames = np.array([*opening, *down, *middle, *(true[132::2].tolist() if whole else [])])
+    path = BeatPath(frames, np.append(np.diff(frames), 25.0).astype(np.float32), 1.0)
+    if whole:
+        path.periods[-1] = 50.0
+    assert one_level.at_one_level(path, odds).frames.tolist() == true.tolist()
 
 
 @pytest.mark.parametrize(

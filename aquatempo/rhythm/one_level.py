@@ -23,7 +23,8 @@ BRIEF = 64  # beats below which a passage is brief
 NEAR = 0.03  # relative: how near to a plain ratio counts as one
 MARGIN = 0.04  # relative, around the tempo that the passage is counted at
 SHORTEST = 8  # beats of a passage
-SPLIT = 0.12  # relative: a change of period between beats that begins another passage
+SPLIT = 0.12  # relative: a change of period that begins another passage
+SLIDE = 12  # beats over which the period may slide there
 
 Floats = NDArray[np.float32]
 
@@ -38,14 +39,16 @@ def at_one_level(path: BeatPath, odds: Floats) -> BeatPath:
         return path
     lengths = [path.frames[last - 1] - path.frames[first] for first, last in passages]
     usual = float(np.median(path.periods[slice(*passages[int(np.argmax(lengths))])]))
-    frames, periods = [path.frames[:0]], [path.periods[:0]]
-    changed = False
+    usual_like = np.abs(np.log(path.periods / usual)) < MARGIN
+    frames, periods, done = [path.frames[:0]], [path.periods[:0]], 0
     for first, last in passages:
         own = float(np.median(path.periods[first:last]))
         if not _plain_ratio(own / usual, last - first < BRIEF):
-            frames.append(path.frames[first:last])
-            periods.append(path.periods[first:last])
             continue
+        first, last = _with_slides(first, last, usual_like)
+        first = max(first, done)
+        frames.append(path.frames[done:first])
+        periods.append(path.periods[done:first])
         start = int(path.frames[first - 1]) if first else 0
         stop = int(path.frames[last]) if last < len(path.frames) else len(odds)
         again = _counted(odds[start:stop], usual)
@@ -56,16 +59,34 @@ def at_one_level(path: BeatPath, odds: Floats) -> BeatPath:
             keep &= again.frames < stop - start - 0.5 * usual
         frames.append(again.frames[keep] + start)
         periods.append(again.periods[keep])
-        changed = True
-    if not changed:
+        done = last
+    if not done:
         return path
+    frames.append(path.frames[done:])
+    periods.append(path.periods[done:])
     return BeatPath(np.concatenate(frames), np.concatenate(periods), path.score)
 
 
+def _with_slides(first: int, last: int, usual_like: NDArray[np.bool_]) -> tuple[int, int]:
+    """Return a passage with the beats beside it over which the period slides to the usual one."""
+    if first:
+        before = np.flatnonzero(usual_like[max(first - SLIDE, 0) : first])
+        first = max(first - SLIDE, 0) + int(before[-1]) + 1 if len(before) else first
+    after = np.flatnonzero(usual_like[last : last + SLIDE])
+    return first, last + int(after[0]) if len(after) else last
+
+
 def _passages(periods: Floats) -> list[tuple[int, int]]:
-    """Return first and last (exclusive) beat of passages whose period does not jump."""
-    steady = np.flatnonzero(np.abs(np.diff(np.log(_median_of_five(periods)))) > SPLIT) + 1
-    edges = [0, *steady.tolist(), len(periods)]
+    """Return first and last (exclusive) beat of passages between which the period changes.
+
+    It may jump from one beat to the next or slide over up to ``SLIDE`` beats: then a passage
+    begins in the middle of the slide.
+    """
+    logs = np.log(np.pad(_median_of_five(periods), SLIDE, mode="edge"))
+    changed = np.abs(logs[SLIDE:] - logs[:-SLIDE]) > SPLIT  # from SLIDE beats before each
+    ends = np.flatnonzero(np.diff(np.concatenate([[0], changed.astype(np.int8), [0]])))
+    middles = [(first + last - SLIDE) // 2 for first, last in ends.reshape(-1, 2).tolist()]
+    edges = [0, *(edge for edge in middles if 0 < edge < len(periods)), len(periods)]
     joined: list[tuple[int, int]] = []
     for first, last in pairwise(edges):
         brief = last - first < SHORTEST
