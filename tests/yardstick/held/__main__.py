@@ -1,6 +1,7 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh
+                                         further_a further_b] [--packages]
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections.abc import Callable
 from functools import partial
 
 from ..layout import HELD
-from . import breaks, class_mixes, machine, sung
+from . import breaks, class_mixes, further, machine, sung
 
 MAKERS: dict[str, Callable[[], None]] = {
     "breaks": breaks.make,
@@ -18,6 +19,8 @@ MAKERS: dict[str, Callable[[], None]] = {
     "classmix": class_mixes.make,
     "sung": sung.make,
     "sung_fresh": partial(sung.make, "sung_fresh"),
+    "further_a": partial(further.make, "further_a"),
+    "further_b": partial(further.make, "further_b"),
 }
 PACKAGES = ("sonic-pi-samples", "hydrogen-data")
 
@@ -32,7 +35,7 @@ def main() -> None:
     if unknown:
         parser.error(f"no such set: {', '.join(sorted(unknown))}")
     if options.packages:
-        print("\n".join(PACKAGES))
+        print("\n".join([*PACKAGES, *further.packages()]))
         return
     for name in options.sets or HELD:
         MAKERS[name]()

@@ -32,18 +32,23 @@ CHORDS = (
 
 def make(row: Row) -> None:
     """Build one track. Keys: bank, style, turns (styles of later strains), fill, tempo_bpm."""
+    number = [other["name"] for other in rows("groove")].index(row["name"])
+    told = {**row, "note": f"style {row['style']}; the tempo was chosen here"}
+    save_song("groove", told, song_of(row, number), LIMIT_S)
+
+
+def song_of(row: Row, number: int) -> mido.MidiFile:
+    """Return the song that the generator writes; its number chooses the chords."""
     index_styles()
     with tempfile.TemporaryDirectory() as folder:
         sheet, song = Path(folder, "song.mma"), Path(folder, "song.mid")
-        sheet.write_text(chord_sheet(row), encoding="utf-8")
+        sheet.write_text(chord_sheet(row, number), encoding="utf-8")
         generate("-f", str(song), str(sheet))
-        told = {**row, "note": f"style {row['style']}; the tempo was chosen here"}
-        save_song("groove", told, mido.MidiFile(song, clip=True), LIMIT_S)
+        return mido.MidiFile(song, clip=True)
 
 
-def chord_sheet(row: Row) -> str:
+def chord_sheet(row: Row, number: int) -> str:
     """Return the song as the generator reads it: strains of eight bars, a fill ends each."""
-    number = [other["name"] for other in rows("groove")].index(row["name"])
     first, second = CHORDS[number % 8], CHORDS[(number + 3) % 8]
     style, turns, fill = row["style"], row.get("turns", []), row.get("fill")
     last = turns[-1] if turns else style

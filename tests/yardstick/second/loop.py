@@ -26,7 +26,7 @@ CLEAR = 2.0
 BANDS_HZ = ((0, 160), (160, 500), (500, 2000), (2000, 6000), (6000, 16000))
 
 
-def make(row: Row) -> None:
+def make(row: Row, kind: str = "loop") -> None:
     """Build one track. Key: file. Refuse a recording that is no such loop."""
     path = one(row["folder"], row["file"])
     about = sf.info(path)
@@ -46,7 +46,7 @@ def make(row: Row) -> None:
     beats = np.arange(0, len(samples) / rate, 60 / tempo)
     told = {**row, "note": f"loop of {bars} bars at {tempo:g} bpm; {row['note']}".rstrip("; ")}
     span = (0.0, len(samples) / rate - 0.05)
-    save_track("loop", told, samples, rate, (beats, beats[::4]), span)
+    save_track(kind, told, samples, rate, (beats, beats[::4]), span)
 
 
 def round_tempi(length_s: float) -> list[tuple[float, int]]:

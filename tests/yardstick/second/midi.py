@@ -44,9 +44,14 @@ def lump_of(archive: Path, name: str) -> bytes:
     raise SystemExit(f"{archive}: no lump {name}")
 
 
-def save_song(kind: str, row: Row, song: Any, limit_s: float) -> None:
-    """Render a song and save it with its grid: counts in quarters from the start of the file."""
-    bank = table(kind)["banks"][row["bank"]]
+def save_song(
+    kind: str, row: Row, song: Any, limit_s: float, banks: dict[str, Any] | None = None
+) -> None:
+    """Render a song and save it with its grid: counts in quarters from the start of the file.
+
+    banks: table of the banks, else that of the kind.
+    """
+    bank = (banks or table(kind)["banks"])[row["bank"]]
     font = CONTENT / bank["file"]
     samples, midi = play_midi(song, font, limit_s)
     notes = sorted(note.start for part in midi.instruments for note in part.notes)

@@ -37,9 +37,14 @@ def table(kind: str) -> dict[str, Any]:
 def rows(kind: str) -> list[Row]:
     """Return the rows of a kind, each with its ``package``, ``licence`` and ``folder``."""
     content = table(kind)
+    return rows_of(content["tracks"], content["packages"])
+
+
+def rows_of(tracks_of: dict[str, list[Row]], known_packages: dict[str, Row]) -> list[Row]:
+    """Return the rows of a table of tracks by package, with what is known of the package."""
     found = []
-    for package, tracks in content["tracks"].items():
-        known = content["packages"][package]
+    for package, tracks in tracks_of.items():
+        known = known_packages[package]
         for track in tracks:
             row = {**PLAIN, "package": package, "licence": known.get("licence"), **track}
             found.append({**row, "folder": CONTENT / known.get("folder", "")})
