@@ -1,6 +1,6 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix othermix_a sung] [--packages]
 """
 
 from __future__ import annotations
@@ -10,12 +10,14 @@ from collections.abc import Callable
 from functools import partial
 
 from ..layout import HELD
-from . import breaks, class_mixes, machine, sung
+from . import breaks, class_mixes, machine, other_mixes, sung
 
 MAKERS: dict[str, Callable[[], None]] = {
     "breaks": breaks.make,
     "machine": machine.make,
     "classmix": class_mixes.make,
+    "othermix_a": partial(other_mixes.make, "othermix_a"),
+    "othermix_b": partial(other_mixes.make, "othermix_b"),
     "sung": sung.make,
     "sung_fresh": partial(sung.make, "sung_fresh"),
 }

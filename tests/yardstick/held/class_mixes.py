@@ -26,6 +26,7 @@ STRETCH = 0.06
 RATE_HZ = 44_100
 FADES = (0, 8, 16, 32)  # counts
 FIRST_SEED = 9300
+EVEN_RMS = 0.1
 
 Sound = npt.NDArray[np.float64]
 
@@ -34,13 +35,19 @@ def make() -> None:
     """Build all mixes."""
     songs = [song for song in load_tracks(("last",)) if song.get("steady", True)]
     for number in range(MIXES):
-        samples, truth = mix(number, songs)
-        save(TRACKS / "classmix", f"classmix_{number}", samples, truth)
+        name = f"classmix_{number}"
+        samples, truth = mix(name, FIRST_SEED, number, songs)
+        save(TRACKS / "classmix", name, samples, truth)
 
 
-def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
-    """Return the sound and truth of one mix."""
-    rng = np.random.default_rng(FIRST_SEED + number)
+def mix(
+    name: str, first_seed: int, number: int, songs: Sequence[Truth]
+) -> tuple[Sound, dict[str, Any]]:
+    """Return the sound and truth of one mix of some songs whose phrases are known.
+
+    Songs that tell their loudness (``rms``) are made equally loud, as programs for mixing do.
+    """
+    rng = np.random.default_rng(first_seed + number)
     tempo_bpm = float(rng.uniform(112, 138))
     drifts = number % 2 == 1
     near = [
@@ -67,7 +74,9 @@ def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
             head = min(round(fade * period_s * RATE_HZ), body)
             sound[:head] *= np.sin(np.linspace(0, np.pi / 2, head))[:, None]
         at = round(now_s * RATE_HZ)
-        out[at : at + len(sound)] += 0.7 * sound
+        out[at : at + len(sound)] += (
+            EVEN_RMS / song["rms"] * sound if "rms" in song else 0.7 * sound
+        )
         told(truth, song, first, stop, now_s, period_s)
         if place:
             truth["splices_s"].append(round(now_s, 4))
@@ -76,7 +85,7 @@ def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
         now_s, fade = end_s, after
         tempo_bpm += 0.5 * drifts
     truth |= {
-        "title": f"classmix_{number}",
+        "title": name,
         "tempo_bpm": max(sections, key=lambda part: part["end_s"] - part["start_s"])["tempo_bpm"],
         "beats_per_bar": 4,
         "duration_s": round(now_s + 0.5, 3),
@@ -85,7 +94,7 @@ def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
         "steady": not drifts,
         "level_arguable": False,
         "tags": ["mix"],
-        "notes": "songs of set last joined on count 1",
+        "notes": "joined on count 1: " + ", ".join(near[index]["id"] for index in chosen),
     }
     return out[: round((now_s + 0.5) * RATE_HZ)], json.loads(json.dumps(truth))
 
