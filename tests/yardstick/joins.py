@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -23,9 +24,11 @@ from aquatempo.audio import mono_blocks
 from aquatempo.records.rhythm import RhythmAnalysis
 from aquatempo.rhythm.analysis import analyse, analyse_blocks
 from aquatempo.rhythm.features import SAMPLE_RATE_HZ
-from aquatempo.training.mix import Mix, play_songs
 
 from .layout import Truth, load_tracks
+
+if TYPE_CHECKING:
+    from aquatempo.training.mix import Mix
 
 NEAR_COUNTS = 2
 EDGE_S = 0.05
@@ -106,7 +109,8 @@ def phrase_f(heard_s: Times, true_s: Times, near_s: float) -> float:
 
 def made(options: argparse.Namespace) -> Iterator[Found]:
     """Make mixes and hear them, one after the other."""
-    from aquatempo.training.render import Fonts  # needs the soundfont player of a training
+    from aquatempo.training.mix import play_songs  # needs the soundfont player of a training
+    from aquatempo.training.render import Fonts
 
     fonts = Fonts.load(options.fonts)
     for seed in range(options.first, options.first + options.mixes):
