@@ -16,6 +16,7 @@ MAKERS: dict[str, Callable[[], None]] = {
     "breaks": breaks.make,
     "machine": machine.make,
     "classmix": class_mixes.make,
+    "formmix": partial(class_mixes.make, "formmix"),
     "othermix_a": partial(other_mixes.make, "othermix_a"),
     "othermix_b": partial(other_mixes.make, "othermix_b"),
     "sung": sung.make,

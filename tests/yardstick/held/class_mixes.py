@@ -1,6 +1,6 @@
-"""Set classmix: songs of the form sets joined as for a class, tempo matched, with long fades.
+"""Sets classmix and formmix: songs of set last, and of set form, joined as for a class, tempo matched, with long fades.
 
-Eight mixes of nine songs: 64 joins. Songs are those of set last, whose phrases are known; each is
+Eight mixes of up to nine songs: 64 joins of classmix. The phrases of the songs are known; each is
 played faster or slower by up to 6 % (pitch moves too) so that all of a mix have one tempo, or
 one that moves by half a beat a minute from song to song. A song begins at one of its phrases;
 four in five end with one, others are cut after 8, 16 or 24 counts. From the join on, the next song
@@ -25,19 +25,21 @@ SONGS = 9
 STRETCH = 0.06
 RATE_HZ = 44_100
 FADES = (0, 8, 16, 32)  # counts
-FIRST_SEED = 9300
+KINDS = {"classmix": ("last", 9300), "formmix": ("form", 9600)}
+"""Where the songs of a set come from, and its first seed."""
 EVEN_RMS = 0.1
 
 Sound = npt.NDArray[np.float64]
 
 
-def make() -> None:
-    """Build all mixes."""
-    songs = [song for song in load_tracks(("last",)) if song.get("steady", True)]
+def make(kind: str = "classmix") -> None:
+    """Build all mixes of a kind: classmix of set last, formmix of set form."""
+    source, first_seed = KINDS[kind]
+    songs = [song for song in load_tracks((source,)) if song.get("steady", True)]
     for number in range(MIXES):
-        name = f"classmix_{number}"
-        samples, truth = mix(name, FIRST_SEED, number, songs)
-        save(TRACKS / "classmix", name, samples, truth)
+        name = f"{kind}_{number}"
+        samples, truth = mix(name, first_seed, number, songs)
+        save(TRACKS / kind, name, samples, truth)
 
 
 def mix(
