@@ -13,7 +13,17 @@ from aquatempo.training.form import Plan, plan_song
 from aquatempo.training.render import LENGTH_S, Fonts, render
 from aquatempo.training.synth import RATE_HZ
 
-__all__ = ["SHARE", "Mix", "Played", "Song", "play", "play_class", "play_mix", "play_songs", "sung"]
+__all__ = [
+    "SHARE",
+    "Mix",
+    "Played",
+    "Written",
+    "play",
+    "play_class",
+    "play_mix",
+    "play_songs",
+    "sung",
+]
 
 SHARE = 0.1
 """Of training songs that are joins."""
@@ -127,23 +137,23 @@ def play_songs(seed: int, fonts: Fonts, songs: int = 6) -> Mix:
 
 
 @dataclass(frozen=True)
-class Song:
+class Written:
     """A song to be joined with others: its plan, and its sound from its first count on."""
 
     plan: Plan
     samples: Sound
 
 
-def sung(seed: int, fonts: Fonts) -> Song:
+def sung(seed: int, fonts: Fonts) -> Written:
     """Return a song at one tempo, most of the time on a single sound bank, as songs are."""
     rng = np.random.default_rng([seed, 11])
     tempo_bpm = float(rng.uniform(100, 152))
     plan = plan_song(seed, tempo_bpm, plain=bool(rng.random() < PLAIN))
     one = Fonts([fonts.synths[int(rng.integers(len(fonts.synths)))]])
-    return Song(plan, render(plan, one if rng.random() < 0.75 else fonts))
+    return Written(plan, render(plan, one if rng.random() < 0.75 else fonts))
 
 
-def play_class(seed: int, songs: Sequence[Song]) -> Mix:
+def play_class(seed: int, songs: Sequence[Written]) -> Mix:
     """Return some of the songs joined as a class hears them, each at the tempo of the mix.
 
     Songs are played faster or slower, pitch and all, by up to ``STRETCH``; each is mastered anew,
@@ -190,14 +200,14 @@ def play_class(seed: int, songs: Sequence[Song]) -> Mix:
     return Mix(out[: int((now_s + 1) * RATE_HZ)], np.array(beats), sections, joins)
 
 
-def _last(song: Song) -> int:
+def _last(song: Written) -> int:
     """Return how many counts of a song sound whole."""
     sounding = int((len(song.samples) / RATE_HZ - 0.5) * song.plan.tempo_bpm / 60)
     last = song.plan.sections[-1]
     return min(sounding, last.start + last.counts)
 
 
-def _stretch(rng: np.random.Generator, song: Song) -> tuple[int, int]:
+def _stretch(rng: np.random.Generator, song: Written) -> tuple[int, int]:
     """Return the first count of a song that is played, and the one after the last."""
     most = _last(song)
     ends = [one.start + one.counts for one in song.plan.sections if one.start + one.counts <= most]
@@ -214,7 +224,7 @@ def _stretch(rng: np.random.Generator, song: Song) -> tuple[int, int]:
     return first, stop
 
 
-def _at_tempo(song: Song, first: int, stop: int, tempo_bpm: float) -> Sound:
+def _at_tempo(song: Written, first: int, stop: int, tempo_bpm: float) -> Sound:
     """Return some counts of a song, resampled to a tempo."""
     own = song.plan.tempo_bpm
     size = int((stop - first) * 60 / tempo_bpm * RATE_HZ)

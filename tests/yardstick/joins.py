@@ -93,7 +93,9 @@ def found_in(truth: Joined, heard: RhythmAnalysis) -> Found:
     """Return which joins are phrase starts as heard, within two counts."""
     starts_s = np.array([one.start_s for one in heard.phrases if one.counts == WHOLE])
     near_s = NEAR_COUNTS * truth.count_s + EDGE_S
-    missed_s = [join_s for join_s, _ in truth.joins if np.abs(starts_s - join_s).min() > near_s]
+    missed_s = [
+        join_s for join_s, _ in truth.joins if not (np.abs(starts_s - join_s) <= near_s).any()
+    ]
     late = starts_s[starts_s > FIRST_S], truth.starts_s[truth.starts_s > FIRST_S]
     as_mix = heard.evidence is not None and heard.evidence.mix
     return Found(truth, as_mix, missed_s, phrase_f(*late, truth.count_s / 2))
@@ -101,6 +103,8 @@ def found_in(truth: Joined, heard: RhythmAnalysis) -> Found:
 
 def phrase_f(heard_s: Times, true_s: Times, near_s: float) -> float:
     """Return F of phrase starts within some seconds."""
+    if not len(heard_s) or not len(true_s):
+        return 0.0
     far = np.abs(heard_s[:, None] - true_s)
     hits = (far.min(axis=1) < near_s).sum(), (far.min(axis=0) < near_s).sum()
     precision, recall = hits[0] / len(heard_s), hits[1] / len(true_s)

@@ -1,4 +1,4 @@
-"""Sets classmix and formmix: songs of set last, and of set form, joined as for a class, tempo matched, with long fades.
+"""Sets classmix and formmix: songs of set last, and of form, joined as for a class.
 
 Eight mixes of up to nine songs: 64 joins of classmix. The phrases of the songs are known; each is
 played faster or slower by up to 6 % (pitch moves too) so that all of a mix have one tempo, or
