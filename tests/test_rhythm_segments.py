@@ -141,7 +141,7 @@ def test_prices_by_lengths() -> None:
     assert prices_of(3) == {**three, 1: 40.0, 2: 40.0}
     assert prices_of(2)[1] == prices_of(2)[3] == 30.0
     mix = prices_of(4, "mix ")
-    assert (mix[32], mix[4], mix[28], mix[2], mix[3]) == (0.0, 4.56, 10.81, 30.0, 40.0)
+    assert (mix[32], mix[4], mix[28], mix[2], mix[3]) == (0.0, 5.88, 8.42, 30.0, 40.0)
 
 
 def test_phrases_of_a_segmentation_are_its_whole_ones() -> None:

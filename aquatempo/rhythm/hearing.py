@@ -41,7 +41,7 @@ WEAK, ABRUPT = 0.3, 3.0  # nor below this share, after a stroke so many times as
 LEAST_BEATS = 8  # fewer are no beat
 RING_OUT = 8  # beats
 TRIPLE_PRIOR = 4.0  # nats against three beats a bar
-JOIN_WORTH = 4.0  # nats for a phrase where two tempi meet on a beat: the next song begins one
+JOIN_WORTH = 4.0  # nats for a phrase where two tempi meet on a beat, or a join is heard for itself
 JOIN_DEAR = 2.0  # nats against a bridge there
 ON_BEAT = 0.08  # of a beat: the two grids share one
 MIX_S = 480.0  # a recording longer than this is taken for songs joined together
@@ -103,6 +103,8 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     inputs, bars = start_inputs(cues, MIX), share * bar_odds(cues)
     kind = kind_of(inputs["net join"], splices, frames.duration_s)
     joins = _on_a_beat(beats_s, splices)
+    if kind == MIX:
+        joins = sorted({*joins, *clear_joins(inputs["net join"])})
     phrases = met(_told_once(phrase_odds(cues, inputs, (), kind), share), joins, JOIN_WORTH)
     bridges, ends = met(bridge_odds(inputs, kind), joins, -JOIN_DEAR), end_odds(inputs, kind)
     size = _beats_per_bar(bars, phrases, bridges, ends, splices, kind)

@@ -22,7 +22,18 @@ SAMPLE_AUDIO = Path(__file__).parents[2] / "sample_audio"
 
 DEVELOPMENT = ("recorded", "midi", "tracker", "scaled")
 SECOND = ("gm", "groove", "module", "loop", "lmms")
-HELD = ("breaks", "machine", "classmix", "sung", "sung_fresh", "further_a", "further_b")
+HELD = (
+    "breaks",
+    "machine",
+    "classmix",
+    "formmix",
+    "othermix_a",
+    "othermix_b",
+    "sung",
+    "sung_fresh",
+    "further_a",
+    "further_b",
+)
 OURS = ("form", "fresh", "last", "hard", "mixes")
 SETS = (*DEVELOPMENT, *SECOND, *HELD, *OURS, "sample")
 

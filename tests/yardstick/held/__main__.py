@@ -1,7 +1,7 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix sung sung_fresh
-                                         further_a further_b] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix formmix othermix_a othermix_b
+                                         sung sung_fresh further_a further_b] [--packages]
 """
 
 from __future__ import annotations
@@ -11,12 +11,15 @@ from collections.abc import Callable
 from functools import partial
 
 from ..layout import HELD
-from . import breaks, class_mixes, further, machine, sung
+from . import breaks, class_mixes, further, machine, other_mixes, sung
 
 MAKERS: dict[str, Callable[[], None]] = {
     "breaks": breaks.make,
     "machine": machine.make,
     "classmix": class_mixes.make,
+    "formmix": partial(class_mixes.make, "formmix"),
+    "othermix_a": partial(other_mixes.make, "othermix_a"),
+    "othermix_b": partial(other_mixes.make, "othermix_b"),
     "sung": sung.make,
     "sung_fresh": partial(sung.make, "sung_fresh"),
     "further_a": partial(further.make, "further_a"),

@@ -1,6 +1,6 @@
-"""Set classmix: songs of the form sets joined as for a class, tempo matched, with long fades.
+"""Sets classmix and formmix: songs of set last, and of form, joined as for a class.
 
-Eight mixes of nine songs: 64 joins. Songs are those of set last, whose phrases are known; each is
+Eight mixes of up to nine songs: 64 joins of classmix. The phrases of the songs are known; each is
 played faster or slower by up to 6 % (pitch moves too) so that all of a mix have one tempo, or
 one that moves by half a beat a minute from song to song. A song begins at one of its phrases;
 four in five end with one, others are cut after 8, 16 or 24 counts. From the join on, the next song
@@ -25,22 +25,31 @@ SONGS = 9
 STRETCH = 0.06
 RATE_HZ = 44_100
 FADES = (0, 8, 16, 32)  # counts
-FIRST_SEED = 9300
+KINDS = {"classmix": ("last", 9300), "formmix": ("form", 9600)}
+"""Where the songs of a set come from, and its first seed."""
+EVEN_RMS = 0.1
 
 Sound = npt.NDArray[np.float64]
 
 
-def make() -> None:
-    """Build all mixes."""
-    songs = [song for song in load_tracks(("last",)) if song.get("steady", True)]
+def make(kind: str = "classmix") -> None:
+    """Build all mixes of a kind: classmix of set last, formmix of set form."""
+    source, first_seed = KINDS[kind]
+    songs = [song for song in load_tracks((source,)) if song.get("steady", True)]
     for number in range(MIXES):
-        samples, truth = mix(number, songs)
-        save(TRACKS / "classmix", f"classmix_{number}", samples, truth)
+        name = f"{kind}_{number}"
+        samples, truth = mix(name, first_seed, number, songs)
+        save(TRACKS / kind, name, samples, truth)
 
 
-def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
-    """Return the sound and truth of one mix."""
-    rng = np.random.default_rng(FIRST_SEED + number)
+def mix(
+    name: str, first_seed: int, number: int, songs: Sequence[Truth]
+) -> tuple[Sound, dict[str, Any]]:
+    """Return the sound and truth of one mix of some songs whose phrases are known.
+
+    Songs that tell their loudness (``rms``) are made equally loud, as programs for mixing do.
+    """
+    rng = np.random.default_rng(first_seed + number)
     tempo_bpm = float(rng.uniform(112, 138))
     drifts = number % 2 == 1
     near = [
@@ -67,7 +76,9 @@ def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
             head = min(round(fade * period_s * RATE_HZ), body)
             sound[:head] *= np.sin(np.linspace(0, np.pi / 2, head))[:, None]
         at = round(now_s * RATE_HZ)
-        out[at : at + len(sound)] += 0.7 * sound
+        out[at : at + len(sound)] += (
+            EVEN_RMS / song["rms"] * sound if "rms" in song else 0.7 * sound
+        )
         told(truth, song, first, stop, now_s, period_s)
         if place:
             truth["splices_s"].append(round(now_s, 4))
@@ -76,7 +87,7 @@ def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
         now_s, fade = end_s, after
         tempo_bpm += 0.5 * drifts
     truth |= {
-        "title": f"classmix_{number}",
+        "title": name,
         "tempo_bpm": max(sections, key=lambda part: part["end_s"] - part["start_s"])["tempo_bpm"],
         "beats_per_bar": 4,
         "duration_s": round(now_s + 0.5, 3),
@@ -85,7 +96,7 @@ def mix(number: int, songs: Sequence[Truth]) -> tuple[Sound, dict[str, Any]]:
         "steady": not drifts,
         "level_arguable": False,
         "tags": ["mix"],
-        "notes": "songs of set last joined on count 1",
+        "notes": "joined on count 1: " + ", ".join(near[index]["id"] for index in chosen),
     }
     return out[: round((now_s + 0.5) * RATE_HZ)], json.loads(json.dumps(truth))
 
