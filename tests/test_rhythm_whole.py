@@ -115,3 +115,25 @@ def test_three_quarters_of_a_tempo_are_anew_in_brief_passages_alone(count: int, 
     assert (found is not path) is anew
     if anew:
         assert found.periods == pytest.approx(np.full(len(found.periods), 15.0), rel=0.05)
+
+
+@pytest.mark.parametrize(("duration_s", "mix"), [(400.0, False), (500.0, True)])
+def test_a_clear_join_of_a_mix_begins_a_phrase(
+    duration_s: float, mix: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A join heard for itself speaks for a phrase and against a bridge in a mix, not in a song.
+
+    It is worth 4 nats to a phrase and costs a bridge 2, on the beat itself and those beside it.
+    """
+    frames = replace(FRAMES, duration_s=duration_s)
+    heard = {}
+    for joins in ([], [37]):
+        monkeypatch.setattr(hearing, "clear_joins", lambda _, joins=joins: np.array(joins, int))
+        monkeypatch.setattr(hearing, "PASSES", 0)
+        found = hearing.hear(frames)
+        assert found is not None
+        heard[len(joins)] = found
+    more = np.zeros(len(heard[0].phrases))
+    more[36:39] = float(mix)
+    np.testing.assert_allclose(heard[1].phrases - heard[0].phrases, 4 * more, atol=1e-9)
+    np.testing.assert_allclose(heard[1].bridges - heard[0].bridges, -2 * more, atol=1e-9)
