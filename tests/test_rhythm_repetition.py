@@ -9,7 +9,7 @@ from rhythm_frames import made_frames
 from scipy.stats import pearsonr
 from test_rhythm_choosing import song
 
-from aquatempo.rhythm import hearing
+from aquatempo.rhythm import hearing, repetition
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.frames import BANDS, Frames
 from aquatempo.rhythm.hearing import hear
@@ -146,3 +146,13 @@ def test_odds_are_drawn_to_their_mean_in_proportion() -> None:
     drawn = hearing._told_once(odds, 0.5)
     np.testing.assert_allclose(drawn, [-1.0, 1.0, 1.5, 2.5])
     np.testing.assert_allclose(hearing._told_once(odds, 1.0), odds)
+
+
+def test_a_stroke_may_rise_over_four_frames() -> None:
+    """What a band gains from 4 frames before a place to 4 after it is the stroke there."""
+    bands = np.zeros((12 + STEP * 4, BANDS))
+    bands[12 + STEP : 12 + STEP + 5] = np.linspace(0.2, 1.0, 5)[:, None]
+    bands[12 + 2 * STEP - 3 :] = 0.5
+    rows = repetition._struck(made_frames(len(bands), bands=bands), TIMES_S[:4])
+    firsts = rows.reshape(3, 4, BANDS)[:, 0, 0]
+    np.testing.assert_allclose(firsts, [0.0, 1.0, 0.5])
