@@ -101,10 +101,11 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     splices = [int(np.abs(beats_s - time_s).argmin()) for time_s in borders_s]
     share = fresh_share(frames, beats_s, cues.chroma)
     inputs, bars = start_inputs(cues, MIX), share * bar_odds(cues)
-    kind = kind_of(inputs["net join"], splices, frames.duration_s)
+    clear = clear_joins(inputs["net join"])
+    kind = kind_of(clear, splices, frames.duration_s)
     joins = _on_a_beat(beats_s, splices)
     if kind == MIX:
-        joins = sorted({*joins, *clear_joins(inputs["net join"])})
+        joins = sorted({*joins, *clear})
     phrases = met(_told_once(phrase_odds(cues, inputs, (), kind), share), joins, JOIN_WORTH)
     bridges, ends = met(bridge_odds(inputs, kind), joins, -JOIN_DEAR), end_odds(inputs, kind)
     size = _beats_per_bar(bars, phrases, bridges, ends, splices, kind)
@@ -134,14 +135,13 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     )
 
 
-def kind_of(joins: Doubles, splices: list[int], duration_s: float) -> str:
+def kind_of(joins: list[int], splices: list[int], duration_s: float) -> str:
     """Return ``MIX`` where songs joined together are heard, else ``SONG``.
 
-    joins [nats]: odds of the next song at each beat. splices: beats on which another tempo begins.
-    duration_s: of the recording [s].
+    joins: beats on which the next song is heard for itself. splices: beats on which another tempo
+    begins. duration_s: of the recording [s].
     """
-    many = len(clear_joins(joins)) >= MIX_JOINS
-    return MIX if splices or many or duration_s > MIX_S else SONG
+    return MIX if splices or len(joins) >= MIX_JOINS or duration_s > MIX_S else SONG
 
 
 def _told_once(odds: Doubles, share: float) -> Doubles:

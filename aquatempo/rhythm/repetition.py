@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from aquatempo.rhythm.features import FRAME_RATE_HZ
 from aquatempo.rhythm.frames import Frames
+from aquatempo.rhythm.joins import unit
 
 __all__ = ["fresh_share", "likeness"]
 
@@ -31,8 +32,7 @@ def likeness(frames: Frames, beats_s: Doubles, chroma: Doubles) -> dict[int, flo
     (beats, 12). Periods longer than half of the track are left out.
     """
     strokes = _struck(frames, beats_s)
-    norms = np.linalg.norm(chroma, axis=1, keepdims=True)
-    harmony = (chroma / np.maximum(norms, 1e-9))[: len(strokes)]
+    harmony = unit(chroma)[: len(strokes)]
     return {
         period: min(_correlation(strokes, period), _correlation(harmony, period, STILL))
         for period in PERIODS

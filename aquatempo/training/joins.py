@@ -77,7 +77,7 @@ def make(group: int, fonts: Fonts, songs: int, mixes: int) -> list[Example]:
     """Return the mixes of a group, each of some of the songs that the group writes."""
     longer()
     first = FIRST + GROUP * group
-    written = [mix.sung(first + number, fonts) for number in range(songs)]
+    written = [mix.compose(first + number, fonts) for number in range(songs)]
     return [example_of(mix.play_class(first + number, written)) for number in range(mixes)]
 
 

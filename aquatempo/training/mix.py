@@ -18,11 +18,11 @@ __all__ = [
     "Mix",
     "Played",
     "Written",
+    "compose",
     "play",
     "play_class",
     "play_mix",
     "play_songs",
-    "sung",
 ]
 
 SHARE = 0.1
@@ -144,7 +144,7 @@ class Written:
     samples: Sound
 
 
-def sung(seed: int, fonts: Fonts) -> Written:
+def compose(seed: int, fonts: Fonts) -> Written:
     """Return a song at one tempo, most of the time on a single sound bank, as songs are."""
     rng = np.random.default_rng([seed, 11])
     tempo_bpm = float(rng.uniform(100, 152))

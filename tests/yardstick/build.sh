@@ -6,7 +6,6 @@
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 root=${AQUATEMPO_YARDSTICK:-${XDG_CACHE_HOME:-$HOME/.cache}/aquatempo-yardstick}
-mkdir -p "$root/packages" "$root/content"
 export AQUATEMPO_YARDSTICK=$root
 music="fretsonfire-songs-sectoid simutrans-data tecnoballz-data"
 banks="fluid-soundfont-gm csound-soundfont opl3-soundfont freepats avldrums.lv2-soundfont"
@@ -17,13 +16,7 @@ DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends \
     fluidsynth timidity libopenmpt0
 
 echo "== music and sound banks: unpacked below the root folder, not installed"
-cd "$root/packages"
-for package in $music $banks; do
-    compgen -G "${package}_*.deb" >/dev/null || apt-get download -q "$package"
-done
-for archive in *.deb; do
-    dpkg -x "$archive" "$root/content"
-done
+"$here/unpack.sh" $music $banks
 
 echo "== the peers' environment"
 [ -x "$root/venv/bin/python" ] || "${PEERS:-python3.11}" -m venv "$root/venv"

@@ -5,19 +5,13 @@
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 root=${AQUATEMPO_YARDSTICK:-${XDG_CACHE_HOME:-$HOME/.cache}/aquatempo-yardstick}
-mkdir -p "$root/packages" "$root/content"
 export AQUATEMPO_YARDSTICK=$root
 cd "$here/.."
 
 echo "== music, sound banks and the accompaniment generator: unpacked, not installed"
 apt-get update -q
 packages=$("${PYTHON:-python}" -m yardstick.held further_a further_b --packages)
-cd "$root/packages"
-for package in $packages; do
-    compgen -G "${package}_*.deb" >/dev/null || apt-get download -q "$package"
-    dpkg -x "${package}"_*.deb "$root/content"
-done
+"$here/unpack.sh" $packages
 
 echo "== audio and truth"
-cd "$here/.."
 "${PYTHON:-python}" -m yardstick.held further_a further_b

@@ -5,18 +5,14 @@
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 root=${AQUATEMPO_YARDSTICK:-${XDG_CACHE_HOME:-$HOME/.cache}/aquatempo-yardstick}
-mkdir -p "$root/packages" "$root/content" "$root/workstation/packages/partial"
+mkdir -p "$root/workstation/packages/partial"
 export AQUATEMPO_YARDSTICK=$root
 cd "$here/.."
 
 echo "== music, sound banks and the accompaniment generator: unpacked, not installed"
 apt-get update -q
 packages=$("${PYTHON:-python}" -m yardstick.second --packages)
-cd "$root/packages"
-for package in $packages; do
-    compgen -G "${package}_*.deb" >/dev/null || apt-get download -q "$package"
-    dpkg -x "${package}"_*.deb "$root/content"
-done
+"$here/unpack.sh" $packages
 
 echo "== the workstation, its effects and the libraries it needs: unpacked, not installed"
 apt-get install -q -y --no-install-recommends --download-only \

@@ -25,7 +25,13 @@ MAKERS: dict[str, Callable[[], None]] = {
     "further_a": partial(further.make, "further_a"),
     "further_b": partial(further.make, "further_b"),
 }
-PACKAGES = ("sonic-pi-samples", "hydrogen-data")
+PACKAGES: dict[str, Callable[[], list[str]]] = {
+    "breaks": lambda: ["sonic-pi-samples"],
+    "machine": lambda: ["hydrogen-data"],
+    "further_a": further.packages,
+    "further_b": further.packages,
+}
+"""What a set reads from; the others need none."""
 
 
 def main() -> None:
@@ -38,7 +44,8 @@ def main() -> None:
     if unknown:
         parser.error(f"no such set: {', '.join(sorted(unknown))}")
     if options.packages:
-        print("\n".join([*PACKAGES, *further.packages()]))
+        named = [PACKAGES[name]() for name in options.sets or HELD if name in PACKAGES]
+        print("\n".join(sorted({package for packages in named for package in packages})))
         return
     for name in options.sets or HELD:
         MAKERS[name]()
