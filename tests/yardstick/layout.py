@@ -29,6 +29,8 @@ HELD = (
     "formmix",
     "othermix_a",
     "othermix_b",
+    "othermix_c",
+    "othermix_d",
     "sung",
     "sung_fresh",
     "further_a",

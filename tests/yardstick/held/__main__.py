@@ -1,7 +1,7 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix formmix othermix_a othermix_b
-                                         sung sung_fresh further_a further_b] [--packages]
+cd tests && python -m yardstick.held [breaks machine classmix formmix sung sung_fresh further_a
+                    further_b othermix_a othermix_b othermix_c othermix_d] [--packages]
 """
 
 from __future__ import annotations
@@ -18,8 +18,7 @@ MAKERS: dict[str, Callable[[], None]] = {
     "machine": machine.make,
     "classmix": class_mixes.make,
     "formmix": partial(class_mixes.make, "formmix"),
-    "othermix_a": partial(other_mixes.make, "othermix_a"),
-    "othermix_b": partial(other_mixes.make, "othermix_b"),
+    **{name: partial(other_mixes.make, name) for name in other_mixes.RECIPES},
     "sung": sung.make,
     "sung_fresh": partial(sung.make, "sung_fresh"),
     "further_a": partial(further.make, "further_a"),

@@ -1,16 +1,17 @@
-"""Sets othermix_a and othermix_b: music by others, joined as set classmix joins songs.
+"""Sets othermix_a to othermix_d: music by others, joined as set classmix joins songs.
 
-Songs are those of gm, groove, module and loop of the second development set whose beats and bars
-are known, in four, steady and of clear level. Where their phrases start nobody marked: blocks of
-32 counts from their first count 1 stand for them, which is a convention, so the joins are what
-these sets are for. A song is played from one of its first three blocks. Four mixes of nine songs
-each: set a of the songs at even places of the list, set b of those at odd ones. No song comes twice
-in a set.
+Songs are those whose beats and bars are known, in four, steady and of clear level: in othermix_a
+and othermix_b of gm, groove, module and loop of the second development set, at even places of the
+list in a and at odd ones in b; in othermix_c and othermix_d of further_a and further_b, all of
+them in both, in another order and cut elsewhere. Where their phrases start nobody marked: blocks
+of 32 counts from their first count 1 stand for them, which is a convention, so the joins are what
+these sets are for. A song is played from one of its first three blocks. A mix has nine songs or
+less; no song comes twice in a set.
 """
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import soundfile as sf
@@ -19,27 +20,45 @@ from ..building import save
 from ..layout import TRACKS, Truth, load_tracks
 from .class_mixes import mix
 
-MIXES = 4
-FIRST_SEEDS = {"othermix_a": 9400, "othermix_b": 9500}
-SOURCES = ("gm", "groove", "module", "loop")
+SECOND = ("gm", "groove", "module", "loop")
+FURTHER = ("further_a", "further_b")
+
+
+class Recipe(NamedTuple):
+    """How a set is made: from which sets and which of their songs, in how many mixes."""
+
+    first_seed: int
+    sources: tuple[str, ...]
+    songs: slice
+    mixes: int
+
+
+RECIPES = {
+    "othermix_a": Recipe(9400, SECOND, slice(0, None, 2), 4),
+    "othermix_b": Recipe(9500, SECOND, slice(1, None, 2), 4),
+    "othermix_c": Recipe(9700, FURTHER, slice(None), 7),
+    "othermix_d": Recipe(9800, FURTHER, slice(None), 7),
+}
 BLOCK = 32  # counts
 LEAST_BLOCKS = 3
 STRAIGHT_S = 0.015  # by which beats may leave a straight line
 
 
 def make(name: str) -> None:
-    """Build one of the two sets."""
-    left = songs_of(list(FIRST_SEEDS).index(name))
-    for number in range(MIXES):
-        samples, truth = mix(f"{name}_{number}", FIRST_SEEDS[name], number, left)
+    """Build one of the sets."""
+    recipe = RECIPES[name]
+    left = songs_of(recipe)
+    for number in range(recipe.mixes):
+        samples, truth = mix(f"{name}_{number}", recipe.first_seed, number, left)
         save(TRACKS / name, f"{name}_{number}", samples, truth)
         played = truth["notes"].split(": ")[1].split(", ")
         left = [song for song in left if song["id"] not in played]
 
 
-def songs_of(half: int) -> list[Truth]:
-    """Return every second song that can be joined, with its blocks and its loudness."""
-    return [loud(song) for song in [s for s in load_tracks(SOURCES) if fits(s)][half::2]]
+def songs_of(recipe: Recipe) -> list[Truth]:
+    """Return the songs that can be joined, with their blocks and their loudness."""
+    songs = [song for song in load_tracks(recipe.sources) if fits(song)]
+    return [loud(song) for song in songs[recipe.songs]]
 
 
 def fits(song: Truth) -> bool:
