@@ -1,11 +1,12 @@
 """Train the network that hears the joins of mixes (``aquatempo.rhythm.join_network``).
 
-``python -m aquatempo.training.joins --fonts A.sf2 B.sf3 --groups 16 --jobs 16 --out joins.npz``
+``python -m aquatempo.training.joins --fonts A.sf2 B.sf3 --music FOLDER --jobs 16 --out joins.npz``
 
 Each group writes songs of its own and joins them many times over, as a class hears them
-(``aquatempo.training.mix.play_class``), with their true beats. Kept is the averaged network that
-does best on the first group, from which nothing is learned: after that, training learns the songs
-by heart.
+(``aquatempo.training.mix.play_class``), with their true beats. Songs of a folder, music by others,
+are joined likewise (``aquatempo.training.recorded``). Kept is the averaged network that does best
+on the first group and some mixes of the folder, from which nothing is learned: after that,
+training learns the songs by heart.
 """
 
 from __future__ import annotations
@@ -27,10 +28,11 @@ from aquatempo.rhythm.features import SAMPLE_RATE_HZ, extract
 from aquatempo.rhythm.frames import from_features
 from aquatempo.rhythm.join_network import DILATIONS, FAR, HEADS, SIGNS, network_rows
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
-from aquatempo.training import form, mix, render
+from aquatempo.training import form, mix, recorded, render
 from aquatempo.training.render import Fonts
 
 FIRST = 610_000_000  # seeds of songs and mixes
+MUSIC_FIRST = 640_000_000  # of mixes of music by others
 GROUP = 100_000  # seeds of a group
 SONG_S, PLANNED_S = 150.0, 165.0  # length of a song at most, and planned [s]
 TAPS = 5
@@ -43,6 +45,7 @@ LOOK = 500  # steps between looks at the mixes held out
 GAP = 64  # beats of silence between two mixes
 SURE = slice(len(SIGNS), len(SIGNS) + 3)  # columns of the front end's log-odds
 LEAST_SURE = 0.4  # of them: the front end is less sure of music that it was not trained on
+MUSIC_HELD = 15  # of the mixes of music by others one in so many is held out
 SPREAD = 0.2  # of the gain of a column in an example, and of the noise on it
 DROPPED = 0.1  # of the columns of an example
 
@@ -79,6 +82,12 @@ def make(group: int, fonts: Fonts, songs: int, mixes: int) -> list[Example]:
     first = FIRST + GROUP * group
     written = [mix.compose(first + number, fonts) for number in range(songs)]
     return [example_of(mix.play_class(first + number, written)) for number in range(mixes)]
+
+
+def mix_of_music(number: int, songs: Sequence[mix.Written]) -> Example:
+    """Return a mix of some of the songs of others."""
+    longer()
+    return example_of(mix.play_class(MUSIC_FIRST + number, songs))
 
 
 def longer() -> None:
@@ -231,18 +240,25 @@ def main() -> None:
     parser.add_argument("--groups", type=int, default=16)
     parser.add_argument("--songs", type=int, default=120, help="songs of a group")
     parser.add_argument("--mixes", type=int, default=130, help="mixes of a group")
+    parser.add_argument("--music", type=Path, help="folder of audio files, music by others")
+    parser.add_argument("--music-mixes", type=int, default=820, help="mixes of that music")
     parser.add_argument("--steps", type=int, default=2_200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--out", type=Path, required=True)
     options = parser.parse_args()
-    global _make
+    global _make, _join
     fonts = Fonts.load(options.fonts)  # before the fork: soundfonts cannot be sent
     _make = partial(make, fonts=fonts, songs=options.songs, mixes=options.mixes)
+    songs = recorded.songs_in(options.music) if options.music else []
+    _join = partial(mix_of_music, songs=songs)
     with get_context("fork").Pool(options.jobs) as pool:
         groups = pool.map(_made, range(options.groups), chunksize=1)
+        of_music = pool.map(_joined, range(options.music_mixes if songs else 0))
     learned = [example for group in groups[1:] for example in group]
-    save(options.out, train(learned, groups[0], options.steps, options.seed))
+    learned += [example for place, example in enumerate(of_music) if place % MUSIC_HELD]
+    held = groups[0] + of_music[::MUSIC_HELD]
+    save(options.out, train(learned, held, options.steps, options.seed))
 
 
 def save(out: Path, trained: dict[str, npt.NDArray[np.float32]]) -> None:
@@ -252,11 +268,17 @@ def save(out: Path, trained: dict[str, npt.NDArray[np.float32]]) -> None:
 
 
 _make: partial[list[Example]] | None = None
+_join: partial[Example] | None = None
 
 
 def _made(group: int) -> list[Example]:
     assert _make is not None
     return _make(group)
+
+
+def _joined(number: int) -> Example:
+    assert _join is not None
+    return _join(number)
 
 
 if __name__ == "__main__":
