@@ -35,6 +35,7 @@ HELD = (
     "sung_fresh",
     "further_a",
     "further_b",
+    "further_c",
 )
 OURS = ("form", "fresh", "last", "hard", "mixes")
 SETS = (*DEVELOPMENT, *SECOND, *HELD, *OURS, "sample")

@@ -1,7 +1,7 @@
 """Build the held-out sets.
 
-cd tests && python -m yardstick.held [breaks machine classmix formmix sung sung_fresh further_a
-                    further_b othermix_a othermix_b othermix_c othermix_d] [--packages]
+cd tests && python -m yardstick.held [breaks machine sung sung_fresh further_a further_b
+    further_c classmix formmix othermix_a othermix_b othermix_c othermix_d] [--packages]
 """
 
 from __future__ import annotations
@@ -23,12 +23,14 @@ MAKERS: dict[str, Callable[[], None]] = {
     "sung_fresh": partial(sung.make, "sung_fresh"),
     "further_a": partial(further.make, "further_a"),
     "further_b": partial(further.make, "further_b"),
+    "further_c": partial(further.make, "further_c"),
 }
 PACKAGES: dict[str, Callable[[], list[str]]] = {
     "breaks": lambda: ["sonic-pi-samples"],
     "machine": lambda: ["hydrogen-data"],
-    "further_a": further.packages,
-    "further_b": further.packages,
+    "further_a": partial(further.packages, "further_a"),
+    "further_b": partial(further.packages, "further_b"),
+    "further_c": partial(further.packages, "further_c"),
 }
 """What a set reads from; the others need none."""
 

@@ -1,13 +1,15 @@
-"""Sets further_a and further_b: music by others that nothing here had heard, of six kinds.
+"""Sets further_a, further_b and further_c: music by others that nothing here had heard.
 
 Truth follows from the files as in the second development set, whose makers build it. The rules
-stand in ``further.toml``; they, the choice of tracks and their halves were committed unheard.
+stand in ``further.toml`` and, where further_c adds to them, in ``further_more.toml``; they, the
+choice of tracks and the halves a and b were committed unheard.
 """
 
 from __future__ import annotations
 
 import io
 import tomllib
+import zipfile
 import zlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -23,32 +25,38 @@ from ..second import groove, loop, midi, module
 from ..second.rows import Row, one, rows_of, save_track
 from .breaks import LENGTH_S, over_and_over
 
-TABLE: dict[str, Any] = tomllib.loads(
-    Path(__file__).with_name("further.toml").read_text(encoding="utf-8")
-)
+
+def _table(file: str) -> dict[str, Any]:
+    """Return a table of this folder."""
+    return tomllib.loads(Path(__file__).with_name(file).read_text(encoding="utf-8"))
+
+
+TABLE = _table("further.toml")
+MORE = _table("further_more.toml")
+PACKAGES = {**TABLE["packages"], **MORE["packages"]}
 MIDI_LIMIT_S = 95.0
 
 
 def make(name: str) -> None:
-    """Build one half."""
+    """Build one set."""
     for number, kind, row in chosen(name):
         MAKERS[kind](name, {**row, "tags": [*row["tags"], kind]}, number)
 
 
 def chosen(name: str) -> Iterator[tuple[int, str, Row]]:
-    """Return (number in its kind, kind, row) of a half: a kind's tracks in turn, by name."""
-    for kind, tracks in TABLE["tracks"].items():
-        ordered = sorted(
-            rows_of(tracks, TABLE["packages"]), key=lambda row: (row["package"], row["name"])
-        )
+    """Return (number in its kind, kind, row) of a set: by name; a kind's in turn to a and b."""
+    for kind, tracks in (MORE if name == "further_c" else TABLE)["tracks"].items():
+        ordered = sorted(rows_of(tracks, PACKAGES), key=lambda row: (row["package"], row["name"]))
         for number, row in enumerate(ordered):
-            if name == ("further_a", "further_b")[number % 2]:
+            if name in ("further_c", ("further_a", "further_b")[number % 2]):
                 yield number, kind, row
 
 
-def packages() -> list[str]:
-    """Return the packages that the sets read from, sound banks too."""
-    return sorted({*TABLE["packages"], *(bank["package"] for bank in TABLE["banks"].values())})
+def packages(name: str) -> list[str]:
+    """Return the packages that a set reads from, sound banks too."""
+    rows = [row for _, _, row in chosen(name)]
+    banks = {TABLE["banks"][row["bank"]]["package"] for row in rows if "bank" in row}
+    return sorted(banks | {row["package"] for row in rows})
 
 
 def make_module(name: str, row: Row, number: int) -> None:
@@ -57,7 +65,10 @@ def make_module(name: str, row: Row, number: int) -> None:
 
 
 def make_loop(name: str, row: Row, number: int) -> None:
-    """Build a mastered recording that loops over whole bars."""
+    """Build a mastered recording that loops over whole bars; it may lie in a ZIP archive."""
+    if "archive" in row:
+        with zipfile.ZipFile(one(row["folder"], row["archive"])) as archive:
+            archive.extract(row["file"], row["folder"])
     loop.make({**row, "bars": "medium"}, name)
 
 
