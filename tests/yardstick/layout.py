@@ -31,6 +31,7 @@ HELD = (
     "othermix_b",
     "othermix_c",
     "othermix_d",
+    "stylemix",
     "sung",
     "sung_fresh",
     "further_a",

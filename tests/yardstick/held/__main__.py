@@ -1,7 +1,8 @@
 """Build the held-out sets.
 
 cd tests && python -m yardstick.held [breaks machine sung sung_fresh further_a further_b
-    further_c classmix formmix othermix_a othermix_b othermix_c othermix_d] [--packages]
+    further_c classmix formmix othermix_a othermix_b othermix_c othermix_d
+    stylemix] [--packages]
 """
 
 from __future__ import annotations

@@ -1,12 +1,14 @@
-"""Sets othermix_a to othermix_d: music by others, joined as set classmix joins songs.
+"""Sets othermix_a to othermix_d and stylemix: music by others, joined as set classmix joins songs.
 
 Songs are those whose beats and bars are known, in four, steady and of clear level: in othermix_a
 and othermix_b of gm, groove, module and loop of the second development set, at even places of the
 list in a and at odd ones in b; in othermix_c and othermix_d of further_a and further_b, all of
 them in both, in another order and cut elsewhere. Where their phrases start nobody marked: blocks
 of 32 counts from their first count 1 stand for them, which is a convention, so the joins are what
-these sets are for. A song is played from one of its first three blocks. A mix has nine songs or
-less; no song comes twice in a set.
+these sets are for. Only in stylemix the blocks are what the songs were written in: its songs are the
+styles of an accompaniment generator in further_a, further_b and further_c, which play strains of 32
+counts. A song is played from one of its first three blocks. A mix has nine songs or less; no song
+comes twice in a set.
 """
 
 from __future__ import annotations
@@ -31,6 +33,7 @@ class Recipe(NamedTuple):
     sources: tuple[str, ...]
     songs: slice
     mixes: int
+    kind: str = ""  # of the songs, where only one is taken
 
 
 RECIPES = {
@@ -38,6 +41,7 @@ RECIPES = {
     "othermix_b": Recipe(9500, SECOND, slice(1, None, 2), 4),
     "othermix_c": Recipe(9700, FURTHER, slice(None), 7),
     "othermix_d": Recipe(9800, FURTHER, slice(None), 7),
+    "stylemix": Recipe(9900, (*FURTHER, "further_c"), slice(None), 4, "groove"),
 }
 BLOCK = 32  # counts
 LEAST_BLOCKS = 3
@@ -57,7 +61,11 @@ def make(name: str) -> None:
 
 def songs_of(recipe: Recipe) -> list[Truth]:
     """Return the songs that can be joined, with their blocks and their loudness."""
-    songs = [song for song in load_tracks(recipe.sources) if fits(song)]
+    songs = [
+        song
+        for song in load_tracks(recipe.sources)
+        if fits(song) and (not recipe.kind or recipe.kind in song["tags"])
+    ]
     return [loud(song) for song in songs[recipe.songs]]
 
 
