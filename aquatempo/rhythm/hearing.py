@@ -45,7 +45,7 @@ JOIN_WORTH = 4.0  # nats for a phrase where two tempi meet on a beat, or a join 
 JOIN_DEAR = 2.0  # nats against a bridge there
 ON_BEAT = 0.08  # of a beat: the two grids share one
 MIX_S = 480.0  # a recording longer than this is taken for songs joined together
-MIX_JOINS = 4  # so is one in which so many joins are heard for themselves
+MIX_JOINS = 3  # so is one in which so many joins are heard for themselves
 PASSES = 2  # over the phrases, each with the starts of the one before
 
 
@@ -103,9 +103,7 @@ def hear(frames: Frames, expect_bpm: tuple[float, float] | None = None) -> Heard
     inputs, bars = start_inputs(cues, MIX), share * bar_odds(cues)
     clear = clear_joins(inputs["net join"])
     kind = kind_of(clear, splices, frames.duration_s)
-    joins = _on_a_beat(beats_s, splices)
-    if kind == MIX:
-        joins = sorted({*joins, *clear})
+    joins = sorted({*_on_a_beat(beats_s, splices), *clear})
     phrases = met(_told_once(phrase_odds(cues, inputs, (), kind), share), joins, JOIN_WORTH)
     bridges, ends = met(bridge_odds(inputs, kind), joins, -JOIN_DEAR), end_odds(inputs, kind)
     size = _beats_per_bar(bars, phrases, bridges, ends, splices, kind)

@@ -53,7 +53,7 @@ DILATIONS = (1, 2, 4, 8, 16, 32)
 ODDS_UNIT = 3.0  # nats: log-odds of the front end are shown in these
 FAR = 6.0  # standard deviations at which rows are cut
 SURE = 8.0  # nats at which the answers are cut
-CLEAR = 2.0  # nats of a join that is heard for itself: 7 to 1
+CLEAR = 1.5  # nats of a join that is heard for itself: 4 to 1
 APART = 16  # counts between two joins, at least
 
 Doubles = NDArray[np.float64]

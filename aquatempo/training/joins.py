@@ -12,7 +12,7 @@ training learns the songs by heart.
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
@@ -39,7 +39,7 @@ TAPS = 5
 WIDTH = 48
 STRETCH = 512  # beats learned from at once
 BATCH = 64
-RATE = 2e-3
+RATE, RATE_ON = 2e-3, 3e-4  # of learning, and of learning on
 JOIN_WEIGHT = 2.0  # of a join in the loss, beside a phrase or a bridge
 LOOK = 500  # steps between looks at the mixes held out
 GAP = 64  # beats of silence between two mixes
@@ -114,12 +114,21 @@ def rows_of_cues(cues: BeatCues) -> npt.NDArray[np.float32]:
 
 
 def train(
-    learned: Sequence[Example], held: Sequence[Example], steps: int, seed: int
+    learned: Sequence[Example],
+    held: Sequence[Example],
+    steps: int,
+    seed: int,
+    start: Mapping[str, npt.NDArray[np.float32]] | None = None,
 ) -> dict[str, npt.NDArray[np.float32]]:
-    """Return the arrays of the run-time network that did best on the mixes held out."""
+    """Return the arrays of the run-time network that did best on the mixes held out.
+
+    start: arrays of a network that learns on.
+    """
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     every = np.concatenate([rows for rows, _ in learned])
     mean, std = every.mean(axis=0), every.std(axis=0) + 1e-3
+    if start:
+        mean, std = start["mean"], start["std"]
 
     def on_device(example: Example) -> tuple[Tensor, Tensor]:
         rows = np.clip((example[0] - mean) / std, -FAR, FAR)
@@ -130,15 +139,18 @@ def train(
     torch.manual_seed(seed)
     random = np.random.default_rng(seed)
     net = JoinNet(len(mean)).to(device)
+    if start:
+        restore(net, start)
     averaged = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.995)
     )
-    optimizer = torch.optim.AdamW(net.parameters(), RATE, weight_decay=0.05)
+    rate = RATE_ON if start else RATE
+    optimizer = torch.optim.AdamW(net.parameters(), rate, weight_decay=0.05)
     weight = torch.tensor([1.0, 1.0, JOIN_WEIGHT], device=device)[:, None]
     best, kept = float("inf"), arrays(net)
     for step in range(steps):
         warm = min(1.0, (step + 1) / 100)
-        optimizer.param_groups[0]["lr"] = RATE * warm * 0.5 * (1 + np.cos(np.pi * step / steps))
+        optimizer.param_groups[0]["lr"] = rate * warm * 0.5 * (1 + np.cos(np.pi * step / steps))
         rows, true, known = line.drawn(random)
         each = functional.binary_cross_entropy_with_logits(
             net(_blurred(rows)), true, reduction="none"
@@ -170,17 +182,26 @@ def arrays(net: JoinNet) -> dict[str, npt.NDArray[np.float32]]:
     """Return the weights as the run-time network names and lays them out."""
     out = {}
     for name, value in net.state_dict().items():
-        layer, kind = name.rsplit(".", 1)
-        for own, theirs in (
-            ("begin", "in"),
-            ("end", "out"),
-            ("blocks.", "block"),
-            ("mixers.", "mix"),
-        ):
-            layer = layer.replace(own, theirs)
         array = value.detach().float().cpu().numpy()
-        out[f"{layer}.{kind[0]}"] = array.transpose(2, 1, 0) if kind == "weight" else array
+        out[_layer(name)] = array.transpose(2, 1, 0) if array.ndim == 3 else array
     return out
+
+
+def restore(net: JoinNet, stored: Mapping[str, npt.NDArray[np.float32]]) -> None:
+    """Give a network the weights of a run-time network."""
+    state = {}
+    for name in net.state_dict():
+        array = stored[_layer(name)].astype(np.float32)
+        state[name] = torch.tensor(array.transpose(2, 1, 0).copy() if array.ndim == 3 else array)
+    net.load_state_dict(state)
+
+
+def _layer(name: str) -> str:
+    """Return the run-time name of a tensor."""
+    layer, kind = name.rsplit(".", 1)
+    for own, theirs in (("begin", "in"), ("end", "out"), ("blocks.", "block"), ("mixers.", "mix")):
+        layer = layer.replace(own, theirs)
+    return f"{layer}.{kind[0]}"
 
 
 class _Reel:
@@ -242,6 +263,7 @@ def main() -> None:
     parser.add_argument("--mixes", type=int, default=130, help="mixes of a group")
     parser.add_argument("--music", type=Path, help="folder of audio files, music by others")
     parser.add_argument("--music-mixes", type=int, default=820, help="mixes of that music")
+    parser.add_argument("--start", type=Path, help="weights that learn on")
     parser.add_argument("--steps", type=int, default=2_200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=1)
@@ -258,7 +280,11 @@ def main() -> None:
     learned = [example for group in groups[1:] for example in group]
     learned += [example for place, example in enumerate(of_music) if place % MUSIC_HELD]
     held = groups[0] + of_music[::MUSIC_HELD]
-    save(options.out, train(learned, held, options.steps, options.seed))
+    start = None
+    if options.start:
+        with np.load(options.start) as stored:
+            start = {name: stored[name].astype(np.float32) for name in stored.files}
+    save(options.out, train(learned, held, options.steps, options.seed, start))
 
 
 def save(out: Path, trained: dict[str, npt.NDArray[np.float32]]) -> None:
