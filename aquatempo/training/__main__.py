@@ -26,9 +26,10 @@ def main() -> None:
     )
     parser.add_argument("--folder", type=Path, required=True, help="where songs are kept")
     parser.add_argument("--start", type=Path, help="weights to start from")
+    parser.add_argument("--music", type=Path, help="examples of music by others (training.music)")
     parser.add_argument("--out", type=Path, required=True, help="file of weights to write, .npz")
     for field in fields(Settings):
-        if field.name not in ("fonts", "out", "folder", "start"):
+        if field.name not in ("fonts", "out", "folder", "start", "music"):
             option = "--" + field.name.replace("_", "-")
             kind = _yes if isinstance(field.default, bool) else type(field.default)
             parser.add_argument(option, type=kind, default=field.default)

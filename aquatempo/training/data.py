@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -16,10 +16,22 @@ from aquatempo.training.mix import SHARE, Played, play, play_mix
 from aquatempo.training.render import LENGTH_S, Fonts
 from aquatempo.training.synth import RATE_HZ
 
-__all__ = ["FRAMES", "Example", "make_example", "read_song", "song_path", "write_songs"]
+__all__ = [
+    "FRAMES",
+    "Example",
+    "labelled",
+    "make_example",
+    "read_example",
+    "read_song",
+    "song_path",
+    "write_example",
+    "write_songs",
+]
 
 FRAMES = FRAMES_PER_SLOW_FRAME * (int(LENGTH_S * RATE_HZ) // 880 + 1)
 
+ALL = (1, 1, 1)
+"""Beats, downbeats and starts are known, as of every song that is written here."""
 _HALF_WIDTH = 1.6  # frames from the top of a target to its foot
 _fonts: Fonts | None = None
 
@@ -31,6 +43,7 @@ class Example:
     mel (frames, 80) and pitch (frames / 4, 64): amplitudes over the root of their mean
     power. target: (frames, 3), 255 where a beat, a downbeat, the start of a
     phrase or bridge falls exactly on a frame. tempo_bpm: (frames / 4,), 0 where there is no music.
+    known: (3,), 1 for each of these of which the truth is known, else 0.
     """
 
     style: str
@@ -38,6 +51,7 @@ class Example:
     pitch: npt.NDArray[np.float16]
     target: npt.NDArray[np.uint8]
     tempo_bpm: npt.NDArray[np.float16]
+    known: npt.NDArray[np.uint8]
 
 
 def make_example(seed: int, fonts: Fonts) -> Example:
@@ -47,6 +61,14 @@ def make_example(seed: int, fonts: Fonts) -> Example:
     end_s = _ending(rng, song)
     loud = np.flatnonzero(np.abs(song.samples) > 0.003 * np.abs(song.samples).max())
     begin_s = loud[0] / RATE_HZ - 0.05  # no beat in the silence before the music
+    return labelled(song, begin_s, end_s)
+
+
+def labelled(song: Played, begin_s: float, end_s: float, known: Sequence[int] = ALL) -> Example:
+    """Return the spectra of a song and what is true of each frame from begin_s to end_s [s].
+
+    known: 1 or 0 for beats, downbeats, starts.
+    """
     heard = extract(song.samples)
     target = np.zeros((heard.frames, 3), np.uint8)
     for column, times_s in enumerate((song.beats_s, song.downbeats_s, song.starts_s)):
@@ -61,6 +83,7 @@ def make_example(seed: int, fonts: Fonts) -> Example:
         _scaled(heard.pitch, heard.pitch_power),
         target,
         tempo.astype(np.float16),
+        np.array(known, np.uint8),
     )
 
 
@@ -83,12 +106,25 @@ def read_song(folder: Path, seed: int, keep: bool = True) -> Example:
     path = song_path(folder, seed)
     while not path.exists():
         time.sleep(0.02)
-    with np.load(path) as stored:
-        style = str(stored["style"])
-        parts = [stored[name] for name in ("mel", "pitch", "target", "tempo_bpm")]
+    example = read_example(path)
     if not keep:
         path.unlink()
-    return Example(style, *parts)
+    return example
+
+
+def read_example(path: Path) -> Example:
+    """Return an example from its file."""
+    with np.load(path) as stored:
+        parts = [stored[field.name] for field in fields(Example)[1:]]
+        return Example(str(stored["style"]), *parts)
+
+
+def write_example(example: Example, path: Path) -> None:
+    """Write an example; the file appears under its name only when it is whole."""
+    unfinished = path.with_suffix(".part")
+    with unfinished.open("wb") as file:
+        np.savez(file, allow_pickle=False, **asdict(example))
+    unfinished.rename(path)
 
 
 def song_path(folder: Path, seed: int) -> Path:
@@ -97,13 +133,10 @@ def song_path(folder: Path, seed: int) -> Path:
 
 
 def _write(job: tuple[int, Path]) -> None:
-    """Make one song; the file appears under its name only when it is whole."""
+    """Make one song."""
     seed, folder = job
     assert _fonts is not None
-    example = make_example(seed, _fonts)
-    unfinished = folder / f"{seed}.part.npz"
-    np.savez(unfinished, **asdict(example))
-    unfinished.rename(song_path(folder, seed))
+    write_example(make_example(seed, _fonts), song_path(folder, seed))
 
 
 def _ending(rng: np.random.Generator, song: Played) -> float:

@@ -18,7 +18,14 @@ from torch.nn import functional
 from aquatempo.rhythm.features import FRAMES_PER_SLOW_FRAME, MEL_BANDS, PITCHES
 from aquatempo.rhythm.network import SLOW_FRAMES_A_ROW, TEMPO_CLASSES_BPM
 from aquatempo.training.augment import augment, compress, late_start, splice
-from aquatempo.training.data import FRAMES, Example, read_song, song_path, write_songs
+from aquatempo.training.data import (
+    FRAMES,
+    Example,
+    read_example,
+    read_song,
+    song_path,
+    write_songs,
+)
 from aquatempo.training.net import HEADS, Net, export, restore
 
 __all__ = ["Settings", "train"]
@@ -36,6 +43,8 @@ class Settings:
     out: Path
     folder: Path
     start: Path | None = None
+    music: Path | None = None
+    music_share: float = 0.4
     songs: int = 15_000
     first_songs: int = 1_000
     test_songs: int = 160
@@ -63,6 +72,7 @@ class Store:
         self.pitch = torch.zeros(size, slow, PITCHES, dtype=torch.float16, device=device)
         self.target = torch.zeros(size, FRAMES, len(HEADS), dtype=torch.uint8, device=device)
         self.tempo = torch.zeros(size, slow, dtype=torch.float16, device=device)
+        self.known = torch.ones(size, 1, len(HEADS), dtype=torch.bool, device=device)
         self.loss = torch.ones(size, device=device)
         self.styles: list[str] = []
 
@@ -73,6 +83,7 @@ class Store:
         self.pitch[place] = torch.from_numpy(example.pitch)
         self.target[place] = torch.from_numpy(example.target)
         self.tempo[place] = torch.from_numpy(example.tempo_bpm)
+        self.known[place, 0] = torch.from_numpy(example.known > 0)
         self.styles.append(example.style)
 
     def draw(
@@ -80,7 +91,8 @@ class Store:
     ) -> tuple[Tensor, tuple[Tensor, Tensor, Tensor, Tensor]]:
         """Return random songs and a stretch of ``crop`` frames of each.
 
-        A song is drawn the more often the worse it went: half to three times the mean.
+        A song is drawn the more often the worse it went: half to three times the mean. Targets
+        are -1 where the truth is not known.
         """
         device = self.mel.device
         loss = self.loss[: len(self.styles)]
@@ -95,7 +107,7 @@ class Store:
         return which, (
             self.mel[songs, fine],
             self.pitch[songs, rows],
-            self.target[songs, fine].float() / 255,
+            (self.target[songs, fine].float() / 255).where(self.known[which], -1),
             self.tempo[songs, rows].float(),
         )
 
@@ -105,9 +117,13 @@ class Store:
 
 
 def losses(heads: Tensor, tempi: Tensor, target: Tensor, tempo_bpm: Tensor) -> Tensor:
-    """Return the losses of beat, downbeat, phrase and tempo by song, (batch, 4)."""
+    """Return the losses of beat, downbeat, phrase and tempo by song, (batch, 4).
+
+    A target of -1 is not known and costs nothing.
+    """
     positive = torch.tensor(_POSITIVE_WEIGHTS, device=heads.device)
-    weight = 1 + (positive - 1) * target
+    known, target = target >= 0, target.clamp(min=0)
+    weight = (1 + (positive - 1) * target) * known
     parts = functional.binary_cross_entropy_with_logits(
         heads.float(), target, weight=weight, reduction="none"
     ).mean(1)
@@ -172,6 +188,7 @@ def _learn(rank: int, settings: Settings) -> None:
     store = Store(-(-settings.songs // settings.devices), device)
     for _ in range(tests if first else 0):
         test.add(next(source))
+    music = _shelf(settings.music, device)
     averaged = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(settings.averaging)
     )
@@ -180,14 +197,21 @@ def _learn(rank: int, settings: Settings) -> None:
     trained_from, past = time.monotonic(), 0.0
     for step in range(settings.steps):
         _fill(store, source, settings, past, mine[tests if first else 0 :])
-        which, drawn = store.draw(settings.batch, settings.crop, generator)
+        by_others = round(settings.batch * settings.music_share) if music else 0
+        shelves = [(store, settings.batch - by_others)]
+        if music and by_others:
+            shelves.append((music, by_others))
+        looks = [shelf.draw(count, settings.crop, generator) for shelf, count in shelves]
         with torch.no_grad():
+            drawn = [torch.cat(parts) for parts in zip(*(look for _, look in looks), strict=True)]
             mel, pitch, target, tempo = late_start(*splice(*drawn))
             mel, pitch = augment(mel, pitch)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             heads, tempi = net(mel, pitch)
         by_song = losses(heads, tempi, target, tempo)
-        store.went(which, by_song.detach().sum(1))
+        went = by_song.detach().sum(1).split([count for _, count in shelves])
+        for (shelf, _), (which, _), loss in zip(shelves, looks, went, strict=True):
+            shelf.went(which, loss)
         parts = by_song.mean(0)
         for group in optimizer.param_groups:
             group["lr"] = settings.rate * _schedule(past)
@@ -214,6 +238,17 @@ def _learn(rank: int, settings: Settings) -> None:
         report(averaged.module, test)
     if settings.devices > 1:
         distributed.destroy_process_group()
+
+
+def _shelf(folder: Path | None, device: torch.device) -> Store | None:
+    """Return the examples of music by others that lie in a folder, if there is one."""
+    if folder is None:
+        return None
+    files = sorted(folder.glob("*.npz"))
+    shelf = Store(len(files), device)
+    for file in files:
+        shelf.add(read_example(file))
+    return shelf
 
 
 def _shared(net: Net, clock: float, devices: int) -> float:
