@@ -25,8 +25,7 @@ def mixes() -> list[Mix]:
         plan = plan_song(seed, tempo_bpm, plain=True)
         samples = np.zeros(int(LENGTH_S * RATE_HZ), np.float32)
         samples[np.round(np.arange(0, LENGTH_S - 1, 60 / tempo_bpm) * RATE_HZ).astype(int)] = 1
-        sections = [(one.start, one.counts, one.is_phrase) for one in plan.sections]
-        songs.append(Written(tempo_bpm, sections, samples))
+        songs.append(Written(plan, samples))
     return [play_class(seed, songs) for seed in range(8)]
 
 

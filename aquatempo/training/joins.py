@@ -1,18 +1,17 @@
 """Train the network that hears the joins of mixes (``aquatempo.rhythm.join_network``).
 
-``python -m aquatempo.training.joins --fonts A.sf2 B.sf3 --music FOLDER --jobs 16 --out joins.npz``
+``python -m aquatempo.training.joins --fonts A.sf2 B.sf3 --groups 16 --jobs 16 --out joins.npz``
 
 Each group writes songs of its own and joins them many times over, as a class hears them
-(``aquatempo.training.mix.play_class``), with their true beats. Songs of a folder, music by others,
-are joined likewise (``aquatempo.training.recorded``). Kept is the averaged network that does best
-on the first group and some mixes of the folder, from which nothing is learned: after that,
-training learns the songs by heart.
+(``aquatempo.training.mix.play_class``), with their true beats. Kept is the averaged network that
+does best on the first group, from which nothing is learned: after that, training learns the songs
+by heart.
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
@@ -28,24 +27,22 @@ from aquatempo.rhythm.features import SAMPLE_RATE_HZ, extract
 from aquatempo.rhythm.frames import from_features
 from aquatempo.rhythm.join_network import DILATIONS, FAR, HEADS, SIGNS, network_rows
 from aquatempo.rhythm.perbeat import BeatCues, cues_of
-from aquatempo.training import form, mix, recorded, render
+from aquatempo.training import form, mix, render
 from aquatempo.training.render import Fonts
 
 FIRST = 610_000_000  # seeds of songs and mixes
-MUSIC_FIRST = 640_000_000  # of mixes of music by others
 GROUP = 100_000  # seeds of a group
 SONG_S, PLANNED_S = 150.0, 165.0  # length of a song at most, and planned [s]
 TAPS = 5
 WIDTH = 48
 STRETCH = 512  # beats learned from at once
 BATCH = 64
-RATE, RATE_ON = 2e-3, 3e-4  # of learning, and of learning on
+RATE = 2e-3
 JOIN_WEIGHT = 2.0  # of a join in the loss, beside a phrase or a bridge
 LOOK = 500  # steps between looks at the mixes held out
 GAP = 64  # beats of silence between two mixes
 SURE = slice(len(SIGNS), len(SIGNS) + 3)  # columns of the front end's log-odds
 LEAST_SURE = 0.4  # of them: the front end is less sure of music that it was not trained on
-MUSIC_HELD = 15  # of the mixes of music by others one in so many is held out
 SPREAD = 0.2  # of the gain of a column in an example, and of the noise on it
 DROPPED = 0.1  # of the columns of an example
 
@@ -84,12 +81,6 @@ def make(group: int, fonts: Fonts, songs: int, mixes: int) -> list[Example]:
     return [example_of(mix.play_class(first + number, written)) for number in range(mixes)]
 
 
-def mix_of_music(number: int, songs: Sequence[mix.Written]) -> Example:
-    """Return a mix of some of the songs of others."""
-    longer()
-    return example_of(mix.play_class(MUSIC_FIRST + number, songs))
-
-
 def longer() -> None:
     """Let songs be as long as those of a class."""
     form.LONG_ENOUGH_S = PLANNED_S
@@ -114,21 +105,12 @@ def rows_of_cues(cues: BeatCues) -> npt.NDArray[np.float32]:
 
 
 def train(
-    learned: Sequence[Example],
-    held: Sequence[Example],
-    steps: int,
-    seed: int,
-    start: Mapping[str, npt.NDArray[np.float32]] | None = None,
+    learned: Sequence[Example], held: Sequence[Example], steps: int, seed: int
 ) -> dict[str, npt.NDArray[np.float32]]:
-    """Return the arrays of the run-time network that did best on the mixes held out.
-
-    start: arrays of a network that learns on.
-    """
+    """Return the arrays of the run-time network that did best on the mixes held out."""
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     every = np.concatenate([rows for rows, _ in learned])
     mean, std = every.mean(axis=0), every.std(axis=0) + 1e-3
-    if start:
-        mean, std = start["mean"], start["std"]
 
     def on_device(example: Example) -> tuple[Tensor, Tensor]:
         rows = np.clip((example[0] - mean) / std, -FAR, FAR)
@@ -139,18 +121,15 @@ def train(
     torch.manual_seed(seed)
     random = np.random.default_rng(seed)
     net = JoinNet(len(mean)).to(device)
-    if start:
-        restore(net, start)
     averaged = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.995)
     )
-    rate = RATE_ON if start else RATE
-    optimizer = torch.optim.AdamW(net.parameters(), rate, weight_decay=0.05)
+    optimizer = torch.optim.AdamW(net.parameters(), RATE, weight_decay=0.05)
     weight = torch.tensor([1.0, 1.0, JOIN_WEIGHT], device=device)[:, None]
     best, kept = float("inf"), arrays(net)
     for step in range(steps):
         warm = min(1.0, (step + 1) / 100)
-        optimizer.param_groups[0]["lr"] = rate * warm * 0.5 * (1 + np.cos(np.pi * step / steps))
+        optimizer.param_groups[0]["lr"] = RATE * warm * 0.5 * (1 + np.cos(np.pi * step / steps))
         rows, true, known = line.drawn(random)
         each = functional.binary_cross_entropy_with_logits(
             net(_blurred(rows)), true, reduction="none"
@@ -182,26 +161,17 @@ def arrays(net: JoinNet) -> dict[str, npt.NDArray[np.float32]]:
     """Return the weights as the run-time network names and lays them out."""
     out = {}
     for name, value in net.state_dict().items():
+        layer, kind = name.rsplit(".", 1)
+        for own, theirs in (
+            ("begin", "in"),
+            ("end", "out"),
+            ("blocks.", "block"),
+            ("mixers.", "mix"),
+        ):
+            layer = layer.replace(own, theirs)
         array = value.detach().float().cpu().numpy()
-        out[_layer(name)] = array.transpose(2, 1, 0) if array.ndim == 3 else array
+        out[f"{layer}.{kind[0]}"] = array.transpose(2, 1, 0) if kind == "weight" else array
     return out
-
-
-def restore(net: JoinNet, stored: Mapping[str, npt.NDArray[np.float32]]) -> None:
-    """Give a network the weights of a run-time network."""
-    state = {}
-    for name in net.state_dict():
-        array = stored[_layer(name)].astype(np.float32)
-        state[name] = torch.tensor(array.transpose(2, 1, 0).copy() if array.ndim == 3 else array)
-    net.load_state_dict(state)
-
-
-def _layer(name: str) -> str:
-    """Return the run-time name of a tensor."""
-    layer, kind = name.rsplit(".", 1)
-    for own, theirs in (("begin", "in"), ("end", "out"), ("blocks.", "block"), ("mixers.", "mix")):
-        layer = layer.replace(own, theirs)
-    return f"{layer}.{kind[0]}"
 
 
 class _Reel:
@@ -261,30 +231,18 @@ def main() -> None:
     parser.add_argument("--groups", type=int, default=16)
     parser.add_argument("--songs", type=int, default=120, help="songs of a group")
     parser.add_argument("--mixes", type=int, default=130, help="mixes of a group")
-    parser.add_argument("--music", type=Path, help="folder of audio files, music by others")
-    parser.add_argument("--music-mixes", type=int, default=820, help="mixes of that music")
-    parser.add_argument("--start", type=Path, help="weights that learn on")
     parser.add_argument("--steps", type=int, default=2_200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--out", type=Path, required=True)
     options = parser.parse_args()
-    global _make, _join
+    global _make
     fonts = Fonts.load(options.fonts)  # before the fork: soundfonts cannot be sent
     _make = partial(make, fonts=fonts, songs=options.songs, mixes=options.mixes)
-    songs = recorded.songs_in(options.music) if options.music else []
-    _join = partial(mix_of_music, songs=songs)
     with get_context("fork").Pool(options.jobs) as pool:
         groups = pool.map(_made, range(options.groups), chunksize=1)
-        of_music = pool.map(_joined, range(options.music_mixes if songs else 0))
     learned = [example for group in groups[1:] for example in group]
-    learned += [example for place, example in enumerate(of_music) if place % MUSIC_HELD]
-    held = groups[0] + of_music[::MUSIC_HELD]
-    start = None
-    if options.start:
-        with np.load(options.start) as stored:
-            start = {name: stored[name].astype(np.float32) for name in stored.files}
-    save(options.out, train(learned, held, options.steps, options.seed, start))
+    save(options.out, train(learned, groups[0], options.steps, options.seed))
 
 
 def save(out: Path, trained: dict[str, npt.NDArray[np.float32]]) -> None:
@@ -294,17 +252,11 @@ def save(out: Path, trained: dict[str, npt.NDArray[np.float32]]) -> None:
 
 
 _make: partial[list[Example]] | None = None
-_join: partial[Example] | None = None
 
 
 def _made(group: int) -> list[Example]:
     assert _make is not None
     return _make(group)
-
-
-def _joined(number: int) -> Example:
-    assert _join is not None
-    return _join(number)
 
 
 if __name__ == "__main__":

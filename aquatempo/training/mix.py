@@ -14,7 +14,6 @@ from aquatempo.training.render import LENGTH_S, Fonts, render
 from aquatempo.training.synth import RATE_HZ
 
 __all__ = [
-    "LEAST_COUNTS",
     "SHARE",
     "Mix",
     "Played",
@@ -139,13 +138,9 @@ def play_songs(seed: int, fonts: Fonts, songs: int = 6) -> Mix:
 
 @dataclass(frozen=True)
 class Written:
-    """A song to be joined with others: its sound from its first count on, and what is in it.
+    """A song to be joined with others: its plan, and its sound from its first count on."""
 
-    sections: (first count, counts, whether it is a whole phrase), one after the other.
-    """
-
-    tempo_bpm: float
-    sections: Sequence[tuple[int, int, bool]]
+    plan: Plan
     samples: Sound
 
 
@@ -155,8 +150,7 @@ def compose(seed: int, fonts: Fonts) -> Written:
     tempo_bpm = float(rng.uniform(100, 152))
     plan = plan_song(seed, tempo_bpm, plain=bool(rng.random() < PLAIN))
     one = Fonts([fonts.synths[int(rng.integers(len(fonts.synths)))]])
-    sections = [(part.start, part.counts, part.is_phrase) for part in plan.sections]
-    return Written(tempo_bpm, sections, render(plan, one if rng.random() < 0.75 else fonts))
+    return Written(plan, render(plan, one if rng.random() < 0.75 else fonts))
 
 
 def play_class(seed: int, songs: Sequence[Written]) -> Mix:
@@ -168,7 +162,7 @@ def play_class(seed: int, songs: Sequence[Written]) -> Mix:
     """
     rng = np.random.default_rng([seed, 12])
     tempo_bpm = float(rng.uniform(104, 148))
-    near = [song for song in songs if abs(tempo_bpm / song.tempo_bpm - 1) < STRETCH]
+    near = [song for song in songs if abs(tempo_bpm / song.plan.tempo_bpm - 1) < STRETCH]
     alone = rng.random() < 1 / 12
     wanted = 1 if alone else int(rng.integers(FEWEST, MOST + 1))
     chosen = [near[place] for place in rng.permutation(len(near))[:wanted]]
@@ -195,10 +189,10 @@ def play_class(seed: int, songs: Sequence[Written]) -> Mix:
         at = int(now_s * RATE_HZ)
         out[at : at + len(samples)] += samples[: len(out) - at]
         joins += [len(beats)] if number else []
-        for begin, counts, is_phrase in song.sections:
-            start, end = max(begin, first), min(begin + counts, stop)
+        for section in song.plan.sections:
+            start, end = max(section.start, first), min(section.start + section.counts, stop)
             if end > start:
-                whole = is_phrase and end - start == counts
+                whole = section.is_phrase and end - start == section.counts
                 sections.append((len(beats) + start - first, end - start, whole))
         beats += [now_s + beat * period_s for beat in range(stop - first)]
         now_s, overlap = now_s + (stop - first) * period_s, after
@@ -208,19 +202,19 @@ def play_class(seed: int, songs: Sequence[Written]) -> Mix:
 
 def _last(song: Written) -> int:
     """Return how many counts of a song sound whole."""
-    sounding = int((len(song.samples) / RATE_HZ - 0.5) * song.tempo_bpm / 60)
-    begin, counts, _ = song.sections[-1]
-    return min(sounding, begin + counts)
+    sounding = int((len(song.samples) / RATE_HZ - 0.5) * song.plan.tempo_bpm / 60)
+    last = song.plan.sections[-1]
+    return min(sounding, last.start + last.counts)
 
 
 def _stretch(rng: np.random.Generator, song: Written) -> tuple[int, int]:
     """Return the first count of a song that is played, and the one after the last."""
     most = _last(song)
-    ends = [begin + counts for begin, counts, _ in song.sections if begin + counts <= most]
+    ends = [one.start + one.counts for one in song.plan.sections if one.start + one.counts <= most]
     starts = [
-        begin
-        for begin, _, is_phrase in song.sections
-        if is_phrase and begin + LEAST_COUNTS <= ends[-1]
+        one.start
+        for one in song.plan.sections
+        if one.is_phrase and one.start + LEAST_COUNTS <= ends[-1]
     ]
     first = 0 if rng.random() < 0.25 else int(rng.choice(starts))
     later = [end for end in ends if end - first >= LEAST_COUNTS][:5]
@@ -232,7 +226,7 @@ def _stretch(rng: np.random.Generator, song: Written) -> tuple[int, int]:
 
 def _at_tempo(song: Written, first: int, stop: int, tempo_bpm: float) -> Sound:
     """Return some counts of a song, resampled to a tempo."""
-    own = song.tempo_bpm
+    own = song.plan.tempo_bpm
     size = int((stop - first) * 60 / tempo_bpm * RATE_HZ)
     at = first * 60 / own * RATE_HZ + np.arange(size) * (tempo_bpm / own)
     at = at[at < len(song.samples) - 1]
