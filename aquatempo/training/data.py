@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
+from aquatempo.files import replacing
 from aquatempo.rhythm.features import FRAME_RATE_HZ, FRAMES_PER_SLOW_FRAME, extract
 from aquatempo.training.mix import SHARE, Played, play, play_mix
 from aquatempo.training.render import LENGTH_S, Fonts
@@ -121,10 +122,8 @@ def read_example(path: Path) -> Example:
 
 def write_example(example: Example, path: Path) -> None:
     """Write an example; the file appears under its name only when it is whole."""
-    unfinished = path.with_suffix(".part")
-    with unfinished.open("wb") as file:
+    with replacing(path) as file:
         np.savez(file, allow_pickle=False, **asdict(example))
-    unfinished.rename(path)
 
 
 def song_path(folder: Path, seed: int) -> Path:

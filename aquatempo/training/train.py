@@ -188,7 +188,10 @@ def _learn(rank: int, settings: Settings) -> None:
     store = Store(-(-settings.songs // settings.devices), device)
     for _ in range(tests if first else 0):
         test.add(next(source))
-    music = _shelf(settings.music, device)
+    by_others = round(settings.batch * settings.music_share) if settings.music else 0
+    shelves = [(store, settings.batch - by_others)]
+    if settings.music and by_others:
+        shelves.append((_shelf(settings.music, device), by_others))
     averaged = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(settings.averaging)
     )
@@ -197,10 +200,6 @@ def _learn(rank: int, settings: Settings) -> None:
     trained_from, past = time.monotonic(), 0.0
     for step in range(settings.steps):
         _fill(store, source, settings, past, mine[tests if first else 0 :])
-        by_others = round(settings.batch * settings.music_share) if music else 0
-        shelves = [(store, settings.batch - by_others)]
-        if music and by_others:
-            shelves.append((music, by_others))
         looks = [shelf.draw(count, settings.crop, generator) for shelf, count in shelves]
         with torch.no_grad():
             drawn = [torch.cat(parts) for parts in zip(*(look for _, look in looks), strict=True)]
@@ -240,10 +239,8 @@ def _learn(rank: int, settings: Settings) -> None:
         distributed.destroy_process_group()
 
 
-def _shelf(folder: Path | None, device: torch.device) -> Store | None:
-    """Return the examples of music by others that lie in a folder, if there is one."""
-    if folder is None:
-        return None
+def _shelf(folder: Path, device: torch.device) -> Store:
+    """Return the examples of music by others that lie in a folder."""
     files = sorted(folder.glob("*.npz"))
     shelf = Store(len(files), device)
     for file in files:
